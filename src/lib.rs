@@ -1,0 +1,13 @@
+//! Finds the parts of a mobile hydraulic power unit by simulating every combination of a parts catalog.
+//!
+//! Data flows one way, and a layer names only itself and earlier ones:
+//!
+//! ```text
+//! units, numerics, problems -> parts -> profile -> catalog -> study -> candidate
+//!     -> simulation -> scoring -> search -> results -> commands
+//! ```
+
+pub mod numerics;
+pub mod parts;
+pub mod problems;
+pub mod units;

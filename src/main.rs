@@ -1,0 +1,2 @@
+//! The program: see the library.
+fn main() {}

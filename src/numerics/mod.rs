@@ -1,0 +1,1 @@
+//! Mathematics without any word of hydraulics.

@@ -1,0 +1,40 @@
+//! The parts of a power unit: immutable facts and the formulas that follow from them.
+//!
+//! What can be wrong with a part is caught when it is made (`new` returns what is accepted); after that every formula
+//! is total. A part holds no state and no price logic: state is the simulation's, cost the candidate's.
+//! What a part costs and weighs stands in its [`Listing`].
+
+pub mod accumulator;
+pub mod air;
+pub mod cooler;
+pub mod engine;
+pub mod filter;
+pub mod nitrogen;
+pub mod oil;
+pub mod pump;
+pub mod reservoir;
+pub mod suction;
+pub mod valves;
+
+use crate::units::{Mass, Money, Volume};
+
+/// What a catalog says of a part beside its physics.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Listing {
+    /// Name, unique within its kind: letters, digits, '.', '_', '-'.
+    pub id: String,
+    /// Price of one.
+    pub price: Money,
+    /// Mass of one, without oil.
+    pub mass: Mass,
+    /// Installed volume of one (its envelope), where the row says it.
+    pub space: Option<Volume>,
+    /// How many are there already: they cost nothing.
+    pub owned: u32,
+    /// How many can be had at most, the owned ones included; `None` = no limit.
+    pub stock: Option<u32>,
+    /// Where the numbers of the row come from.
+    pub source: String,
+    /// Line of the row in its file.
+    pub line: usize,
+}

@@ -1,0 +1,78 @@
+//! What is wrong with an input file: found where it stands, reported all at once.
+
+use std::fmt;
+
+/// One thing that is wrong in one place of one input.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Problem {
+    /// Name of the file as the user gave it.
+    pub file: String,
+    /// Line, from 1; 0 where the whole file is meant.
+    pub line: usize,
+    /// Column: characters from 1 in a study; the number of the cell from 1 in a CSV; 0 where the whole line is meant.
+    pub column: usize,
+    /// Where in words: the key of the study or the heading of the column.
+    pub place: String,
+    /// What stands there.
+    pub found: String,
+    /// What is accepted there.
+    pub accepted: String,
+    /// What to do about it; empty where that is plain.
+    pub hint: String,
+}
+
+impl fmt::Display for Problem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.file)?;
+        if self.line > 0 {
+            write!(f, ":{}", self.line)?;
+            if self.column > 0 {
+                write!(f, ":{}", self.column)?;
+            }
+        }
+        write!(f, ": {}", self.place)?;
+        write!(f, "\n    found    {}", if self.found.is_empty() { "(nothing)" } else { &self.found })?;
+        write!(f, "\n    accepted {}", self.accepted)?;
+        if !self.hint.is_empty() {
+            write!(f, "\n    hint     {}", self.hint)?;
+        }
+        Ok(())
+    }
+}
+
+/// All problems of the inputs, in the order of file, line and column.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Problems(Vec<Problem>);
+
+impl Problems {
+    /// Adds one.
+    pub fn push(&mut self, problem: Problem) {
+        self.0.push(problem);
+    }
+
+    /// Adds all of another list.
+    pub fn extend(&mut self, other: Self) {
+        self.0.extend(other.0);
+    }
+
+    /// True where nothing is wrong.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// The list, sorted by place.
+    #[must_use]
+    pub fn sorted(mut self) -> Vec<Problem> {
+        self.0.sort();
+        self.0.dedup();
+        self.0
+    }
+
+    /// `Ok(value)` where nothing is wrong, else the problems.
+    ///
+    /// # Errors
+    /// The problems, where there is one.
+    pub fn or<T>(self, value: T) -> Result<T, Self> {
+        if self.is_empty() { Ok(value) } else { Err(self) }
+    }
+}
