@@ -8,6 +8,9 @@
 //! ```
 
 pub mod numerics;
+pub mod catalog;
 pub mod parts;
 pub mod problems;
+pub mod profile;
+pub mod study;
 pub mod units;

@@ -37,3 +37,6 @@ pub struct CoolerRow {
     /// Electric tension of the fan.
     pub fan_voltage: Voltage,
 }
+/// Being written.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cooler { /** row */ pub row: CoolerRow }

@@ -1,1 +1,4 @@
 //! Being written.
+/// Being written.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SuctionLine;

@@ -1,0 +1,205 @@
+//! The question: site, oil, circuit, schemes to try, slots with the parts that may fill them, limits, objective.
+//! Checked against the catalog and the profile; immutable after that.
+
+mod settings;
+
+pub use settings::{SettingLine, Settings};
+
+use crate::parts::accumulator::Accumulator;
+use crate::parts::cooler::Cooler;
+use crate::parts::engine::Engine;
+use crate::parts::filter::Filter;
+use crate::parts::oil::Oil;
+use crate::parts::pump::Pump;
+use crate::parts::reservoir::Reservoir;
+use crate::parts::suction::SuctionLine;
+use crate::parts::valves::{ReliefValve, UnloadingValve};
+use crate::profile::{LinePoint, Profile};
+use crate::units::{AbsolutePressure, Density, Length, Mass, Money, Pressure, Speed, System, Temperature, Voltage, Volume};
+
+/// Where the machine works.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Site {
+    /// Geometric altitude.
+    pub altitude: Length,
+    /// Design air temperature.
+    pub air_temperature: Temperature,
+    /// Air pressure at that altitude.
+    pub air_pressure: AbsolutePressure,
+    /// Density of the (dry) air.
+    pub air_density: Density,
+}
+
+/// How the functions are fed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Circuit {
+    /// The pumps keep a supply; each function is throttled from it. Accumulators belong here only.
+    ClosedCentre,
+    /// The supply follows the highest threshold of what is asked; surplus passes back.
+    OpenCentre,
+}
+
+/// The rule by which pumps are loaded and unloaded.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Rule {
+    /// All on load, always.
+    Continuous,
+    /// One switch unloads all at cut-out and loads all at cut-in.
+    Together,
+    /// Each pump has its switch, `stagger` below the one before.
+    Staggered,
+    /// The set of pumps follows the flow asked in the step.
+    Matched,
+}
+
+/// A rule with its settings: one choice of the scheme slot.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Scheme {
+    /// The rule.
+    pub rule: Rule,
+    /// Cut-out pressure `p2`; `None` where the rule has none (continuous; matched without accumulator).
+    pub cut_out: Option<Pressure>,
+    /// Cut-in pressure `p1`.
+    pub cut_in: Option<Pressure>,
+    /// Step `d` between the switches of `staggered`; 0 otherwise.
+    pub stagger: Pressure,
+    /// Engine at idle speed in steps that ask and hold nothing.
+    pub idle: bool,
+}
+
+/// How pumps stand on the engine.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Drive {
+    /// One shaft per drive ratio, pumps behind each other.
+    Tandem,
+    /// Each pump has a pad of its own.
+    OwnPads,
+}
+
+/// The slots and what may fill each.
+#[derive(Debug, Clone)]
+pub struct Slots {
+    /// Numbers of pumps to try, rising (each 1..4).
+    pub pump_counts: Vec<usize>,
+    /// Pumps, sorted by id.
+    pub pumps: Vec<Pump>,
+    /// Pump speed / engine speed, rising.
+    pub drive_ratios: Vec<f64>,
+    /// Engines, sorted by id.
+    pub engines: Vec<Engine>,
+    /// Engine speeds to try; empty = each engine's governed speed.
+    pub engine_speeds: Vec<Speed>,
+    /// Relief valves, sorted by id.
+    pub relief_valves: Vec<ReliefValve>,
+    /// Relief settings, rising.
+    pub relief_settings: Vec<Pressure>,
+    /// Unloading valves that the pumps may take (a rule picks, it is not a slot).
+    pub unloading_valves: Vec<UnloadingValve>,
+    /// Schemes in the order of the study.
+    pub schemes: Vec<Scheme>,
+    /// Accumulators, sorted by id.
+    pub accumulators: Vec<Accumulator>,
+    /// Numbers of accumulators, rising; 0 = none.
+    pub accumulator_counts: Vec<u32>,
+    /// Precharge pressures at the charging temperature, rising.
+    pub precharges: Vec<Pressure>,
+    /// Coolers, sorted by id.
+    pub coolers: Vec<Cooler>,
+    /// Numbers of coolers, rising; 0 = none.
+    pub cooler_counts: Vec<u32>,
+    /// Reservoirs, sorted by id.
+    pub reservoirs: Vec<Reservoir>,
+    /// Return filters, sorted by id.
+    pub filters: Vec<Filter>,
+    /// Numbers of filters in parallel, rising.
+    pub filter_counts: Vec<u32>,
+}
+
+/// Prices of what staging needs beside the valves.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Hardware {
+    /// A pressure switch.
+    pub switch_price: Money,
+    /// A controller for `matched`.
+    pub controller_price: Money,
+}
+
+/// Limits that hold only where they are set.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Limits {
+    /// Highest cost.
+    pub budget: Option<Money>,
+    /// Highest mass of all parts, without oil.
+    pub mass: Option<Mass>,
+    /// Highest sum of the installed volumes.
+    pub space: Option<Volume>,
+}
+
+/// What to prefer among adequate candidates: the least sum.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Objective {
+    /// Per whole currency unit of cost.
+    pub cost: f64,
+    /// Per unit of heat margin (1 = 100 %), taken off.
+    pub heat_margin: f64,
+    /// Per unit of shortfall (1 = 100 %).
+    pub shortfall: f64,
+}
+
+impl Default for Objective {
+    fn default() -> Self {
+        Self { cost: 1.0, heat_margin: 0.0, shortfall: 0.0 }
+    }
+}
+
+/// Thermostat of the cooler's fan.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Thermostat {
+    /// Switch-on temperature.
+    pub on: Temperature,
+    /// Switch-off temperature, below it.
+    pub off: Temperature,
+}
+
+/// The checked question.
+#[derive(Debug, Clone)]
+pub struct Study {
+    /// Title.
+    pub title: String,
+    /// Units in which results are shown.
+    pub system: System,
+    /// Site.
+    pub site: Site,
+    /// Oil.
+    pub oil: Oil,
+    /// Circuit.
+    pub circuit: Circuit,
+    /// Loss of the lines of functions that state none of their own.
+    pub line: Option<LinePoint>,
+    /// The common suction line.
+    pub suction: SuctionLine,
+    /// How pumps stand on the engine.
+    pub drive: Drive,
+    /// Electric tension on board.
+    pub voltage: Voltage,
+    /// Fan thermostat, if any.
+    pub thermostat: Option<Thermostat>,
+    /// Gas temperature of the ranking line; the air temperature unless stated.
+    pub gas_temperature: Temperature,
+    /// Hottest gas; the larger of gas temperature and oil limit unless stated.
+    pub hottest_gas: Temperature,
+    /// Coldest gas; the coldest start unless stated.
+    pub coldest_gas: Temperature,
+    /// Slots.
+    pub slots: Slots,
+    /// Prices of staging hardware.
+    pub hardware: Hardware,
+    /// Limits.
+    pub limits: Limits,
+    /// Objective.
+    pub objective: Objective,
+    /// Settings.
+    pub settings: Settings,
+    /// The load profile.
+    pub profile: Profile,
+}

@@ -1,0 +1,122 @@
+//! The settings: every number that the model leaves open, in one table with its default. All are echoed in results.
+
+use crate::units::{
+    AbsolutePressure, Current, FuelPrice, HeatTransfer, Mass, Pressure, Quantity, Rate, Ratio, Temperature, Viscosity, Volume, parse,
+};
+use crate::units::{Duration, units_of};
+
+/// One line of the table, for the README and the echo in results.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SettingLine {
+    /// Key in the study's `[settings]`.
+    pub key: &'static str,
+    /// Default as text.
+    pub default: &'static str,
+    /// Units that are accepted.
+    pub units: String,
+    /// What it means.
+    pub meaning: &'static str,
+}
+
+macro_rules! settings {
+    ($($key:ident: $kind:ty = $default:literal, $least:literal..=$most:literal, $meaning:literal;)+) => {
+        /// The settings of a study; SI inside.
+        #[derive(Debug, Clone, PartialEq)]
+        pub struct Settings {
+            $(#[doc = $meaning] pub $key: $kind,)+
+        }
+
+        impl Default for Settings {
+            fn default() -> Self {
+                Self { $($key: parse::<$kind>($default).unwrap_or_default(),)+ }
+            }
+        }
+
+        impl Settings {
+            /// Sets one setting from text.
+            ///
+            /// # Errors
+            /// What is accepted; `None` inside where there is no such key.
+            pub fn set(&mut self, key: &str, text: &str) -> Result<(), Option<String>> {
+                match key {
+                    $(stringify!($key) => {
+                        let value = parse::<$kind>(text).map_err(Some)?;
+                        let (least, most) = (bound::<$kind>($least)?, bound::<$kind>($most)?);
+                        if (least..=most).contains(&value.si()) {
+                            self.$key = value;
+                            Ok(())
+                        } else {
+                            Err(Some(format!("{} to {}", $least, $most)))
+                        }
+                    })+
+                    _ => Err(None),
+                }
+            }
+
+            /// The table: key, default, units, meaning.
+            pub fn table() -> Vec<SettingLine> {
+                vec![$(SettingLine {
+                    key: stringify!($key), default: $default, units: units_of::<$kind>(), meaning: $meaning,
+                }),+]
+            }
+
+            /// All keys with their SI values, for the echo.
+            pub fn values(&self) -> Vec<(&'static str, f64)> {
+                vec![$((stringify!($key), self.$key.si())),+]
+            }
+        }
+    };
+}
+
+fn bound<Q: Quantity>(text: &str) -> Result<f64, Option<String>> {
+    parse::<Q>(text).map(Quantity::si).map_err(Some)
+}
+
+settings! {
+    oil_limit: Temperature = "80 degC", "30 degC"..="150 degC", "highest oil temperature allowed";
+    coldest_running: Temperature = "10 degC", "-40 degC"..="60 degC", "coldest oil at which the machine works";
+    coldest_start: Temperature = "-10 degC", "-50 degC"..="50 degC", "coldest oil at which it is started, all pumps unloaded";
+    shortfall_limit: Ratio = "0 %", "0 %"..="100 %", "undelivered / asked volume over the cycle, at most";
+    step_shortfall_limit: Ratio = "5 %", "0 %"..="100 %", "undelivered / asked volume of the worst single step, at most";
+    heat_margin_limit: Ratio = "10 %", "-100 %"..="1000 %", "heat margin at the oil limit, at least";
+    mode_change_limit: Rate = "600 1/h", "0 1/h"..="100000 1/h", "changes of mode, at most";
+    dwell_limit: Duration = "30 s", "0 s"..="3600 s", "oil volume / mean return flow, at least";
+    lowest_viscosity: Viscosity = "10 mm2/s", "1 mm2/s"..="100 mm2/s", "viscosity at the peak oil temperature, at least";
+    start_viscosity: Viscosity = "1000 mm2/s", "10 mm2/s"..="100000 mm2/s", "viscosity at the coldest start, at most";
+    lowest_inlet: AbsolutePressure = "0.8 bar abs", "0.1 bar abs"..="2 bar abs", "absolute pump inlet pressure, at least, where the pump's row says none";
+    fill: Ratio = "0.85", "0.3"..="0.98", "oil volume at the coldest start / volume of the reservoir";
+    wall_transfer: HeatTransfer = "12 W/(m2.K)", "0 W/(m2.K)"..="60 W/(m2.K)", "heat transfer of the reservoir's wall: 12 still air, 15 moving machine, 6 enclosed";
+    return_allowance: Pressure = "3 bar", "0 bar"..="30 bar", "pressure in the return line that load and stand-by pressures include";
+    unloading_drop: Pressure = "5 bar", "0 bar"..="50 bar", "pressure drop of an open unloading valve whose row says none";
+    standby_pressure: Pressure = "8 bar", "0 bar"..="100 bar", "open centre: pressure at which the pumps on load circulate when nothing is asked";
+    override_share: Ratio = "0.1", "0"..="0.6", "(setting - cracking pressure) / setting of a relief valve whose row says none";
+    engine_reserve: Ratio = "10 %", "0 %"..="60 %", "share of the available engine power kept in reserve";
+    alternator_efficiency: Ratio = "55 %", "10 %"..="100 %", "electrical power of the fans / shaft power for it";
+    relative_humidity: Ratio = "30 %", "0 %"..="100 %", "relative humidity of the air (derating of the engine)";
+    fouling: Ratio = "10 %", "0 %"..="90 %", "share of the cooler's conductance lost to dirt";
+    natural_share: Ratio = "0.3", "0"..="1", "conductance of the cooler with the fan off / fan on";
+    precharge_share: Ratio = "0.9", "0.1"..="1", "precharge at the hottest gas / lowest cut-in, both absolute, at most";
+    charging_temperature: Temperature = "20 degC", "-40 degC"..="60 degC", "gas temperature at which the precharge is set";
+    filter_bypass_share: Ratio = "1", "0.1"..="1", "clean filter drop / opening of its bypass, at most";
+    extra_steel: Mass = "0 kg", "0 kg"..="100000 kg", "metal beside the reservoir that warms with the oil";
+    rod_volume: Volume = "0 L", "0 L"..="10000 L", "volume of all cylinder rods: the level falls by it with all rods out";
+    base_load: Current = "0 A", "0 A"..="10000 A", "electric current of everything but the fans";
+    closing_cycles: Ratio = "128", "2"..="100000", "cycles after which a duty cycle that does not close is called irregular";
+    fuel_price: FuelPrice = "0 per L", "0 per L"..="1000 per L", "price of fuel, for the running cost";
+    life: Duration = "0 h", "0 h"..="1000000 h", "working hours over which the running cost is counted";
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_default_reads_and_lies_within_its_range() {
+        let mut settings = Settings::default();
+        for line in Settings::table() {
+            assert_eq!(settings.set(line.key, line.default), Ok(()), "{}", line.key);
+        }
+        assert_eq!(settings, Settings::default());
+        assert!((settings.oil_limit.to_celsius() - 80.0).abs() < 1e-9);
+    }
+}
