@@ -3,7 +3,7 @@
 //! Data flows one way, and a layer names only itself and earlier ones:
 //!
 //! ```text
-//! units, numerics, problems -> parts -> profile -> catalog -> study -> candidate
+//! units, numerics, problems -> reading -> parts -> profile -> catalog -> study -> candidate
 //!     -> simulation -> scoring -> search -> results -> commands
 //! ```
 
@@ -12,5 +12,6 @@ pub mod catalog;
 pub mod parts;
 pub mod problems;
 pub mod profile;
+pub mod reading;
 pub mod study;
 pub mod units;
