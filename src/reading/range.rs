@@ -58,6 +58,8 @@ impl Range {
     pub const FLOW_OR_ZERO: Self = between(0.0, 10_000.0 * LITRE_PER_MINUTE, "0 to 10 000 L/min");
     /// Air flows.
     pub const AIR_FLOW: Self = above_zero(200_000.0 / 3600.0, "above 0, at most 200 000 m3/h");
+    /// Pressure drops of strainers.
+    pub const STRAINER_DROP: Self = between(0.0, 2.0 * BAR, "0 to 2 bar");
     /// Speeds of rotation.
     pub const SPEED: Self = between(100.0 * RPM, 20_000.0 * RPM, "100 to 20 000 rpm");
     /// Speeds of rotation that may be nothing.
@@ -82,6 +84,8 @@ impl Range {
     pub const SPECIFIC_HEAT: Self = between(1000.0, 5000.0, "1000 to 5000 J/(kg.K)");
     /// Temperatures of air, oil and gas.
     pub const TEMPERATURE: Self = between(ZERO_CELSIUS - 60.0, ZERO_CELSIUS + 200.0, "-60 to 200 degC");
+    /// Temperatures of a cold point of an oil.
+    pub const COLD: Self = between(ZERO_CELSIUS - 60.0, ZERO_CELSIUS + 35.0, "-60 to 35 degC");
     /// Differences of temperature between oil and air.
     pub const TEMPERATURE_DIFFERENCE: Self = above_zero(200.0, "above 0, at most 200 K");
     /// Altitudes of sites.
@@ -89,9 +93,9 @@ impl Range {
     /// Height of the oil above the pumps' inlet.
     pub const HEAD: Self = between(-10.0, 10.0, "-10 to 10 m (below 0 where the oil stands lower than the pumps)");
     /// Bores of suction lines.
-    pub const BORE: Self = between(2e-3, 0.5, "2 to 500 mm");
+    pub const BORE: Self = between(3e-3, 0.5, "3 to 500 mm");
     /// Lengths of lines.
-    pub const LINE_LENGTH: Self = between(0.0, 100.0, "0 to 100 m");
+    pub const LINE_LENGTH: Self = between(0.0, 50.0, "0 to 50 m");
     /// On-board electric tensions.
     pub const VOLTAGE: Self = above_zero(1000.0, "above 0, at most 1000 V");
     /// Fuel consumption of engines.

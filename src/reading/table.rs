@@ -125,7 +125,7 @@ impl<'a> Table<'a> {
     }
 
     /// Text of a cell without blanks around it; empty where the column is missing.
-    pub fn text(&self, column: usize) -> &str {
+    pub fn cell(&self, column: usize) -> &str {
         let cell = self.headings[column].as_ref().and_then(|heading| self.row.get(heading.cell)).unwrap_or_default();
         std::str::from_utf8(cell.trim_ascii()).unwrap_or_default()
     }
@@ -133,7 +133,7 @@ impl<'a> Table<'a> {
     /// SI value of a cell of numbers; `None` where it is blank, NaN where a problem was noted.
     pub fn number(&mut self, column: usize) -> Option<f64> {
         let Content::Number(_, range) = self.columns[column].content else { return None };
-        let text = self.text(column);
+        let text = self.cell(column);
         if text.is_empty() {
             self.note_blank(column);
             return None;
@@ -154,7 +154,7 @@ impl<'a> Table<'a> {
         if matches!(self.columns[column].content, Content::Number(..)) {
             return self.number(column).map_or(Value::Nothing, Value::Number);
         }
-        let text = self.text(column);
+        let text = self.cell(column);
         if text.is_empty() {
             self.note_blank(column);
             return Value::Nothing;
@@ -181,10 +181,11 @@ impl<'a> Table<'a> {
         })
     }
 
-    /// Notes what is wrong with a cell that is readable in itself.
+    /// Notes what is wrong with a cell that is readable in itself. Nothing is noted where the column is missing: that
+    /// was noted of the headings.
     pub fn refuse(&mut self, column: usize, accepted: &str, hint: &str) {
-        let found = self.text(column).to_owned();
-        let cell = self.headings[column].as_ref().map_or(0, |heading| heading.cell + 1);
+        let Some(cell) = self.headings[column].as_ref().map(|heading| heading.cell + 1) else { return };
+        let found = self.cell(column).to_owned();
         self.note(cell, self.columns[column].name, &found, accepted, hint);
     }
 
@@ -193,10 +194,10 @@ impl<'a> Table<'a> {
         self.note(0, "the row", found, accepted, hint);
     }
 
-    /// Notes that a column is missing, for a reason that its own description does not give.
+    /// Notes, before the first row, that a column is missing for a reason that its own description does not give.
     pub fn refuse_missing(&mut self, column: usize, hint: &str) {
-        let column = self.columns[column];
-        let problem = self.source.problem((1, 0), column.name, "", &format!("a column `{}`", column.heading()), hint);
+        let (line, column) = (self.line(), self.columns[column]);
+        let problem = self.source.problem((line, 0), column.name, "", &format!("a column `{}`", column.heading()), hint);
         self.problems.push(problem);
         self.complete = false;
     }

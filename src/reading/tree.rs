@@ -6,6 +6,9 @@ use std::collections::BTreeSet;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+/// Most keys that a message lists.
+const MOST_LISTED: usize = 20;
+
 /// A TOML file. Where its syntax is wrong the rest of it is read as well as can be.
 #[derive(Debug)]
 pub struct Tree<'a> {
@@ -28,6 +31,8 @@ pub struct Section<'t, 'a> {
     /// Keys that were asked for, and whether they must be there.
     asked: Vec<(&'static str, bool)>,
     problems: Vec<Problem>,
+    /// True where any key is accepted.
+    free: bool,
 }
 
 impl<'a> Tree<'a> {
@@ -67,7 +72,7 @@ impl<'a> Tree<'a> {
 
 impl<'t, 'a> Section<'t, 'a> {
     fn new(source: Source<'a>, table: Option<&'t DeTable<'a>>, name: String, place: (usize, usize)) -> Self {
-        Self { source, table, name, place, asked: Vec::new(), problems: Vec::new() }
+        Self { source, table, name, place, asked: Vec::new(), problems: Vec::new(), free: false }
     }
 
     /// Reads a section that may be missing.
@@ -122,25 +127,47 @@ impl<'t, 'a> Section<'t, 'a> {
         all
     }
 
-    /// True where the section is not there and is read only for its list of keys.
-    pub fn is_absent(&self) -> bool {
-        self.table.is_none()
-    }
-
     /// True where the section has this key.
     pub fn has(&self, key: &str) -> bool {
         self.table.is_some_and(|table| table.contains_key(key))
     }
 
-    /// The keys of the section that were not asked for so far, for sections with free keys.
-    pub fn free_keys(&self) -> Vec<String> {
-        let asked = |key: &str| self.asked.iter().any(|asked| asked.0 == key);
-        let keys = self.table.into_iter().flat_map(|table| table.keys());
-        keys.map(|key| key.get_ref().to_string()).filter(|key| !asked(key)).collect()
+    /// True where the section is there and nothing was noted so far.
+    pub fn is_sound(&self) -> bool {
+        self.table.is_some() && self.problems.is_empty()
+    }
+
+    /// How many problems were noted so far.
+    pub fn count(&self) -> usize {
+        self.problems.len()
+    }
+
+    /// The keys of a section whose keys are free, such as part ids: none of them is unknown to the file's format.
+    pub fn free_keys(&mut self) -> Vec<String> {
+        self.free = true;
+        self.keys().collect()
+    }
+
+    /// Notes keys that are missing beside others: all of them, or none.
+    pub fn together(&mut self, keys: &[&'static str]) {
+        let (there, missing): (Vec<&str>, Vec<&str>) = keys.iter().partition(|key| self.has(key));
+        for key in missing.iter().filter(|_| !there.is_empty()) {
+            self.refuse_missing(key, &format!("{} together", keys.join(", ")), "one says nothing without the others");
+        }
+    }
+
+    /// Notes where there is not exactly one of two keys.
+    pub fn either(&mut self, one: &'static str, other: &'static str) {
+        let accepted = format!("either {one} or {other}");
+        match (self.has(one), self.has(other)) {
+            (false, false) => self.refuse_missing(one, &accepted, "one of the two is missing"),
+            (true, true) => self.refuse(other, &accepted, "delete one of the two"),
+            _ => {}
+        }
     }
 
     /// The value of a key that may be missing.
-    pub(super) fn find(&mut self, key: &'static str) -> Option<&'t Spanned<DeValue<'a>>> {
+    pub(crate) fn find(&mut self, key: &'static str) -> Option<&'t Spanned<DeValue<'a>>> {
         if !self.asked.iter().any(|asked| asked.0 == key) {
             self.asked.push((key, false));
         }
@@ -148,7 +175,7 @@ impl<'t, 'a> Section<'t, 'a> {
     }
 
     /// The value of a key that must be there.
-    pub(super) fn require(&mut self, key: &'static str, accepted: &str) -> Option<&'t Spanned<DeValue<'a>>> {
+    pub(crate) fn require(&mut self, key: &'static str, accepted: &str) -> Option<&'t Spanned<DeValue<'a>>> {
         self.asked.push((key, true));
         if !self.has(key) {
             self.refuse_missing(key, accepted, "the key is missing");
@@ -168,13 +195,19 @@ impl<'t, 'a> Section<'t, 'a> {
     }
 
     /// Notes what is wrong with the text at a place, which belongs to a key.
-    pub(super) fn refuse_at(&mut self, span: std::ops::Range<usize>, key: &str, accepted: &str, hint: &str) {
+    pub(crate) fn refuse_at(&mut self, span: std::ops::Range<usize>, key: &str, accepted: &str, hint: &str) {
         let found = match self.source.text.get(span.clone()).unwrap_or_default() {
             "" => "\"\"",
             text => text,
         };
         let place = self.called(key);
         self.note(self.source.place(span.start), &place, found, accepted, hint);
+    }
+
+    /// Notes what is wrong with the section as a whole.
+    pub fn refuse_all(&mut self, hint: &str) {
+        let name = self.name.clone();
+        self.note(self.place, &name, "the values of this section", "values that go together", hint);
     }
 
     /// Notes that a key is missing.
@@ -184,12 +217,11 @@ impl<'t, 'a> Section<'t, 'a> {
     }
 
     /// Notes that a key is not known here.
-    pub fn refuse_unknown<'k>(&mut self, key: &str, known: impl Iterator<Item = &'k str> + Clone, accepted: &str) {
+    pub fn refuse_unknown(&mut self, key: &str, accepted: &str, hint: &str) {
         let Some((found, _)) = self.table.and_then(|table| table.get_key_value(key)) else { return };
         let at = self.source.place(found.span().start);
-        let hint = did_you_mean(key, known);
         let place = if self.name.is_empty() { "the study".to_owned() } else { self.name.clone() };
-        self.note(at, &place, key, accepted, &hint);
+        self.note(at, &place, key, accepted, hint);
     }
 
     fn called(&self, key: &str) -> String {
@@ -200,12 +232,21 @@ impl<'t, 'a> Section<'t, 'a> {
         self.problems.push(self.source.problem(at, place, found, accepted, hint));
     }
 
+    fn keys(&self) -> impl Iterator<Item = String> + use<'t, 'a> {
+        self.table.into_iter().flat_map(|table| table.keys()).map(|key| key.get_ref().to_string())
+    }
+
     /// Reports the keys that nobody asked for.
     fn finish(mut self) -> Vec<Problem> {
         let known: Vec<&'static str> = self.asked.iter().map(|asked| asked.0).collect();
-        let accepted = format!("the keys {}", known.join(", "));
-        for key in self.free_keys() {
-            self.refuse_unknown(&key, known.iter().copied(), &accepted);
+        let accepted = if known.len() > MOST_LISTED {
+            format!("one of the {} keys that the README lists", known.len())
+        } else {
+            format!("the keys {}", known.join(", "))
+        };
+        let unknown: Vec<String> = self.keys().filter(|key| !self.free && !known.contains(&key.as_str())).collect();
+        for key in unknown {
+            self.refuse_unknown(&key, &accepted, &did_you_mean(&key, known.iter().copied()));
         }
         self.problems
     }

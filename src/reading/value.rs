@@ -128,9 +128,9 @@ impl Section<'_, '_> {
         meaning
     }
 
-    /// The value of a free key as text: a text as it stands, a plain number where numbers without unit are accepted.
-    pub fn free_text(&mut self, key: &str, bare: bool, example: &str) -> Option<String> {
-        let value = self.value(key)?.get_ref();
+    /// A text as it stands; a plain number as well where numbers without unit are accepted.
+    pub fn written_if(&mut self, key: &'static str, bare: bool, example: &str) -> Option<String> {
+        let value = self.find(key)?.get_ref();
         match (value.as_str(), plain(value)) {
             (Some(text), _) => Some(text.to_owned()),
             (None, Some(number)) if bare => Some(number),
