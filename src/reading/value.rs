@@ -1,9 +1,10 @@
 //! The values of a section's keys, by what they must be. A value that is missing or wrong is noted and comes as NaN,
 //! as nothing, or as an empty list.
 
+use super::nearest::near_unit;
 use super::number::{LARGEST_COUNT, money};
 use super::{Range, Section, did_you_mean};
-use crate::units::{Money, Quantity, parse, parse_number, units_of};
+use crate::units::{Money, Quantity, Unit, parse, parse_number, units_of};
 use std::ops::RangeInclusive;
 use toml::Spanned;
 use toml::de::DeValue;
@@ -214,7 +215,7 @@ fn quantity<Q: Quantity>(value: &DeValue<'_>, range: &Range) -> Result<Q, Refusa
         (None, Some(number)) => return Err((accepted(), add_unit(&number, first))),
         (None, None) => return Err((accepted(), String::new())),
     };
-    let found: Q = parse(&text).map_err(|_| (accepted(), slip(&text, first, Q::UNITS.iter().map(|unit| unit.symbol))))?;
+    let found: Q = parse(&text).map_err(|_| (accepted(), slip(&text, first, Q::UNITS)))?;
     if range.holds(found.si()) { Ok(found) } else { Err((range.words().to_owned(), String::new())) }
 }
 
@@ -224,14 +225,14 @@ fn add_unit(number: &str, example: &str) -> String {
 }
 
 /// What is probably meant by a text that is no number with a unit.
-fn slip<'u>(text: &str, first: &str, units: impl Iterator<Item = &'u str>) -> String {
+fn slip(text: &str, first: &str, units: &[Unit]) -> String {
     if parse_number(text).is_ok() {
         return format!("add the unit: \"{text} {first}\"");
     }
-    let split = text.find(|c: char| c.is_alphabetic() || c == ' ' || c == '%').unwrap_or(text.len());
+    let split = text.find(|c: char| c.is_alphabetic() || matches!(c, ' ' | '%' | '°')).unwrap_or(text.len());
     let (number, unit) = (text[..split].trim(), text[split..].trim());
     if number.contains(',') {
         return "write it with a decimal point, not a comma".to_owned();
     }
-    if parse_number(number).is_err() { String::new() } else { did_you_mean(unit, units.filter(|unit| !unit.is_empty())) }
+    if parse_number(number).is_err() { String::new() } else { near_unit(unit, units) }
 }
