@@ -214,6 +214,8 @@ fn add(table: &mut Table<'_>, step: &mut Step, function: Function) {
         let hint = "rows with the same step name are one step: blank the names where each row is a step of its own";
         table.refuse(FUNCTION, "each function once in a step", hint);
     } else {
+        // most steps have one function: a log of a million rows should not hold room for four millions
+        step.functions.reserve_exact(1);
         step.functions.push(function);
     }
 }

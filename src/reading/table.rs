@@ -32,7 +32,7 @@ pub struct Table<'a> {
     source: Source<'a>,
     columns: Vec<Column>,
     rows: csv::Reader<&'a [u8]>,
-    row: csv::ByteRecord,
+    row: csv::StringRecord,
     width: usize,
     /// Where each column stands and the units of its heading, in the order of `columns`.
     headings: Vec<Option<Heading>>,
@@ -60,7 +60,7 @@ impl<'a> Table<'a> {
             source,
             columns,
             rows,
-            row: csv::ByteRecord::new(),
+            row: csv::StringRecord::new(),
             width: 0,
             headings,
             passed: (0, 1),
@@ -79,7 +79,7 @@ impl<'a> Table<'a> {
 
     /// Goes to the next row that has the right number of cells; false at the end.
     pub fn advance(&mut self) -> bool {
-        while self.usable && self.rows.read_byte_record(&mut self.row).unwrap_or(false) {
+        while self.usable && self.rows.read_record(&mut self.row).unwrap_or(false) {
             self.sound = self.complete;
             self.is_empty = false;
             if self.has_shape() {
@@ -130,20 +130,19 @@ impl<'a> Table<'a> {
 
     /// Text of a cell without blanks around it; empty where the column is missing.
     pub fn cell(&self, column: usize) -> &str {
-        let cell = self.headings[column].as_ref().and_then(|heading| self.row.get(heading.cell)).unwrap_or_default();
-        std::str::from_utf8(cell.trim_ascii()).unwrap_or_default()
+        self.headings[column].as_ref().and_then(|heading| self.row.get(heading.cell)).unwrap_or_default().trim_ascii()
     }
 
     /// SI value of a cell of numbers; `None` where it is blank, NaN where a problem was noted.
     pub fn number(&mut self, column: usize) -> Option<f64> {
-        let Content::Number(_, range) = self.columns[column].content else { return None };
+        let Content::Number(_, range) = &self.columns[column].content else { return None };
         let text = self.cell(column);
         if text.is_empty() {
             self.note_blank(column);
             return None;
         }
-        let unit = self.headings[column].as_ref().and_then(|heading| heading.units.first().copied());
-        match unit.map(|unit| measure(text, &unit, &range)) {
+        let unit = self.headings[column].as_ref().and_then(|heading| heading.units.first());
+        match unit.map(|unit| measure(text, unit, range)) {
             Some(Ok(value)) => Some(value),
             Some(Err(hint)) => {
                 self.refuse_cell(column, &hint);
@@ -255,7 +254,7 @@ impl<'a> Table<'a> {
     }
 
     fn has_shape(&mut self) -> bool {
-        if self.row.as_slice().contains(&b'\n') {
+        if self.row.as_slice().contains('\n') {
             let hint = "a quotation mark is not closed, or a cell holds several lines";
             self.refuse_row("a cell that goes on in the next line", "one line for each row", hint);
             return false;
@@ -278,9 +277,9 @@ impl<'a> Table<'a> {
     }
 
     fn read_headings(&mut self) {
-        self.rows.read_byte_record(&mut self.row).unwrap_or(false);
+        self.rows.read_record(&mut self.row).unwrap_or(false);
         self.width = self.row.len();
-        let texts: Vec<String> = self.row.iter().map(|cell| String::from_utf8_lossy(cell.trim_ascii()).into_owned()).collect();
+        let texts: Vec<String> = self.row.iter().map(|cell| cell.trim_ascii().to_owned()).collect();
         let columns = std::mem::take(&mut self.columns);
         let headings = headings::read(&texts, &columns, |cell, place, found, accepted, hint| {
             self.note(cell, place, found, accepted, hint);
