@@ -1,0 +1,397 @@
+//! The thermal half of a simulation: a duty cycle's heat against cooler, reservoir wall and heat capacity.
+//!
+//! Per step, heat and cooling power stand at the temperature nodes, linear between them, the end segments carried on.
+//! So the net heating of a step is piecewise linear in the oil temperature and the oil follows exact exponentials.
+
+use super::conditions::Conditions;
+use super::duty::Duty;
+use crate::numerics::root;
+use crate::study::Thermostat;
+use crate::units::Quantity;
+
+/// Fan cycles through which a fan that hunts is followed for the peak; the highest of the second half counts.
+const FAN_CYCLES: usize = 40;
+/// Duty cycles after which following a hunting fan is given up.
+const MOST_CYCLES: usize = 200_000;
+
+/// Cooling per kelvin above the air, per step and node, W/K: the cooler with its fan on and off.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cooling {
+    /// `[step][node]`, fan on.
+    pub on: Vec<Vec<f64>>,
+    /// `[step][node]`, fan off.
+    pub off: Vec<Vec<f64>>,
+}
+
+impl Cooling {
+    /// The coolers of a choice (index, number) against the return flows of a duty.
+    pub fn new(cooler: Option<(usize, u32)>, duty: &Duty, conditions: &Conditions<'_>) -> Self {
+        let steps = conditions.steps.len();
+        let Some((row, count)) = cooler else {
+            let none = vec![vec![0.0; conditions.nodes.len()]; steps];
+            return Self { on: none.clone(), off: none };
+        };
+        let study = conditions.study;
+        let settings = &study.settings;
+        let cooler = &study.slots.coolers[row];
+        let at = cooler.at(study.site.air_density, settings.fouling.si(), settings.natural_share.si());
+        let count = f64::from(count);
+        let rates = |fan_on: bool| {
+            (0..steps)
+                .map(|step| {
+                    duty.nodes
+                        .iter()
+                        .zip(&conditions.nodes)
+                        .map(|(node, oil)| {
+                            let flow = cooler.core_flow(node.steps[step].returned / count, oil.viscosity);
+                            count * at.rate(fan_on, flow, oil.density, oil.specific_heat)
+                        })
+                        .collect()
+                })
+                .collect::<Vec<Vec<f64>>>()
+        };
+        let on = rates(true);
+        let off = if study.thermostat.is_some() { rates(false) } else { on.clone() };
+        Self { on, off }
+    }
+}
+
+/// What the fan does at the steady mean.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Fan {
+    /// Runs always.
+    On,
+    /// Never starts.
+    Off,
+    /// Switches on and off.
+    Hunts,
+}
+
+/// The oil temperature of a candidate.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Warmth {
+    /// Heat at the limit, mean over the cycle, W.
+    pub heat_at_limit: f64,
+    /// Cooling at the limit, fan on, W.
+    pub cooling_at_limit: f64,
+    /// (cooling - heat) / heat at the limit.
+    pub margin: f64,
+    /// Steady mean, K; `None` where the oil goes on warming at the limit.
+    pub steady: Option<f64>,
+    /// The fan at the steady mean.
+    pub fan: Fan,
+    /// Share of time the fan runs at the steady mean.
+    pub fan_duty: f64,
+    /// Highest temperature within the periodic cycle, K.
+    pub peak: Option<f64>,
+    /// Heat capacity of oil and metal, J/K.
+    pub capacity: f64,
+    /// Conductance of the reservoir's wall, W/K.
+    pub wall: f64,
+}
+
+/// Heat and cooling of a candidate: curves over the nodes.
+#[derive(Debug, Clone)]
+pub struct Balance<'a> {
+    conditions: &'a Conditions<'a>,
+    duty: &'a Duty,
+    cooling: &'a Cooling,
+    wall: f64,
+    air: f64,
+}
+
+impl<'a> Balance<'a> {
+    /// Puts the heat of a duty against its cooling; `wall` is the conductance of the reservoir's wall, W/K.
+    pub fn new(conditions: &'a Conditions<'a>, duty: &'a Duty, cooling: &'a Cooling, wall: f64) -> Self {
+        Self { conditions, duty, cooling, wall, air: conditions.study.site.air_temperature.si() }
+    }
+
+    /// Mean heat over the cycle at each node, W.
+    pub fn heat(&self) -> Vec<f64> {
+        self.duty.nodes.iter().map(|n| n.cycle.heat.total() / n.cycle.time).collect()
+    }
+
+    /// Mean cooling over the cycle at each node, W.
+    pub fn cooling(&self, fan_on: bool) -> Vec<f64> {
+        let rates = if fan_on { &self.cooling.on } else { &self.cooling.off };
+        let steps = &self.conditions.steps;
+        (0..self.conditions.nodes.len())
+            .map(|node| {
+                let above = self.conditions.nodes[node].temperature - self.air;
+                let mean: f64 =
+                    steps.iter().zip(rates).map(|(step, rate)| step.duration * rate[node] * above).sum::<f64>();
+                mean / self.conditions.cycle + self.wall * above
+            })
+            .collect()
+    }
+
+    /// Net heating of a step at each node, W.
+    fn net(&self, step: usize, fan_on: bool) -> Vec<f64> {
+        let rates = if fan_on { &self.cooling.on[step] } else { &self.cooling.off[step] };
+        self.duty
+            .nodes
+            .iter()
+            .zip(&self.conditions.nodes)
+            .zip(rates)
+            .map(|((duty, node), rate)| {
+                duty.steps[step].heat.total() - (rate + self.wall) * (node.temperature - self.air)
+            })
+            .collect()
+    }
+
+    fn temperatures(&self) -> Vec<f64> {
+        self.conditions.nodes.iter().map(|n| n.temperature).collect()
+    }
+
+    /// First temperature above the air at which mean heat no longer exceeds mean cooling.
+    pub fn steady(&self, fan_on: bool) -> Option<f64> {
+        let nodes = self.temperatures();
+        let net: Vec<f64> = self.heat().iter().zip(self.cooling(fan_on)).map(|(heat, cooling)| heat - cooling).collect();
+        let at = |t: f64| between(&nodes, &net, t);
+        let mut from = self.air;
+        if at(from) <= 0.0 {
+            return Some(from);
+        }
+        for &to in nodes.iter().filter(|t| **t > self.air) {
+            if at(to) <= 0.0 {
+                return root(at, from, to, 1e-10);
+            }
+            from = to;
+        }
+        None
+    }
+
+    /// Everything about the oil temperature; the heat capacity follows from the steady mean.
+    pub fn warmth(&self, capacity_at: impl Fn(f64) -> f64) -> Warmth {
+        let limit = self.conditions.limit;
+        let heat = self.heat();
+        let (heat_at_limit, cooling_at_limit) = (heat[limit], self.cooling(true)[limit]);
+        let always_on = self.steady(true);
+        let (steady, fan) = match self.conditions.study.thermostat {
+            None => (always_on, Fan::On),
+            Some(thermostat) => self.with_thermostat(always_on, thermostat),
+        };
+        let fan_duty = match fan {
+            Fan::On => 1.0,
+            Fan::Off => 0.0,
+            Fan::Hunts => steady.map_or(1.0, |t| self.hunting_duty(t)),
+        };
+        let capacity = capacity_at(steady.unwrap_or(self.conditions.nodes[limit].temperature));
+        let peak = steady.map(|steady| match (fan, self.conditions.study.thermostat) {
+            (Fan::Hunts, Some(thermostat)) => self.hunting_peak(thermostat, capacity),
+            _ => self.periodic_peak(steady, fan != Fan::Off, capacity),
+        });
+        Warmth {
+            heat_at_limit,
+            cooling_at_limit,
+            margin: (cooling_at_limit - heat_at_limit) / heat_at_limit,
+            steady,
+            fan,
+            fan_duty,
+            peak,
+            capacity,
+            wall: self.wall,
+        }
+    }
+
+    fn with_thermostat(&self, always_on: Option<f64>, thermostat: Thermostat) -> (Option<f64>, Fan) {
+        let (on, off) = (thermostat.on.si(), thermostat.off.si());
+        match self.steady(false) {
+            // the oil settles before the fan ever starts
+            Some(always_off) if always_off < on => (Some(always_off), Fan::Off),
+            _ if always_on.is_some_and(|t| t <= off) => (Some(on), Fan::Hunts),
+            _ => (always_on, Fan::On),
+        }
+    }
+
+    /// Share of time at which the fan holds the mean at a temperature.
+    fn hunting_duty(&self, temperature: f64) -> f64 {
+        let nodes = self.temperatures();
+        let at = |curve: Vec<f64>| between(&nodes, &curve, temperature);
+        let (heat, on, off) = (at(self.heat()), at(self.cooling(true)), at(self.cooling(false)));
+        if on > off { ((heat - off) / (on - off)).clamp(0.0, 1.0) } else { 1.0 }
+    }
+
+    /// Highest temperature of the periodic cycle around a steady mean.
+    ///
+    /// The map from the temperature at the start of a cycle to that at its end rises, with the slope that the
+    /// exponentials give; its fixed point is found by Newton's method. Within a step the temperature moves one way, so
+    /// the highest is found at the ends of steps.
+    fn periodic_peak(&self, steady: f64, fan_on: bool, capacity: f64) -> f64 {
+        let nodes = self.temperatures();
+        let nets: Vec<Vec<f64>> = (0..self.conditions.steps.len()).map(|i| self.net(i, fan_on)).collect();
+        let cycle = |start: f64| {
+            let (mut at, mut highest, mut exponent) = (start, start, 0.0);
+            for (step, net) in self.conditions.steps.iter().zip(&nets) {
+                let passed = pass(&nodes, net, capacity, at, step.duration, None);
+                at = passed.temperature;
+                exponent += passed.exponent;
+                highest = highest.max(at);
+            }
+            (at, highest, exponent.exp())
+        };
+        let mut start = steady;
+        let mut peak = steady;
+        for _ in 0..200 {
+            let (end, highest, slope) = cycle(start);
+            peak = highest;
+            if (end - start).abs() < 1e-11 * start {
+                break;
+            }
+            let next = if slope < 1.0 - 1e-12 { start + (end - start) / (1.0 - slope) } else { end };
+            // a step of Newton's method into another segment may overshoot: never further than 50 K at once
+            start += (next - start).clamp(-50.0, 50.0);
+        }
+        peak
+    }
+
+    /// Highest temperature while the fan hunts: from switch-on with the fan on through 40 fan cycles, second half.
+    fn hunting_peak(&self, thermostat: Thermostat, capacity: f64) -> f64 {
+        let nodes = self.temperatures();
+        let nets: Vec<[Vec<f64>; 2]> =
+            (0..self.conditions.steps.len()).map(|i| [self.net(i, false), self.net(i, true)]).collect();
+        let (on, off) = (thermostat.on.si(), thermostat.off.si());
+        let (mut at, mut running, mut starts) = (on, true, 0);
+        let mut highest = on;
+        for _ in 0..MOST_CYCLES {
+            for (step, nets) in self.conditions.steps.iter().zip(&nets) {
+                let mut left = step.duration;
+                while left > 0.0 {
+                    let edge = if running { off } else { on };
+                    let passed = pass(&nodes, &nets[usize::from(running)], capacity, at, left, Some((edge, !running)));
+                    at = passed.temperature;
+                    left -= passed.time;
+                    if starts >= FAN_CYCLES / 2 {
+                        highest = highest.max(at);
+                    }
+                    if passed.reached {
+                        running = !running;
+                        starts += usize::from(running);
+                        if starts >= FAN_CYCLES {
+                            return highest;
+                        }
+                    }
+                }
+            }
+        }
+        highest
+    }
+}
+
+/// Value of a curve at a temperature: linear between nodes, end segments carried on.
+pub fn between(nodes: &[f64], values: &[f64], temperature: f64) -> f64 {
+    if nodes.len() == 1 {
+        return values[0];
+    }
+    let i = segment(nodes, temperature, true);
+    let (t0, t1) = (nodes[i], nodes[i + 1]);
+    if temperature == t1 {
+        return values[i + 1];
+    }
+    values[i] + (values[i + 1] - values[i]) * (temperature - t0) / (t1 - t0)
+}
+
+/// Segment in which a temperature lies; at a node the upper one where `rising`, else the lower one.
+fn segment(nodes: &[f64], temperature: f64, rising: bool) -> usize {
+    let inner = &nodes[1..nodes.len() - 1];
+    if rising { inner.partition_point(|t| *t <= temperature) } else { inner.partition_point(|t| *t < temperature) }
+}
+
+/// How far the temperature came.
+struct Passed {
+    temperature: f64,
+    time: f64,
+    /// Sum of slope x time: the logarithm of d(end)/d(start).
+    exponent: f64,
+    reached: bool,
+}
+
+/// Follows `C dT/dt = net(T)` for a time, or until an edge is reached (`edge.1`: from below).
+fn pass(nodes: &[f64], net: &[f64], capacity: f64, start: f64, time: f64, edge: Option<(f64, bool)>) -> Passed {
+    let mut passed = Passed { temperature: start, time: 0.0, exponent: 0.0, reached: false };
+    let beyond = |t: f64| edge.is_some_and(|(edge, from_below)| if from_below { t >= edge } else { t <= edge });
+    if beyond(start) {
+        passed.reached = true;
+        return passed;
+    }
+    loop {
+        let at = passed.temperature;
+        let left = time - passed.time;
+        let rate = between(nodes, net, at) / capacity;
+        if rate == 0.0 || left <= 0.0 {
+            passed.time = time;
+            return passed;
+        }
+        let rising = rate > 0.0;
+        let (slope, border) = if nodes.len() == 1 {
+            (0.0, None)
+        } else {
+            let i = segment(nodes, at, rising);
+            let slope = (net[i + 1] - net[i]) / (nodes[i + 1] - nodes[i]) / capacity;
+            let border = if rising { nodes[i + 1] } else { nodes[i] };
+            let outer = if rising { i + 2 == nodes.len() } else { i == 0 };
+            (slope, (!outer && border != at).then_some(border))
+        };
+        let target = match (border, edge) {
+            (Some(b), Some((e, from_below))) if from_below == rising => Some(if rising { b.min(e) } else { b.max(e) }),
+            (None, Some((e, from_below))) if from_below == rising => Some(e),
+            (b, _) => b,
+        };
+        let arrival = target.and_then(|target| time_to(rate, slope, target - at));
+        if let (Some(target), Some(arrival)) = (target, arrival)
+            && arrival <= left
+        {
+            passed.temperature = target;
+            passed.time += arrival;
+            passed.exponent += slope * arrival;
+            if beyond(target) {
+                passed.reached = true;
+                return passed;
+            }
+        } else {
+            passed.temperature = at + rate * growth(slope, left);
+            passed.exponent += slope * left;
+            passed.time = time;
+            return passed;
+        }
+    }
+}
+
+/// (exp(s t) - 1) / s.
+fn growth(slope: f64, time: f64) -> f64 {
+    if slope == 0.0 { time } else { (slope * time).exp_m1() / slope }
+}
+
+/// Time in which a temperature that starts at `rate` and changes it by `slope` per kelvin moves by `distance`.
+fn time_to(rate: f64, slope: f64, distance: f64) -> Option<f64> {
+    if slope == 0.0 {
+        return Some(distance / rate);
+    }
+    let argument = slope * distance / rate;
+    (argument > -1.0).then(|| argument.ln_1p() / slope)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Lumped tank of physics: C dT/dt = P - hA (T - Ta): T = Tinf + (T0 - Tinf) exp(-t/tau).
+    #[test]
+    fn a_tank_warms_by_the_exponential_law() {
+        let (capacity, conductance, power, air) = (348_000.0, 20.4, 1020.0, 308.15);
+        let nodes = [308.15, 330.0, 360.0];
+        let net: Vec<f64> = nodes.iter().map(|t| power - conductance * (t - air)).collect();
+        let end = pass(&nodes, &net, capacity, air, 4.0 * 3600.0, None).temperature;
+        let exact = air + power / conductance * (1.0 - (-4.0 * 3600.0 * conductance / capacity).exp());
+        assert!((end - exact).abs() < 1e-9, "{end} {exact}");
+        // 63.50 C after 240 min (Casey's 200 L tank, lumped)
+        assert!((end - 273.15 - 63.50).abs() < 0.01);
+    }
+
+    #[test]
+    fn an_edge_is_met_at_its_time() {
+        let nodes = [300.0, 400.0];
+        let passed = pass(&nodes, &[1000.0, 1000.0], 50_000.0, 300.0, 1e9, Some((310.0, true)));
+        assert!(passed.reached && (passed.time - 500.0).abs() < 1e-9);
+    }
+}
