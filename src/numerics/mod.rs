@@ -1,1 +1,5 @@
 //! Mathematics without any word of hydraulics.
+
+mod root;
+
+pub use root::root;

@@ -8,13 +8,18 @@ pub mod accumulator;
 pub mod air;
 pub mod cooler;
 pub mod engine;
+mod faults;
 pub mod filter;
+mod gas_line;
 pub mod nitrogen;
 pub mod oil;
 pub mod pump;
+#[cfg(test)]
+mod reference;
 pub mod reservoir;
 pub mod suction;
 pub mod valves;
+mod viscosity_index;
 
 use crate::units::{Mass, Money, Volume};
 
