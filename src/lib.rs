@@ -8,9 +8,12 @@
 //! ```
 
 pub mod numerics;
+pub mod candidate;
 pub mod catalog;
 pub mod parts;
 pub mod problems;
 pub mod profile;
+pub mod scoring;
+pub mod simulation;
 pub mod study;
 pub mod units;

@@ -1,6 +1,6 @@
 //! What a candidate is made of and what it costs: the bill, in integer cents.
 
-use super::{Candidate, Hydraulics};
+use super::{Candidate, Hydraulics, Thermals};
 use crate::parts::Listing;
 use crate::parts::valves::UnloadingValve;
 use crate::study::{Rule, Study};
@@ -61,16 +61,22 @@ impl Bill {
         bill
     }
 
-    /// The whole bill.
-    pub fn of(candidate: &Candidate, study: &Study) -> Self {
+    /// The bill of a thermal choice: coolers, reservoir, return filters.
+    pub fn thermal(thermals: &Thermals, study: &Study) -> Self {
         let slots = &study.slots;
-        let mut bill = Self::hydraulic(&candidate.hydraulics, study);
-        let thermals = &candidate.thermals;
+        let mut bill = Self::default();
         if let Some((row, count)) = thermals.cooler {
             bill.add("cooler", &slots.coolers[row].row.listing, count);
         }
         bill.add("reservoir", &slots.reservoirs[thermals.reservoir].listing, 1);
         bill.add("return filter", &slots.filters[thermals.filter.0].listing, thermals.filter.1);
+        bill
+    }
+
+    /// The whole bill; the two halves share no slot.
+    pub fn of(candidate: &Candidate, study: &Study) -> Self {
+        let mut bill = Self::hydraulic(&candidate.hydraulics, study);
+        bill.items.extend(Self::thermal(&candidate.thermals, study).items);
         bill
     }
 

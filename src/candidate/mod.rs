@@ -9,7 +9,7 @@ mod rules;
 
 pub use cost::{Bill, Item, unloading_valves};
 pub use name::{name, parse, rule_name};
-pub use rules::{Exclusion, hydraulic_exclusion, thermal_exclusion};
+pub use rules::{Exclusion, hydraulic_exclusion, precharge_at, thermal_exclusion};
 
 use crate::parts::Listing;
 pub use crate::study::StoreChoice;

@@ -1,8 +1,9 @@
 //! Combinations that are no candidates: excluded by a named rule before anything is simulated.
 
 use super::{Hydraulics, Thermals, unloading_valves, within_stock};
+use crate::parts::accumulator::{gas_mass_density, pressure_at};
 use crate::study::{Circuit, Rule, Study};
-use crate::units::{AbsolutePressure, Quantity};
+use crate::units::{AbsolutePressure, Quantity, Temperature};
 
 /// Why a combination is excluded; the first that applies, in this order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -115,17 +116,10 @@ pub fn hydraulic_exclusion(hydraulics: &Hydraulics, study: &Study) -> Option<Exc
 }
 
 /// Gas pressure of a precharge at a gas temperature, no oil in the accumulator.
-pub(crate) fn precharge_at(
-    study: &Study,
-    precharge: usize,
-    gas: crate::units::Temperature,
-) -> AbsolutePressure {
-    crate::parts::accumulator::precharge_at(
-        study.slots.precharges[precharge],
-        study.settings.charging_temperature,
-        gas,
-        study.site.air_pressure,
-    )
+pub fn precharge_at(study: &Study, precharge: usize, gas: Temperature) -> AbsolutePressure {
+    let set = study.slots.precharges[precharge];
+    let density = gas_mass_density(set, study.settings.charging_temperature, study.site.air_pressure);
+    pressure_at(density, gas)
 }
 
 /// The rule that excludes a thermal choice with every hydraulic choice, if any.

@@ -300,10 +300,10 @@ pub fn thermal_checks(
     hydraulic: &HydraulicChecks,
     figures: ThermalFigures<'_>,
     conditions: &Conditions<'_>,
-) -> Vec<Checked> {
+    checks: &mut Vec<Checked>,
+) {
     let study = conditions.study;
     let settings = &study.settings;
-    let mut checks = Vec::with_capacity(20);
     let warmth = figures.warmth;
     checks.push(Checked::at_least(Check::HeatMargin, Kind::Share, warmth.margin, settings.heat_margin_limit.si()));
     let limit = settings.oil_limit.si();
@@ -317,8 +317,8 @@ pub fn thermal_checks(
     let usable = (1.0 - settings.engine_reserve.si()) * hydraulic.available;
     checks.push(Checked::at_most(Check::Engine, Kind::Power, hydraulic.pump_power + fans, usable));
     checks.push(Checked::at_most(Check::EngineAtStart, Kind::Power, hydraulic.start_power + fans, usable));
-    checks.extend(return_checks(candidate, hydraulic, conditions));
-    checks.extend(reservoir_checks(candidate, hydraulic, conditions));
+    return_checks(candidate, hydraulic, conditions, checks);
+    reservoir_checks(candidate, hydraulic, conditions, checks);
 
     let alternator = study.slots.engines[candidate.hydraulics.engine].alternator_current.si();
     let current = fan_current(candidate, conditions) + settings.base_load.si();
@@ -334,7 +334,6 @@ pub fn thermal_checks(
         let (cost, limit) = (figures.cost.0 as f64, limit.0 as f64);
         checks.push(Checked::at_most(Check::Budget, Kind::Money, cost, limit));
     }
-    checks
 }
 
 /// Electric current of all fans, A.
@@ -350,7 +349,12 @@ pub fn fan_power(candidate: &Candidate, conditions: &Conditions<'_>) -> f64 {
     fan_current(candidate, conditions) * volts / conditions.study.settings.alternator_efficiency.si()
 }
 
-fn return_checks(candidate: &Candidate, hydraulic: &HydraulicChecks, conditions: &Conditions<'_>) -> Vec<Checked> {
+fn return_checks(
+    candidate: &Candidate,
+    hydraulic: &HydraulicChecks,
+    conditions: &Conditions<'_>,
+    checks: &mut Vec<Checked>,
+) {
     let study = conditions.study;
     let settings = &study.settings;
     let [hot, cold] = [conditions.limit, conditions.coldest].map(|i| conditions.nodes[i]);
@@ -362,7 +366,6 @@ fn return_checks(candidate: &Candidate, hydraulic: &HydraulicChecks, conditions:
     let drop = |oil: &OilState| filter.drop(per_filter, oil.viscosity, oil.density);
     let bypass = settings.filter_bypass_share.si() * filter.bypass_drop.si();
     let mut cooler_drop = 0.0;
-    let mut checks = Vec::with_capacity(6);
     if let Some((row, count)) = candidate.thermals.cooler {
         let cooler = &study.slots.coolers[row];
         let through = peak / f64::from(count);
@@ -375,10 +378,14 @@ fn return_checks(candidate: &Candidate, hydraulic: &HydraulicChecks, conditions:
     checks.push(Checked::at_most(Check::FilterFlow, Kind::Flow, per_filter, filter.rated_flow.si()));
     checks.push(Checked::at_most(Check::FilterHot, Kind::Pressure, drop(&hot), bypass));
     checks.push(Checked::at_most(Check::FilterCold, Kind::Pressure, drop(&cold), bypass));
-    checks
 }
 
-fn reservoir_checks(candidate: &Candidate, hydraulic: &HydraulicChecks, conditions: &Conditions<'_>) -> Vec<Checked> {
+fn reservoir_checks(
+    candidate: &Candidate,
+    hydraulic: &HydraulicChecks,
+    conditions: &Conditions<'_>,
+    checks: &mut Vec<Checked>,
+) {
     let study = conditions.study;
     let settings = &study.settings;
     let reservoir = &study.slots.reservoirs[candidate.thermals.reservoir];
@@ -387,9 +394,9 @@ fn reservoir_checks(candidate: &Candidate, hydraulic: &HydraulicChecks, conditio
     let air_space = reservoir.volume.si() - oil;
     let expansion = oil * (conditions.start.density / conditions.nodes[conditions.limit].density - 1.0);
     let needed = settings.rod_volume.si() + hydraulic.swing;
-    vec![
+    checks.extend([
         Checked::at_least(Check::Dwell, Kind::Duration, dwell, settings.dwell_limit.si()),
         Checked::at_least(Check::LevelBand, Kind::Volume, reservoir.level_band.si(), needed),
         Checked::at_least(Check::AirSpace, Kind::Volume, air_space, expansion),
-    ]
+    ]);
 }
