@@ -88,7 +88,7 @@ def pumps():
         ])
 
     # Shaft torque that the coupling end bears, by frame: four frames, as gear pumps are built.
-    frame_torque = ((8.5, 48), (28, 112), (56, 195), (100, 320))
+    frame_torque = ((6.5, 48), (28, 112), (56, 195), (100, 320))
     pressures_a = ((11, 250), (19, 240), (28, 220), (45, 210), (63, 190), (80, 170), (100, 150))
     speeds_a = ((8, 4000), (16, 3600), (28, 3000), (45, 2700), (63, 2500), (100, 2200))
 
@@ -112,7 +112,7 @@ def pumps():
             f"gear-{size:g}-b", size, n, (1.45, 1.15, 0.088, 0.135),
             (2000, step_down(pressure * 0.85), 46),
             (pressure, by_size(size, ((8.5, 3500), (17, 3200), (30, 2800), (52, 2500), (90, 2100))),
-             "" if n % 4 == 1 else 700, "" if n % 5 == 2 else by_size(size, ((8.5, 40), (26, 95), (52, 165), (90, 270)))),
+             "" if n % 4 == 1 else 700, "" if n % 5 == 2 else by_size(size, ((5.6, 40), (26, 95), (52, 165), (90, 270)))),
             "", 41 + 2.45 * size**0.97, 1.35 + 0.075 * size, "" if n % 3 == 0 else 0.8,
             "aluminium body, plain side plates",
         )
