@@ -14,6 +14,8 @@ pub enum Exclusion {
     SchemeWithoutStore,
     /// `matched` with accumulator, but the scheme states no cut-out and cut-in.
     StoreWithoutSwitchPoints,
+    /// Without accumulator the switch points do not matter, and an earlier scheme is the same but for them.
+    RepeatedScheme,
     /// Cut-in at or above cut-out.
     CutInAboveCutOut,
     /// Relief setting below cut-out.
@@ -34,10 +36,11 @@ pub enum Exclusion {
 
 impl Exclusion {
     /// All rules in order.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 12] = [
         Self::StoreInOpenCentre,
         Self::SchemeWithoutStore,
         Self::StoreWithoutSwitchPoints,
+        Self::RepeatedScheme,
         Self::CutInAboveCutOut,
         Self::ReliefBelowCutOut,
         Self::ReliefOutsideRange,
@@ -54,6 +57,7 @@ impl Exclusion {
             Self::StoreInOpenCentre => "accumulators in an open centre",
             Self::SchemeWithoutStore => "scheme needs an accumulator",
             Self::StoreWithoutSwitchPoints => "accumulator, but the scheme has no cut-out and cut-in",
+            Self::RepeatedScheme => "without accumulator the same as an earlier scheme",
             Self::CutInAboveCutOut => "cut-in at or above cut-out",
             Self::ReliefBelowCutOut => "relief setting below cut-out",
             Self::ReliefOutsideRange => "relief setting outside the range of the relief valve",
@@ -87,6 +91,10 @@ pub fn hydraulic_exclusion(hydraulics: &Hydraulics, study: &Study) -> Option<Exc
         if relief < cut_out {
             return Some(Exclusion::ReliefBelowCutOut);
         }
+    }
+    let earlier = &slots.schemes[..hydraulics.scheme];
+    if hydraulics.store.is_none() && earlier.iter().any(|s| s.rule == scheme.rule && s.idle == scheme.idle) {
+        return Some(Exclusion::RepeatedScheme);
     }
     let valve = &slots.relief_valves[hydraulics.relief];
     if relief < valve.lowest_setting || relief > valve.highest_setting {
