@@ -14,6 +14,7 @@ pub mod parts;
 pub mod problems;
 pub mod profile;
 pub mod scoring;
+pub mod search;
 pub mod simulation;
 pub mod study;
 pub mod units;

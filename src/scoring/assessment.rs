@@ -5,9 +5,10 @@ use super::checks::{HydraulicChecks, ThermalFigures, thermal_checks};
 use super::fuel::{fuel_rate, running_cost};
 use super::score::Score;
 use crate::candidate::{Bill, Candidate, Hydraulics, Thermals, name};
+use crate::parts::reservoir::STEEL_SPECIFIC_HEAT;
 use crate::simulation::thermal::{Balance, Cooling, Warmth};
 use crate::simulation::{Conditions, Duty, OilState};
-use crate::units::{Mass, Money, Quantity, Temperature, Volume};
+use crate::units::{Density, Mass, Money, Quantity, SpecificHeat, Temperature, Volume};
 
 /// The hydraulic half judged: shared by all coolers, reservoirs and filters.
 #[derive(Debug, Clone)]
@@ -42,12 +43,12 @@ pub fn warmth(duty: &Duty, cooling: &Cooling, reservoir: usize, conditions: &Con
     let oil_volume = reservoir.oil_volume(fill);
     Balance::new(conditions, duty, cooling, wall).warmth(|temperature| {
         let oil = OilState::at(&study.oil, Temperature::from_si(temperature));
-        reservoir.heat_capacity(oil_volume, oil.density, oil.specific_heat) + settings.extra_steel.si() * STEEL_HEAT
+        let (density, heat) = (Density::from_si(oil.density), SpecificHeat::from_si(oil.specific_heat));
+        let steel = SpecificHeat::from_si(STEEL_SPECIFIC_HEAT);
+        let capacity = reservoir.heat_capacity(oil_volume, density, heat, steel);
+        capacity.si() + settings.extra_steel.si() * STEEL_SPECIFIC_HEAT
     })
 }
-
-/// Specific heat of steel, J/(kg K).
-const STEEL_HEAT: f64 = crate::parts::reservoir::STEEL_SPECIFIC_HEAT;
 
 /// Sums that the thermal choice adds to the bill of the hydraulic one.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -2,7 +2,7 @@
 //! DOP853 with nitrogen from CoolProp (tests/reference/duty/README.md says how), to 1e-6 of the cycle's totals.
 
 use serde_json::Value;
-use sumpwright::parts::gas_line::GasLine;
+use sumpwright::parts::accumulator::GasLine;
 use sumpwright::parts::pump::{Pump, PumpRow};
 use sumpwright::simulation::{Closed, Demand, Ledger, Machine, Named, Plant, Staging, StepDemand, Store, SwitchPoints};
 use sumpwright::study::Rule;
