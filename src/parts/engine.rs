@@ -3,7 +3,9 @@
 use super::Listing;
 use super::air::saturation_pressure;
 use super::faults::Faults;
-use crate::units::{AbsolutePressure, Consumption, Current, Density, Power, Quantity, Speed, Temperature, Torque};
+use crate::units::{
+    AbsolutePressure, Consumption, Current, Density, Power, Quantity, Speed, Temperature, Torque,
+};
 
 /// Reference pressure of dry air for naturally aspirated engines, Pa: 100 kPa at 298 K and 30 % humidity.
 const DRY_REFERENCE: f64 = 99.0e3;
@@ -182,7 +184,9 @@ pub fn generic_curve(rated_power: Power, rated_speed: Speed, aspiration: Aspirat
     let rated_torque = rated_power.si() / rated_speed.si();
     shape
         .iter()
-        .map(|&(speed, torque)| (Speed::from_si(speed * rated_speed.si()), Torque::from_si(torque * rated_torque)))
+        .map(|&(speed, torque)| {
+            (Speed::from_si(speed * rated_speed.si()), Torque::from_si(torque * rated_torque))
+        })
         .collect()
 }
 
@@ -246,7 +250,8 @@ impl Engine {
             Fuel::Map { speeds, torques, consumption } => {
                 let (i, across) = place(speeds, speed);
                 let (j, up) = place(torques, torque);
-                let at = |i: usize, j: usize| consumption[i.min(speeds.len() - 1)][j.min(torques.len() - 1)].si();
+                let at =
+                    |i: usize, j: usize| consumption[i.min(speeds.len() - 1)][j.min(torques.len() - 1)].si();
                 let slow = at(i, j) + up * (at(i, j + 1) - at(i, j));
                 let fast = at(i + 1, j) + up * (at(i + 1, j + 1) - at(i + 1, j));
                 Consumption::from_si(slow + across * (fast - slow))
@@ -272,7 +277,8 @@ impl Fuel {
         match self {
             Self::Constant(consumption) => faults.within("fuel consumption", *consumption, 0.0, 1000.0),
             Self::Map { speeds, torques, consumption } => {
-                let full = consumption.len() == speeds.len() && consumption.iter().all(|row| row.len() == torques.len());
+                let full = consumption.len() == speeds.len()
+                    && consumption.iter().all(|row| row.len() == torques.len());
                 let empty = speeds.is_empty() || torques.is_empty();
                 faults.wanted(full && !empty, "fuel map: accepted a full grid of speeds and torques");
                 faults.wanted(speeds.is_sorted_by(|a, b| a < b), "fuel map: speeds do not rise");
@@ -319,7 +325,10 @@ mod tests {
         Fuel::Map {
             speeds: vec![rpm(1000.0), rpm(3000.0)],
             torques: [20.0, 60.0, 100.0].map(Torque::from_si).to_vec(),
-            consumption: vec![[300.0, 240.0, 230.0].map(grams).to_vec(), [400.0, 300.0, 250.0].map(grams).to_vec()],
+            consumption: vec![
+                [300.0, 240.0, 230.0].map(grams).to_vec(),
+                [400.0, 300.0, 250.0].map(grams).to_vec(),
+            ],
         }
     }
 
@@ -348,7 +357,9 @@ mod tests {
     fn torque_lies_on_the_curve() {
         let engine = engine(map());
         let at = |speed: f64| engine.torque_at(rpm(speed)).si();
-        for (speed, torque) in [(500.0, 80.0), (1000.0, 80.0), (1500.0, 90.0), (2000.0, 100.0), (2500.0, 95.0), (3000.0, 90.0)] {
+        for (speed, torque) in
+            [(500.0, 80.0), (1000.0, 80.0), (1500.0, 90.0), (2000.0, 100.0), (2500.0, 95.0), (3000.0, 90.0)]
+        {
             assert!(near(at(speed), torque, 1e-12), "{speed} {}", at(speed));
         }
         assert!(at(3001.0).abs() < f64::EPSILON);

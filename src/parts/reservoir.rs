@@ -139,10 +139,19 @@ mod tests {
     fn walls_are_the_mass_of_the_row_unless_stated() {
         let capacity = |part: &Reservoir| {
             let steel = SpecificHeat::from_si(STEEL_SPECIFIC_HEAT);
-            part.heat_capacity(Volume::from_si(0.0), Density::from_si(870.0), SpecificHeat::from_si(2000.0), steel).si()
+            part.heat_capacity(
+                Volume::from_si(0.0),
+                Density::from_si(870.0),
+                SpecificHeat::from_si(2000.0),
+                steel,
+            )
+            .si()
         };
         assert!((capacity(&reservoir()) - 14_400.0).abs() < 1e-9);
-        assert!((capacity(&Reservoir { wall_mass: Some(Mass::from_si(10.0)), ..reservoir() }) - 4_800.0).abs() < 1e-9);
+        assert!(
+            (capacity(&Reservoir { wall_mass: Some(Mass::from_si(10.0)), ..reservoir() }) - 4_800.0).abs()
+                < 1e-9
+        );
     }
 
     #[test]

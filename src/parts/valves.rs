@@ -44,7 +44,8 @@ impl ReliefValve {
         faults.within("rated flow", self.rated_flow, 0.1, 5000.0);
         faults.within("lowest setting", self.lowest_setting, 1.0, 1200.0);
         faults.within("highest setting", self.highest_setting, 1.0, 1200.0);
-        faults.wanted(self.lowest_setting <= self.highest_setting, "lowest setting: above the highest setting");
+        faults
+            .wanted(self.lowest_setting <= self.highest_setting, "lowest setting: above the highest setting");
         faults.within_if_stated("override share", self.override_share.map(Ratio::from_si), 0.0, 0.9);
         faults.none_in(self)
     }

@@ -1,5 +1,4 @@
 //! One test binary. Where a new test belongs is told beside each module.
 #![expect(clippy::unwrap_used, clippy::disallowed_methods, reason = "tests read their tables and stop at the first surprise")]
-#![expect(missing_docs, reason = "tests state their fact by their name")]
 
 mod cycles; // the duty cycle against an independent integrator
