@@ -73,7 +73,7 @@ fn steps(case: &Value) -> Vec<StepDemand> {
         .collect()
 }
 
-struct Case {
+pub(crate) struct Case {
     rule: Rule,
     points: Option<SwitchPoints>,
     pumps: Vec<Pump>,
@@ -81,12 +81,12 @@ struct Case {
     speeds: [f64; 2],
     speed: Vec<usize>,
     line: Option<(GasLine, f64)>,
-    full: f64,
+    pub(crate) full: f64,
     value: Value,
 }
 
 impl Case {
-    fn new(value: &Value) -> Self {
+    pub(crate) fn new(value: &Value) -> Self {
         let scheme = &value["scheme"];
         let rule = match scheme["kind"].as_str().unwrap() {
             "continuous" => Rule::Continuous,
@@ -146,16 +146,15 @@ impl Case {
         })
     }
 
-    fn close(&self, viscosity: f64) -> Closed {
+    /// Hands the machine at an oil viscosity to a function.
+    pub(crate) fn machine<T>(&self, viscosity: f64, run: impl FnOnce(&Machine<'_>) -> T) -> T {
         let limit = self.plants(number(&self.value["oil"], "mode_selection_dynamic_viscosity_pa_s"));
         let named: Vec<Named<'_>> = self.pumps.iter().map(|p| Named { id: &p.row.listing.id }).collect();
         let staging =
             Staging::new(self.rule, self.points, &named, &self.steps, &limit[0], |i| &limit[self.speed[i]]);
         let plants = self.plants(viscosity);
         let store = self.line.as_ref().map(|(line, volume)| Store { line, gas_volume: *volume });
-        let machine =
-            Machine { steps: &self.steps, plants: &plants, speed: &self.speed, staging: &staging, store };
-        machine.close(self.full, CLOSING_CYCLES)
+        run(&Machine { steps: &self.steps, plants: &plants, speed: &self.speed, staging: &staging, store })
     }
 }
 
@@ -257,7 +256,8 @@ fn duty_cycles_agree_with_the_independent_integrator() {
         let run = Case::new(case);
         assert_eq!(case["name"], expected["name"]);
         for (node, expected) in list(&case["oil"]["nodes"]).iter().zip(list(&expected["nodes"])) {
-            let closed = run.close(number(node, "dynamic_viscosity_pa_s"));
+            let viscosity = number(node, "dynamic_viscosity_pa_s");
+            let closed = run.machine(viscosity, |machine| machine.close(run.full, CLOSING_CYCLES));
             let found = differences(&closed, expected, &run.steps);
             compared += 1;
             with_store += usize::from(run.line.is_some());

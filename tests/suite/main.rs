@@ -3,3 +3,4 @@
 
 mod cycles; // the duty cycle against an independent integrator
 mod temperature; // cooler, steady mean and peak against an independent calculation
+mod timed_gas; // timed gas against the isentropic line
