@@ -7,10 +7,13 @@
 pub mod accumulator;
 pub mod air;
 pub mod cooler;
+mod crossflow;
+mod derating;
 pub mod engine;
 mod faults;
 pub mod filter;
 mod gas_line;
+mod isentrope;
 pub mod nitrogen;
 pub mod oil;
 pub mod pump;

@@ -86,7 +86,7 @@ impl Reservoir {
     /// Definition. The oil in lines, pumps and cylinders is left out: warming is a little slower than said.
     ///
     /// # Examples
-    /// 200 L at 870 kg/m3 and 2000 J/(kg K) without walls: 348 kJ/K (`tank_warmup` case of the project).
+    /// 200 L at 870 kg/m3 and 2000 J/(kg K), walls without mass: 348 kJ/K, by hand.
     /// ```
     /// use sumpwright::{parts::{reservoir::Reservoir, Listing}, units::{parse, Quantity, SpecificHeat}};
     /// let reservoir = Reservoir {
