@@ -69,14 +69,14 @@ impl Cooler {
     /// `effectiveness(UA / Cmin, Cr) = rated heat / (Cmin x rated difference)` solved for `UA`.
     ///
     /// # Arguments
-    /// Accepted: rated heat 0.01 to 1000 kW, difference 1 to 150 K, oil flow 0.1 to 5000 L/min, air flow 1 to 10^6 L/min
-    /// (0.06 to 60 000 m3/h), viscosity 1 to 5000 mm2/s, oil 600 to 1500 kg/m3 and 1000 to 4000 J/(kg K), air 0.3 to
-    /// 2 kg/m3, drops 0.001 to 50 bar, highest flow 0.1 to 5000 L/min, highest pressure 0.1 to 500 bar, current 0 to
-    /// 1000 A, tension 0 to 1000 V.
+    /// Accepted: rated heat 0.01 to 1000 kW, difference 1 to 150 K, oil flow 0.1 to 5000 L/min, air flow 1 to
+    /// 10^6 L/min (0.06 to 60 000 m3/h), viscosity 1 to 5000 mm2/s, oil 600 to 1500 kg/m3 and 1000 to 4000
+    /// J/(kg K), air 0.3 to 2 kg/m3, drops 0.001 to 50 bar, highest flow 0.1 to 5000 L/min, highest pressure
+    /// 0.1 to 500 bar, current 0 to 1000 A, tension 0 to 1000 V.
     ///
     /// # Errors
-    /// Says of each fault what was found and what is accepted; also where the rated heat is more than the two streams
-    /// can exchange.
+    /// Says of each fault what was found and what is accepted; also where the rated heat is more than the two
+    /// streams can exchange.
     ///
     /// # Source
     /// [`effectiveness`]; one rated point and a constant `UA`: common practice, no source.
@@ -128,15 +128,20 @@ impl Cooler {
         let (least, most) = (oil.min(air), oil.max(air));
         let wanted = row.rated_heat.si() / (least * row.rated_difference.si());
         let possible = effectiveness(MOST_TRANSFER_UNITS, least / most);
-        let transfer_units =
-            root(|ntu| effectiveness(ntu, least / most) - wanted, 0.0, MOST_TRANSFER_UNITS, 1e-13).ok_or_else(|| {
-                format!(
-                    "rated heat: found {:.3} kW, accepted below {:.3} kW, which is all that these flows of oil and air can \
-                     exchange at this temperature difference",
-                    row.rated_heat.si() / 1e3,
-                    possible * least * row.rated_difference.si() / 1e3
-                )
-            })?;
+        let transfer_units = root(
+            |ntu| effectiveness(ntu, least / most) - wanted,
+            0.0,
+            MOST_TRANSFER_UNITS,
+            1e-13,
+        )
+        .ok_or_else(|| {
+            format!(
+                "rated heat: found {:.3} kW, accepted below {:.3} kW: no more can pass between these flows \
+                     of oil and air at this temperature difference",
+                row.rated_heat.si() / 1e3,
+                possible * least * row.rated_difference.si() / 1e3
+            )
+        })?;
         Ok(Self { rated_conductance: Conductance::from_si(transfer_units * least), row })
     }
 
@@ -144,7 +149,8 @@ impl Cooler {
     ///
     /// # Mathematics
     /// Air mass ratio `r` = air density / rated air density (the fan moves the same volume):
-    /// `UA = rated UA x r^0.6 x (1 - fouling)`, `C_air = rated C_air x r`. Fan off: `UA` x natural share, same `C_air`.
+    /// `UA = rated UA x r^0.6 x (1 - fouling)`, `C_air = rated C_air x r`. Fan off: `UA` x natural share,
+    /// same `C_air`.
     ///
     /// # Arguments
     /// - `air_density`: at the air inlet, 0.3 to 2 kg/m3.
@@ -152,8 +158,8 @@ impl Cooler {
     /// - `natural_share`: share of the conductance that is left without fan, 0 to 1.
     ///
     /// # Source
-    /// Exponent and shares: from memory, common practice. Left out: the oil side, laminar and so nearly independent of
-    /// flow and viscosity.
+    /// Exponent and shares: from memory, common practice. Left out: the oil side, laminar and so nearly
+    /// independent of flow and viscosity.
     pub fn at(&self, air_density: Density, fouling: f64, natural_share: f64) -> CoolerAt {
         let ratio = air_density.si() / self.row.rated_air_density.si();
         let ua = self.rated_conductance.si() * ratio.powf(AIR_EXPONENT) * (1.0 - fouling);
@@ -163,15 +169,16 @@ impl Cooler {
     /// Flow through the core, m3/s: all of it, or what the bypass leaves.
     ///
     /// # Mathematics
-    /// `min(flow, rated flow x (bypass drop / rated drop) x (rated nu / nu))`; all of it where a drop is not stated.
+    /// `min(flow, rated flow x (bypass drop / rated drop) x (rated nu / nu))`; all of it where a drop is not
+    /// stated.
     ///
     /// # Arguments
     /// - `flow`: to this cooler, m3/s, from 0.
     /// - `nu`: kinematic viscosity, m2/s, above 0.
     ///
     /// # Source
-    /// Laminar drop, `flow x nu`: common practice, no source. Left out: the turbulent part, seen only in hot oil above
-    /// the rated flow.
+    /// Laminar drop, `flow x nu`: common practice, no source. Left out: the turbulent part, seen only in hot
+    /// oil above the rated flow.
     pub fn core_flow(&self, flow: f64, nu: f64) -> f64 {
         match (self.row.rated_drop, self.row.bypass_drop) {
             (Some(rated), Some(bypass)) => {
@@ -182,8 +189,8 @@ impl Cooler {
         }
     }
 
-    /// Pressure drop of the oil, Pa: in proportion to flow and viscosity, never above the bypass drop; `None` where the
-    /// row states no rated drop.
+    /// Pressure drop of the oil, Pa: in proportion to flow and viscosity, never above the bypass drop; `None`
+    /// where the row states no rated drop.
     ///
     /// # Arguments
     /// As [`core_flow`](Self::core_flow).
@@ -269,6 +276,17 @@ mod tests {
             let heat = there.rate(true, line[2] / 60_000.0 * line[9], 870.0, 2000.0) * line[1] / 1e3;
             // seven digits in the table; no air, no heat
             assert!((heat - line[12]).abs() <= 5e-7 * line[12], "{line:?} {heat}");
+        }
+    }
+
+    #[test]
+    fn rated_point_comes_back() {
+        for row in [row(8e3, 40.0, 60.0, 0.8), row(30e3, 40.0, 60.0, 0.8), row(3e3, 30.0, 4.0, 0.5)] {
+            let wanted = row.rated_heat.si() / row.rated_difference.si();
+            let flow = row.rated_oil_flow.si();
+            let clean = Cooler::new(row).unwrap().at(Density::from_si(1.2), 0.0, 0.3);
+            let found = clean.rate(true, flow, 870.0, 2000.0);
+            assert!(near(found, wanted, 1e-12), "{found} {wanted}");
         }
     }
 

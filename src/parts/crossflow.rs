@@ -4,17 +4,17 @@
 ///
 /// # Mathematics
 /// With `a = NTU`, `b = Cr NTU`: `(1/b) sum over k >= 0 of P(k + 1, a) P(k + 1, b)`, where
-/// `P(k + 1, x) = 1 - exp(-x) sum over m <= k of x^m / m!` is the regularised incomplete gamma function. All terms are
-/// positive; the sum ends where they no longer count. `1 - exp(-NTU)` for `Cr = 0`.
+/// `P(k + 1, x) = 1 - exp(-x) sum over m <= k of x^m / m!` is the regularised incomplete gamma function. All
+/// terms are positive; the sum ends where they no longer count. `1 - exp(-NTU)` for `Cr = 0`.
 ///
 /// # Arguments
 /// - `ntu`: number of transfer units `UA / Cmin`, from 0, infinity included.
 /// - `cr`: `Cmin / Cmax`, 0 to 1. `Cr NTU` above 300 is held there: no cooler comes near it.
 ///
 /// # Source
-/// The exact solution (Nusselt 1930; series by Mason 1954; as in Kays and London, *Compact Heat Exchangers*, 3rd ed.,
-/// ch. 2; all from memory), checked against `tests/reference/crossflow_effectiveness.csv`. The usual approximate
-/// formula (Incropera et al., eq. 11.32) lies up to 0.011 away and is not used.
+/// The exact solution (Nusselt 1930; series by Mason 1954; as in Kays and London, *Compact Heat Exchangers*,
+/// 3rd ed., ch. 2; all from memory), checked against `tests/reference/crossflow_effectiveness.csv`. The usual
+/// approximate formula (Incropera et al., eq. 11.32) lies up to 0.011 away and is not used.
 ///
 /// # Examples
 /// Kays and London print 0.476 and 0.614 for `Cr` = 1 at `NTU` = 1 and 2 (from memory).

@@ -10,11 +10,13 @@ const DRY_REFERENCE: f64 = 99.0e3;
 const REFERENCE: f64 = 100.0e3;
 /// Reference temperature, K.
 const REFERENCE_TEMPERATURE: f64 = 298.15;
-/// Share of the brake power by which it falls faster than the indicated power, at a mechanical efficiency of 0.80.
+/// Share of the brake power by which it falls faster than the indicated power, at a mechanical efficiency of
+/// 0.80.
 const FRICTION: f64 = 0.175;
 
 impl Aspiration {
-    /// Powers of the pressure and temperature ratio, and whether dry air counts; `None` for an electric motor.
+    /// Powers of the pressure and temperature ratio, and whether dry air counts; `None` for an electric
+    /// motor.
     fn exponents(self) -> Option<(f64, f64, bool)> {
         match self {
             Self::DieselNatural => Some((1.0, 0.75, true)),
@@ -30,9 +32,9 @@ impl Aspiration {
 /// Share of the rated power that an engine gives in the air of the site, 0 to 1.
 ///
 /// # Mathematics
-/// `k = (p / p_ref)^m (298.15 / T)^n`, `share = 1.175 k - 0.175`, at most 1. `p` is the air pressure over 100 kPa for
-/// turbocharged engines; for naturally aspirated ones that of the dry air, `air - humidity x saturation pressure`, over
-/// 99.0 kPa.
+/// `k = (p / p_ref)^m (298.15 / T)^n`, `share = 1.175 k - 0.175`, at most 1. `p` is the air pressure over
+/// 100 kPa for turbocharged engines; for naturally aspirated ones that of the dry air,
+/// `air - humidity x saturation pressure`, over 99.0 kPa.
 ///
 /// | class | m | n |
 /// | --- | --- | --- |
@@ -49,9 +51,10 @@ impl Aspiration {
 /// - `relative_humidity`: 0 to 1.
 ///
 /// # Source
-/// ISO 3046-1:2002, clause 10, with a mechanical efficiency of 0.80 (structure from memory); exponents and constants
-/// read at second hand in manuals of generating sets that restate it. What a maker guarantees is left out: many small
-/// engines hold their power to a stated altitude. Electric motors too lose power in hot or thin air: left out.
+/// ISO 3046-1:2002, clause 10, with a mechanical efficiency of 0.80 (structure from memory); exponents and
+/// constants read at second hand in manuals of generating sets that restate it. What a maker guarantees is
+/// left out: many small engines hold their power to a stated altitude. Electric motors too lose power in hot
+/// or thin air: left out.
 ///
 /// # Examples
 /// A naturally aspirated diesel at 2000 m and 40 C: 0.7091 (`tests/reference/altitude.csv`).

@@ -76,8 +76,8 @@ pub enum Fuel {
 /// - `rated_power`, `rated_speed`: above 0.
 ///
 /// # Source
-/// A torque rise of 10 to 20 % at 60 to 65 % of the rated speed for mechanically governed diesels: from memory; the rest
-/// common practice, no source. Whoever shows it must say that it is generic.
+/// A torque rise of 10 to 20 % at 60 to 65 % of the rated speed for mechanically governed diesels: from
+/// memory; the rest common practice, no source. Whoever shows it must say that it is generic.
 ///
 /// # Examples
 /// ```
@@ -109,10 +109,10 @@ pub fn generic_curve(rated_power: Power, rated_speed: Speed, aspiration: Aspirat
 impl Engine {
     /// The same engine if its facts can be true.
     ///
-    /// Accepted: a torque curve of at least two points with rising speeds 0 to 20 000 rpm and torques above 0 to
-    /// 100 000 N m; governed and idle speed 50 to 20 000 rpm, idle not above governed, governed not above the last
-    /// speed of the curve; consumption 0 to 1000 g/kWh, in a map on a full grid with rising speeds and torques; fuel
-    /// 0 to 2000 kg/m3; alternator 0 to 2000 A; rated power 0.1 to 5000 kW.
+    /// Accepted: a torque curve of at least two points with rising speeds 0 to 20 000 rpm and torques above 0
+    /// to 100 000 N m; governed and idle speed 50 to 20 000 rpm, idle not above governed, governed not above
+    /// the last speed of the curve; consumption 0 to 1000 g/kWh, in a map on a full grid with rising speeds
+    /// and torques; fuel 0 to 2000 kg/m3; alternator 0 to 2000 A; rated power 0.1 to 5000 kW.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
@@ -139,8 +139,8 @@ impl Engine {
         faults.none_in(self)
     }
 
-    /// Full-load torque before derating: straight between the points of the curve. Below its first speed that of the
-    /// first point; above its last speed (a rounding allowed) none, as the governor has cut the fuel.
+    /// Full-load torque before derating: straight between the points of the curve. Below its first speed that
+    /// of the first point; above its last speed (a rounding allowed) none, as the governor has cut the fuel.
     pub fn torque_at(&self, speed: Speed) -> Torque {
         let speed = speed.si();
         let curve = &self.torque_curve;
@@ -159,7 +159,8 @@ impl Engine {
         }
     }
 
-    /// Fuel consumption: the one figure, or straight both ways between the points of the map, held at its edges.
+    /// Fuel consumption: the one figure, or straight both ways between the points of the map, held at its
+    /// edges.
     pub fn consumption(&self, speed: Speed, torque: Torque) -> Consumption {
         match &self.fuel {
             Fuel::Constant(consumption) => *consumption,

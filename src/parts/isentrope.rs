@@ -19,7 +19,7 @@ impl Isentrope {
     /// The isentrope through a state, down to the density `full`.
     pub(super) fn through(density: f64, temperature: f64, full: f64) -> Self {
         let entropy = nitrogen::entropy(density, temperature);
-        // at one temperature entropy falls with density: the line is warm at `full` where it has more than this
+        // entropy falls with density at one temperature: with more than this the line is still warm at `full`
         let cold_end = if entropy >= nitrogen::entropy(full, CRITICAL_TEMPERATURE) {
             None
         } else {

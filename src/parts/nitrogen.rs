@@ -6,14 +6,14 @@
 //! derivatives of it: `p = rho R T (1 + delta alpha_delta)` and so on, as each function says.
 //!
 //! # Range
-//! 150 to 1000 K, to 1200 bar. Down to 126 K the gas is one phase at every density and all figures hold; below, it
-//! may condense, of which nothing is known here.
+//! 150 to 1000 K, to 1200 bar. Down to 126 K the gas is one phase at every density and all figures hold;
+//! below, it may condense, of which nothing is known here.
 //!
 //! # Source
 //! R. Span, E. W. Lemmon, R. T Jacobsen, W. Wagner and A. Yokozeki, *A Reference Equation of State for the
-//! Thermodynamic Properties of Nitrogen ...*, J. Phys. Chem. Ref. Data 29 (2000) 1361-1433; coefficients as carried in
-//! the library `CoolProp`, against whose figures they are checked (`tests/reference/n2_*.csv`). Stated uncertainty of
-//! density: 0.02 % (from memory).
+//! Thermodynamic Properties of Nitrogen ...*, J. Phys. Chem. Ref. Data 29 (2000) 1361-1433; coefficients as
+//! carried in the library `CoolProp`, against whose figures they are checked (`tests/reference/n2_*.csv`).
+//! Stated uncertainty of density: 0.02 % (from memory).
 
 /// Gas constant of nitrogen, J/(kg K): 8.31451 J/(mol K) over 28.01348 g/mol, both of the source.
 pub const GAS_CONSTANT: f64 = 8.314_51 / MOLAR_MASS;
@@ -192,7 +192,8 @@ impl State {
         self.density * GAS_CONSTANT * self.temperature * (1.0 + self.by_delta)
     }
 
-    /// `(dp/drho)` at constant temperature, Pa m3/kg: `R T (1 + 2 delta alpha_delta + delta^2 alpha_delta_delta)`.
+    /// `(dp/drho)` at constant temperature, Pa m3/kg:
+    /// `R T (1 + 2 delta alpha_delta + delta^2 alpha_delta_delta)`.
     pub fn pressure_slope_density(&self) -> f64 {
         GAS_CONSTANT * self.temperature * (1.0 + 2.0 * self.by_delta + self.by_delta_twice)
     }
@@ -217,7 +218,8 @@ impl State {
         GAS_CONSTANT * self.temperature * (self.ideal_by_tau() + self.by_tau)
     }
 
-    /// Specific entropy, J/(kg K): `R (tau (alpha0_tau + alpha_tau) - alpha0 - alpha)`; its zero is that of the source.
+    /// Specific entropy, J/(kg K): `R (tau (alpha0_tau + alpha_tau) - alpha0 - alpha)`; its zero is that of
+    /// the source.
     pub fn entropy(&self) -> f64 {
         let warm = 1.0 / self.tau;
         let ideal = self.delta.ln()
@@ -248,7 +250,8 @@ impl State {
 /// Absolute pressure, Pa, at a density (kg/m3) and a temperature (K).
 ///
 /// # Examples
-/// Cengel and Boles, *Thermodynamics*, 5th ed. 2006, ex. 3-13: at 175 K and 0.00375 m3/kg 10 000 kPa were measured.
+/// Cengel and Boles, *Thermodynamics*, 5th ed. 2006, ex. 3-13: at 175 K and 0.00375 m3/kg 10 000 kPa were
+/// measured.
 /// ```
 /// use sumpwright::parts::nitrogen;
 /// assert!((nitrogen::pressure(1.0 / 0.00375, 175.0) / 1e3 - 10_000.0).abs() < 2.0);
@@ -257,7 +260,8 @@ pub fn pressure(density: f64, temperature: f64) -> f64 {
     State::at(density, temperature).pressure()
 }
 
-/// A relative step of Newton's method after which the next one would be below rounding: steps square from one to the next.
+/// A relative step of Newton's method after which the next one would be below rounding: steps square from one
+/// to the next.
 pub(super) const ALMOST: f64 = 1e-10;
 /// The densest state that [`density`] looks at, kg/m3: above 1200 bar at 150 K.
 const DENSEST: f64 = 1_000.0;
@@ -265,8 +269,8 @@ const DENSEST: f64 = 1_000.0;
 /// Density, kg/m3, at an absolute pressure (Pa, 0 to 1200 bar) and a temperature (K, 150 to 1000).
 ///
 /// # Mathematics
-/// Newton's method on [`pressure`], which rises with density at every temperature above the critical one; a step that
-/// leaves the bracket is replaced by halving it. Relative error of the pressure below 1e-14.
+/// Newton's method on [`pressure`], which rises with density at every temperature above the critical one; a
+/// step that leaves the bracket is replaced by halving it. Relative error of the pressure below 1e-14.
 ///
 /// # Gives
 /// 0 at or below no pressure; a pressure out of reach gives the end of the bracket, 1000 kg/m3.
