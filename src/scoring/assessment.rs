@@ -100,8 +100,7 @@ pub fn judge(
     checks.extend_from_slice(&half.checks.checks);
     thermal_checks(candidate, &half.checks, figures, conditions, checks);
     let adequate = checks.iter().all(|c| c.met);
-    let score =
-        Score::new(adequate, cost, warmth.margin, half.checks.shortfall, &conditions.study.objective);
+    let score = Score::new(adequate, cost, warmth.margin, half.checks.shortfall, &conditions.study.objective);
     (score, fuel)
 }
 
@@ -168,7 +167,12 @@ impl Assessment {
     }
 
     /// Judges a thermal choice with a hydraulic half that is known already.
-    fn with(half: HydraulicHalf, timed: Option<TimedDuty>, thermals: Thermals, conditions: &Conditions<'_>) -> Self {
+    fn with(
+        half: HydraulicHalf,
+        timed: Option<TimedDuty>,
+        thermals: Thermals,
+        conditions: &Conditions<'_>,
+    ) -> Self {
         let study = conditions.study;
         let candidate = Candidate { hydraulics: half.hydraulics.clone(), thermals };
         let cooling = Cooling::new(thermals.cooler, &half.duty, conditions);

@@ -61,10 +61,13 @@ impl<'a> Rig<'a> {
                 gas_volume: accumulator.gas_volume.si() * f64::from(choice.count),
             })
         });
-        let points = match (store.is_some() && scheme.rule != Rule::Continuous, scheme.cut_out, scheme.cut_in) {
-            (true, Some(cut_out), Some(cut_in)) => {
-                Some(SwitchPoints { cut_out: cut_out.si(), cut_in: cut_in.si(), stagger: scheme.stagger.si() })
-            }
+        let points = match (store.is_some() && scheme.rule != Rule::Continuous, scheme.cut_out, scheme.cut_in)
+        {
+            (true, Some(cut_out), Some(cut_in)) => Some(SwitchPoints {
+                cut_out: cut_out.si(),
+                cut_in: cut_in.si(),
+                stagger: scheme.stagger.si(),
+            }),
             _ => None,
         };
         let named: Vec<Named<'_>> =
@@ -72,8 +75,9 @@ impl<'a> Rig<'a> {
         let speed: Vec<usize> =
             conditions.steps.iter().map(|step| usize::from(scheme.idle && step.is_idle())).collect();
         let at_limit = plants(hydraulics, conditions, conditions.nodes[conditions.limit].dynamic_viscosity);
-        let staging =
-            Staging::new(scheme.rule, points, &named, &conditions.steps, &at_limit[0], |i| &at_limit[speed[i]]);
+        let staging = Staging::new(scheme.rule, points, &named, &conditions.steps, &at_limit[0], |i| {
+            &at_limit[speed[i]]
+        });
         Self {
             conditions,
             plants: plants(hydraulics, conditions, conditions.nodes[node].dynamic_viscosity),
@@ -116,7 +120,11 @@ impl<'a> Rig<'a> {
         self.machine().close_timed(self.timed_gas.as_ref()?, self.full_pressure, self.most_cycles())
     }
 
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a setting between 2 and 100000")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a setting between 2 and 100000"
+    )]
     fn most_cycles(&self) -> usize {
         self.conditions.study.settings.closing_cycles.si() as usize
     }

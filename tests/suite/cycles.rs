@@ -4,9 +4,13 @@
 use serde_json::Value;
 use sumpwright::parts::accumulator::GasLine;
 use sumpwright::parts::pump::{Pump, PumpRow};
-use sumpwright::simulation::{Closed, Demand, Ledger, Machine, Named, Plant, Staging, StepDemand, Store, SwitchPoints};
+use sumpwright::simulation::{
+    Closed, Demand, Ledger, Machine, Named, Plant, Staging, StepDemand, Store, SwitchPoints,
+};
 use sumpwright::study::Rule;
-use sumpwright::units::{AbsolutePressure, Density, Displacement, Pressure, Quantity, Ratio, Speed, Temperature, Viscosity};
+use sumpwright::units::{
+    AbsolutePressure, Density, Displacement, Pressure, Quantity, Ratio, Speed, Temperature, Viscosity,
+};
 
 /// Cycles after which the reference calls a cycle irregular.
 const CLOSING_CYCLES: usize = 128;
@@ -28,7 +32,10 @@ fn pump(row: &Value) -> Pump {
     let turn = std::f64::consts::TAU;
     let density = 870.0;
     Pump::new(PumpRow {
-        listing: sumpwright::parts::Listing { id: row["id"].as_str().unwrap().to_owned(), ..Default::default() },
+        listing: sumpwright::parts::Listing {
+            id: row["id"].as_str().unwrap().to_owned(),
+            ..Default::default()
+        },
         displacement: Displacement::from_si(number(row, "displacement_m3_per_rev") / turn),
         rated_speed: Speed::from_si(number(row, "rated_speed_rev_per_s") * turn),
         rated_pressure: Pressure::from_si(number(row, "rated_pressure_pa")),
@@ -95,7 +102,11 @@ impl Case {
             _ => Rule::Matched,
         };
         let relief = number(value, "relief_setting_gauge_pa");
-        let full = if rule == Rule::Continuous { relief } else { scheme["cut_out_gauge_pa"].as_f64().unwrap_or(relief) };
+        let full = if rule == Rule::Continuous {
+            relief
+        } else {
+            scheme["cut_out_gauge_pa"].as_f64().unwrap_or(relief)
+        };
         let store = &value["accumulator"];
         let line = store.is_object().then(|| {
             let line = GasLine::isentrope(
@@ -222,7 +233,11 @@ fn differences(closed: &Closed, expected: &Value, steps: &[StepDemand]) -> Vec<S
         compare(&format!("return of step {i}"), ours.returned, number(theirs, "mean_return_flow_m3s"), mean);
     }
     for (key, theirs) in expected["highest_supply_per_mode_pa"].as_object().unwrap() {
-        let mode = key.split(',').filter(|k| !k.is_empty()).map(|k| 1_usize << k.parse::<usize>().unwrap()).sum::<usize>();
+        let mode = key
+            .split(',')
+            .filter(|k| !k.is_empty())
+            .map(|k| 1_usize << k.parse::<usize>().unwrap())
+            .sum::<usize>();
         let ours = extremes.highest_by_mode[mode].unwrap_or(f64::NAN);
         compare(&format!("highest supply in mode {key:?}"), ours, theirs.as_f64().unwrap(), 1e7);
     }
@@ -262,7 +277,8 @@ fn duty_cycles_agree_with_the_independent_integrator() {
             compared += 1;
             with_store += usize::from(run.line.is_some());
             if !found.is_empty() {
-                report += &format!("{} at {}:\n  {}\n", case["name"], node["temperature_c"], found.join("\n  "));
+                report +=
+                    &format!("{} at {}:\n  {}\n", case["name"], node["temperature_c"], found.join("\n  "));
             }
         }
     }

@@ -15,7 +15,13 @@ fn gas(case: &serde_json::Value, time_constant: f64) -> TimedGas {
         Temperature::from_si(number(store, "charging_temperature_k")),
         AbsolutePressure::from_si(air),
     );
-    TimedGas { mass: density.si() * volume, volume, wall: number(store, "gas_temperature_k"), time_constant, air }
+    TimedGas {
+        mass: density.si() * volume,
+        volume,
+        wall: number(store, "gas_temperature_k"),
+        time_constant,
+        air,
+    }
 }
 
 #[test]
@@ -25,12 +31,17 @@ fn an_endless_time_constant_is_the_isentropic_line() {
     for (case, expected) in list(&cases["cases"]).iter().zip(list(&expected["cases"])) {
         let (node, expected) = (&case["oil"]["nodes"][0], &expected["nodes"][0]);
         let jumped = number(expected, "jumps_taken") > 0.0 || number(expected, "period_k") > 1.0;
-        if !case["accumulator"].is_object() || jumped || expected["irregular"] == true || expected["drains"] == true {
+        if !case["accumulator"].is_object()
+            || jumped
+            || expected["irregular"] == true
+            || expected["drains"] == true
+        {
             continue;
         }
         let run = Case::new(case);
         let viscosity = number(node, "dynamic_viscosity_pa_s");
-        let timed = run.machine(viscosity, |machine| machine.close_timed(&gas(case, 1e12), run.full, 128)).unwrap();
+        let timed =
+            run.machine(viscosity, |machine| machine.close_timed(&gas(case, 1e12), run.full, 128)).unwrap();
         assert!(timed.closed, "{}", case["name"]);
         let rates = timed.cycle.rates();
         let shaft = number(expected, "mean_shaft_w");
@@ -56,7 +67,8 @@ fn the_ledger_of_timed_gas_closes_and_its_gas_loses_heat() {
     for case in list(&cases["cases"]).iter().filter(|c| c["accumulator"].is_object()) {
         let run = Case::new(case);
         let viscosity = number(&case["oil"]["nodes"][0], "dynamic_viscosity_pa_s");
-        let timed = run.machine(viscosity, |machine| machine.close_timed(&gas(case, 20.0), run.full, 60)).unwrap();
+        let timed =
+            run.machine(viscosity, |machine| machine.close_timed(&gas(case, 20.0), run.full, 60)).unwrap();
         let residual = timed.cycle.residual() / timed.cycle.shaft;
         assert!(residual.abs() < 1e-9, "{}: {residual:e}", case["name"]);
         // over a closed cycle the gas can only lose: compression is warmer than expansion
