@@ -3,17 +3,21 @@
 //! Data flows one way, and a layer names only itself and earlier ones:
 //!
 //! ```text
-//! units, numerics, problems -> parts -> profile -> catalog -> study -> candidate
+//! units, numerics, problems -> reading -> parts -> profile -> catalog -> study -> candidate
 //!     -> simulation -> scoring -> search -> results -> commands
 //! ```
 
-pub mod numerics;
 pub mod candidate;
 pub mod catalog;
+pub mod commands;
+pub mod numerics;
 pub mod parts;
 pub mod problems;
 pub mod profile;
+pub mod reading;
+pub mod results;
 pub mod scoring;
+pub mod search;
 pub mod simulation;
 pub mod study;
 pub mod units;

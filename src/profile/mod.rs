@@ -1,5 +1,9 @@
 //! What the machine asks for over time: a repeated cycle of steps.
 
+mod read;
+
+pub use read::{columns, read};
+
 use crate::units::{Duration, Flow, Pressure};
 
 /// One stated point of a quadratic line loss: `drop` at `at_flow`.

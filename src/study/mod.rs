@@ -1,8 +1,15 @@
 //! The question: site, oil, circuit, schemes to try, slots with the parts that may fill them, limits, objective.
 //! Checked against the catalog and the profile; immutable after that.
 
+mod choices;
+mod file;
+mod read;
+mod sections;
 mod settings;
+mod slots;
 
+pub use file::{Files, files};
+pub use read::read;
 pub use settings::{SettingLine, Settings};
 
 use crate::parts::accumulator::Accumulator;

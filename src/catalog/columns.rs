@@ -1,0 +1,120 @@
+//! The columns of each kind. A row is asked for its cells by name, content and meaning, so the function that reads a
+//! row also describes the columns: [`columns`] lets it read a row that has no cells and keeps what it asked for.
+
+use super::{Kind, rows};
+use crate::reading::{Column, Content, Dimension, Need, Range, Value};
+use crate::units::{Money, Quantity, parse};
+
+/// A row that can be asked for its cells. What is wrong with one is noted; it comes as NaN, 0 or an empty text.
+pub(super) trait Cells {
+    /// What stands in a column.
+    fn take(&mut self, column: Column) -> Value;
+
+    /// Notes that a readable cell does not go with the others of its row. Of several columns the first that is there
+    /// is named; where none is, that was noted.
+    fn refuse(&mut self, columns: &[&str], accepted: &str, hint: &str);
+
+    /// Line of the row.
+    fn line(&mut self) -> usize;
+
+    /// A quantity that every row must state.
+    fn quantity<Q: Quantity>(&mut self, name: &'static str, range: Range, meaning: &'static str) -> Q {
+        Q::from_si(self.number::<Q>(name, range, Need::Required, meaning).unwrap_or(f64::NAN))
+    }
+
+    /// A quantity that a row may leave out; `absent` says what that means.
+    fn quantity_if<Q: Quantity>(
+        &mut self,
+        name: &'static str,
+        range: Range,
+        absent: &'static str,
+        meaning: &'static str,
+    ) -> Option<Q> {
+        self.number::<Q>(name, range, Need::Optional(absent), meaning).map(Q::from_si)
+    }
+
+    /// A quantity with a default.
+    fn quantity_or<Q: Quantity>(&mut self, name: &'static str, range: Range, default: &'static str, meaning: &'static str) -> Q {
+        let stated = self.number::<Q>(name, range, Need::Optional(default), meaning).map(Q::from_si);
+        stated.unwrap_or_else(|| parse(default).unwrap_or_else(|_| Q::from_si(f64::NAN)))
+    }
+
+    /// SI value of a number.
+    fn number<Q: Quantity>(&mut self, name: &'static str, range: Range, need: Need, meaning: &'static str) -> Option<f64> {
+        match self.take(Column { name, content: Content::Number(Dimension::of::<Q>(), range), need, meaning }) {
+            Value::Number(si) => Some(si),
+            _ => None,
+        }
+    }
+
+    /// A text, a name or a word that every row must state.
+    fn text(&mut self, name: &'static str, content: Content, meaning: &'static str) -> String {
+        match self.take(Column { name, content, need: Need::Required, meaning }) {
+            Value::Text(text) => text,
+            _ => String::new(),
+        }
+    }
+
+    /// An amount that every row must state.
+    fn money(&mut self, name: &'static str, meaning: &'static str) -> Money {
+        match self.take(Column { name, content: Content::Money, need: Need::Required, meaning }) {
+            Value::Money(amount) => amount,
+            _ => Money::default(),
+        }
+    }
+
+    /// A whole number that a row may leave out.
+    fn count_if(&mut self, name: &'static str, absent: &'static str, meaning: &'static str) -> Option<u32> {
+        match self.take(Column { name, content: Content::Count, need: Need::Optional(absent), meaning }) {
+            Value::Count(count) => Some(count),
+            _ => None,
+        }
+    }
+
+    /// Points that a row may leave out.
+    fn points_if(
+        &mut self,
+        name: &'static str,
+        dimensions: &'static [(Dimension, Range)],
+        absent: &'static str,
+        meaning: &'static str,
+    ) -> Option<Vec<Vec<f64>>> {
+        match self.take(Column { name, content: Content::Points(dimensions), need: Need::Optional(absent), meaning }) {
+            Value::Points(points) => Some(points),
+            _ => None,
+        }
+    }
+}
+
+/// The columns of a kind's catalog, in the order in which the README lists them.
+pub fn columns(kind: Kind) -> Vec<Column> {
+    let mut description = Description(Vec::new());
+    let cells = &mut description;
+    match kind {
+        Kind::Pumps => drop(rows::pump(cells)),
+        Kind::Accumulators => drop(rows::accumulator(cells)),
+        Kind::Coolers => drop(rows::cooler(cells)),
+        Kind::Reservoirs => drop(rows::reservoir(cells)),
+        Kind::Filters => drop(rows::filter(cells)),
+        Kind::ReliefValves => drop(rows::relief_valve(cells)),
+        Kind::UnloadingValves => drop(rows::unloading_valve(cells)),
+        Kind::Engines => drop(rows::engine(cells)),
+    }
+    description.0
+}
+
+/// A row without cells that keeps what it was asked for.
+struct Description(Vec<Column>);
+
+impl Cells for Description {
+    fn take(&mut self, column: Column) -> Value {
+        self.0.push(column);
+        Value::Nothing
+    }
+
+    fn refuse(&mut self, _: &[&str], _: &str, _: &str) {}
+
+    fn line(&mut self) -> usize {
+        0
+    }
+}

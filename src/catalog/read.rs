@@ -1,0 +1,150 @@
+//! Catalog files to parts.
+
+use super::columns::{Cells, columns};
+use super::{Catalog, Kind, Listed, rows};
+use crate::problems::Problems;
+use crate::reading::{Column, Source, Table, Value};
+use std::collections::BTreeMap;
+
+/// Reads the catalog files of a study, one after the other.
+///
+/// # Examples
+/// ```
+/// use sumpwright::catalog::{Kind, Reader};
+/// let valves = "id,price,mass [kg],source,rated flow [gpm],highest pressure [psi]\nU-10,85.00,1.1,own test,10,3000\n";
+/// let mut reader = Reader::default();
+/// reader.read(Kind::UnloadingValves, valves.as_bytes(), "valves.csv");
+/// let (catalog, problems) = reader.finish();
+/// assert!(problems.is_empty());
+/// assert_eq!(catalog.unloading_valves[0].listing.id, "U-10");
+/// ```
+#[derive(Debug, Default)]
+pub struct Reader {
+    catalog: Catalog,
+    problems: Problems,
+    /// File and line of each id.
+    ids: BTreeMap<(Kind, String), (String, usize)>,
+}
+
+impl Reader {
+    /// Reads one file of a kind. What is wrong is noted; the sound rows are kept.
+    pub fn read(&mut self, kind: Kind, bytes: &[u8], file: &str) {
+        let source = match Source::new(bytes, file) {
+            Ok(source) => source,
+            Err(problem) => {
+                self.problems.push(problem);
+                self.catalog.refused.entry(kind).or_default().unnamed = true;
+                return;
+            }
+        };
+        let mut table = Table::open(source, columns(kind));
+        match kind {
+            Kind::Pumps => self.rows(kind, file, &mut table, rows::pump, |catalog| &mut catalog.pumps),
+            Kind::Accumulators => self.rows(kind, file, &mut table, rows::accumulator, |catalog| &mut catalog.accumulators),
+            Kind::Coolers => self.rows(kind, file, &mut table, rows::cooler, |catalog| &mut catalog.coolers),
+            Kind::Reservoirs => self.rows(kind, file, &mut table, rows::reservoir, |catalog| &mut catalog.reservoirs),
+            Kind::Filters => self.rows(kind, file, &mut table, rows::filter, |catalog| &mut catalog.filters),
+            Kind::ReliefValves => self.rows(kind, file, &mut table, rows::relief_valve, |catalog| &mut catalog.relief_valves),
+            Kind::UnloadingValves => {
+                self.rows(kind, file, &mut table, rows::unloading_valve, |catalog| &mut catalog.unloading_valves);
+            }
+            Kind::Engines => self.rows(kind, file, &mut table, rows::engine, |catalog| &mut catalog.engines),
+        }
+        self.problems.extend(table.finish());
+    }
+
+    /// Notes that a file could not be opened: its parts are not known, so a study that picks one is not blamed.
+    pub fn miss(&mut self, kind: Kind) {
+        self.catalog.refused.entry(kind).or_default().unnamed = true;
+    }
+
+    /// The sound rows, sorted by id, and all problems of the files.
+    #[must_use]
+    pub fn finish(mut self) -> (Catalog, Problems) {
+        sort(&mut self.catalog.pumps);
+        sort(&mut self.catalog.accumulators);
+        sort(&mut self.catalog.coolers);
+        sort(&mut self.catalog.reservoirs);
+        sort(&mut self.catalog.filters);
+        sort(&mut self.catalog.relief_valves);
+        sort(&mut self.catalog.unloading_valves);
+        sort(&mut self.catalog.engines);
+        (self.catalog, self.problems)
+    }
+
+    fn rows<'a, T>(
+        &mut self,
+        kind: Kind,
+        file: &str,
+        table: &mut Table<'a>,
+        read: impl Fn(&mut Table<'a>) -> Result<T, String>,
+        list: impl Fn(&mut Catalog) -> &mut Vec<T>,
+    ) {
+        if let (Some(one), Some(map)) = (table.column("consumption"), table.column("fuel map"))
+            && table.is_usable()
+            && !table.has(one)
+            && !table.has(map)
+        {
+            table.refuse_missing(one, "or a column `fuel map [rpm:N.m:g/kWh]`");
+        }
+        if !table.is_usable() {
+            self.miss(kind);
+        }
+        while table.advance() {
+            let id = table.column("id").map_or("", |id| table.cell(id)).to_owned();
+            let part = read(table);
+            self.note_twice(kind, file, table, &id);
+            match part {
+                Ok(part) if table.is_sound() => {
+                    list(&mut self.catalog).push(part);
+                    continue;
+                }
+                Err(faults) if table.is_sound() => table.refuse_row(&id, "numbers that go together", &faults),
+                _ => {}
+            }
+            let refused = self.catalog.refused.entry(kind).or_default();
+            if id.is_empty() {
+                refused.unnamed = true;
+            } else {
+                refused.ids.insert(id);
+            }
+        }
+    }
+
+    /// Notes an id that stands in an earlier row of the same kind, in this file or another.
+    fn note_twice(&mut self, kind: Kind, file: &str, table: &mut Table<'_>, id: &str) {
+        let line = table.line();
+        let key = (kind, id.to_owned());
+        let Some(column) = table.column("id").filter(|_| !id.is_empty()) else { return };
+        match self.ids.get(&key) {
+            Some((first, at)) => {
+                let hint = format!("{first}:{at} has the same id: give one of them another");
+                table.refuse(column, &format!("each id once among the {}", kind.name()), &hint);
+            }
+            None => {
+                self.ids.insert(key, (file.to_owned(), line));
+            }
+        }
+    }
+}
+
+impl Cells for Table<'_> {
+    fn take(&mut self, column: Column) -> Value {
+        self.column(column.name).map_or(Value::Nothing, |at| self.value(at))
+    }
+
+    fn refuse(&mut self, columns: &[&str], accepted: &str, hint: &str) {
+        let there = columns.iter().filter_map(|name| self.column(name)).find(|&at| self.has(at));
+        if let Some(at) = there {
+            Table::refuse(self, at, accepted, hint);
+        }
+    }
+
+    fn line(&mut self) -> usize {
+        Table::line(self)
+    }
+}
+
+fn sort<T: Listed>(parts: &mut [T]) {
+    parts.sort_by(|a, b| a.listing().id.cmp(&b.listing().id));
+}

@@ -1,0 +1,215 @@
+//! A load profile from its CSV: one row for each function of a step.
+
+use super::{Function, LinePoint, Profile, Step};
+use crate::problems::Problems;
+use crate::reading::{Column, Content, Dimension, Need, Range, Source, Table};
+use crate::units::{Duration, Flow, Pressure, Quantity, Ratio};
+
+const STEP: usize = 0;
+const DURATION: usize = 1;
+const FUNCTION: usize = 2;
+const FLOW: usize = 3;
+const PRESSURE: usize = 4;
+const RETURN_RATIO: usize = 5;
+const WORK_SHARE: usize = 6;
+const HELD: usize = 7;
+const LINE_DROP: usize = 8;
+const LINE_FLOW: usize = 9;
+
+const COLUMNS: [Column; 10] = [
+    Column {
+        name: "step",
+        content: Content::Text,
+        need: Need::Optional("a step of its own"),
+        meaning: "name of the step; rows that follow each other with the same name are one step",
+    },
+    Column {
+        name: "duration",
+        content: Content::Number(Dimension::of::<Duration>(), Range::POSITIVE),
+        need: Need::Heading("that of the step's first row"),
+        meaning: "duration of the step",
+    },
+    Column {
+        name: "function",
+        content: Content::Text,
+        need: Need::Heading("nothing moves"),
+        meaning: "name of the function that moves: a cylinder, a motor",
+    },
+    Column {
+        name: "flow",
+        content: Content::Number(Dimension::of::<Flow>(), Range::FLOW_OR_ZERO),
+        need: Need::Heading("nothing moves"),
+        meaning: "flow that the function asks for",
+    },
+    Column {
+        name: "pressure",
+        content: Content::Number(Dimension::of::<Pressure>(), Range::PRESSURE_OR_ZERO),
+        need: Need::Heading("nothing moves"),
+        meaning: "load pressure at the function, as a gauge in its supply line shows it",
+    },
+    Column {
+        name: "return ratio",
+        content: Content::Number(Dimension::of::<Ratio>(), Range::RETURN_RATIO),
+        need: Need::Optional("1"),
+        meaning: "return flow / supplied flow, from the areas of the cylinder",
+    },
+    Column {
+        name: "work share",
+        content: Content::Number(Dimension::of::<Ratio>(), Range::SHARE),
+        need: Need::Optional("1"),
+        meaning: "share of flow x load pressure that leaves the oil as work; 0 where the motion gives it back as heat",
+    },
+    Column {
+        name: "held",
+        content: Content::Number(Dimension::of::<Pressure>(), Range::PRESSURE),
+        need: Need::Optional("none, or that of the step's first row"),
+        meaning: "supply pressure that must be held in the step",
+    },
+    Column {
+        name: "line drop",
+        content: Content::Number(Dimension::of::<Pressure>(), Range::PRESSURE_OR_ZERO),
+        need: Need::Optional("that of the study's circuit"),
+        meaning: "pressure drop of the function's line at `line flow`",
+    },
+    Column {
+        name: "line flow",
+        content: Content::Number(Dimension::of::<Flow>(), Range::FLOW),
+        need: Need::Optional("that of the study's circuit"),
+        meaning: "flow at which `line drop` holds",
+    },
+];
+
+/// The columns of a load profile, in the order in which the README lists them.
+pub fn columns() -> Vec<Column> {
+    COLUMNS.to_vec()
+}
+
+/// Reads a load profile.
+///
+/// A function that asks for no flow stands still and is left out: nothing moves.
+///
+/// # Errors
+/// All problems of the file.
+///
+/// # Examples
+/// ```
+/// use sumpwright::profile;
+/// let text = "step,duration [s],function,flow [gpm],pressure [psi]\nlift,8,boom,12,1800\nlift,,grapple,3,900\nwait,4,,,\n";
+/// let profile = profile::read(text.as_bytes(), "load.csv").unwrap();
+/// assert_eq!(profile.steps.len(), 2);
+/// assert_eq!(profile.steps[0].functions.len(), 2);
+/// ```
+pub fn read(bytes: &[u8], file: &str) -> Result<Profile, Problems> {
+    let source = Source::new(bytes, file).map_err(|problem| {
+        let mut problems = Problems::default();
+        problems.push(problem);
+        problems
+    })?;
+    let mut table = Table::open(source, columns());
+    for (one, other) in [(LINE_DROP, LINE_FLOW), (LINE_FLOW, LINE_DROP)] {
+        if table.is_usable() && table.has(one) && !table.has(other) {
+            table.refuse_missing(other, &format!("`{}` says nothing without it", COLUMNS[one].name));
+        }
+    }
+    let mut steps: Vec<Step> = Vec::new();
+    let mut rows = 0_usize;
+    while table.advance() {
+        rows += 1;
+        if continues(&table, steps.last()) {
+            if let Some(step) = steps.last_mut() {
+                agree(&mut table, step);
+            }
+        } else {
+            steps.push(begin(&mut table));
+        }
+        if let Some(step) = steps.last_mut()
+            && let Some(function) = function(&mut table)
+        {
+            add(&mut table, step, function);
+        }
+    }
+    if rows == 0 && table.is_usable() {
+        table.refuse_row("no rows", "one row for each function of a step", "");
+    }
+    table.finish().or(Profile { steps })
+}
+
+/// True where the row belongs to the step before.
+fn continues(table: &Table<'_>, before: Option<&Step>) -> bool {
+    let name = table.cell(STEP);
+    !name.is_empty() && before.is_some_and(|step| step.name == name)
+}
+
+fn begin(table: &mut Table<'_>) -> Step {
+    let duration = table.number(DURATION);
+    if duration.is_none() {
+        table.refuse(DURATION, "a duration above 0 in the first row of a step", "");
+    }
+    Step {
+        name: table.cell(STEP).to_owned(),
+        duration: Duration::from_si(duration.unwrap_or(f64::NAN)),
+        held: table.number(HELD).map(Pressure::from_si),
+        functions: Vec::new(),
+    }
+}
+
+/// Notes where a further row of a step contradicts its first one.
+fn agree(table: &mut Table<'_>, step: &Step) {
+    let hint = "rows that follow each other with the same step name are one step: blank the cell, or name the steps apart";
+    if table.number(DURATION).is_some_and(|duration| differ(duration, step.duration.si())) {
+        table.refuse(DURATION, "the duration of the step's first row, or a blank cell", hint);
+    }
+    let held = step.held.map_or(0.0, Quantity::si);
+    if table.number(HELD).is_some_and(|pressure| differ(pressure, held)) {
+        table.refuse(HELD, "the held pressure of the step's first row, or a blank cell", hint);
+    }
+}
+
+/// True for two numbers that are not the same; false where one could not be read.
+fn differ(a: f64, b: f64) -> bool {
+    (a - b).abs() > 1e-9 * b.abs()
+}
+
+/// The function of a row; `None` where nothing moves.
+fn function(table: &mut Table<'_>) -> Option<Function> {
+    let (flow, pressure) = (table.number(FLOW), table.number(PRESSURE));
+    let return_ratio = table.number(RETURN_RATIO).unwrap_or(1.0);
+    let work_share = table.number(WORK_SHARE).unwrap_or(1.0);
+    let (drop, at_flow) = (table.number(LINE_DROP), table.number(LINE_FLOW));
+    for (one, there, other) in [(drop, at_flow, LINE_FLOW), (at_flow, drop, LINE_DROP)] {
+        if one.is_some() && there.is_none() && table.has(other) {
+            table.refuse(other, "`line drop` and `line flow`, or both cells blank", "a drop holds at one flow");
+        }
+    }
+    let moves = flow.is_some_and(|flow| flow > 0.0);
+    if table.cell(FUNCTION).is_empty() {
+        if moves {
+            table.refuse(FUNCTION, "the name of the function that asks for the flow", "blank means that nothing moves");
+        }
+        return None;
+    }
+    if flow.is_none() {
+        table.refuse(FLOW, "the flow of the function, 0 where it stands still", "");
+    }
+    if moves && pressure.is_none() {
+        table.refuse(PRESSURE, "the load pressure of the function", "a flow without a pressure says nothing");
+    }
+    moves.then(|| Function {
+        name: table.cell(FUNCTION).to_owned(),
+        flow: Flow::from_si(flow.unwrap_or(f64::NAN)),
+        load_pressure: Pressure::from_si(pressure.unwrap_or(f64::NAN)),
+        return_ratio,
+        work_share,
+        line: drop.zip(at_flow).map(|(drop, flow)| LinePoint { drop: Pressure::from_si(drop), at_flow: Flow::from_si(flow) }),
+    })
+}
+
+/// Adds a function to its step, in which it may stand only once.
+fn add(table: &mut Table<'_>, step: &mut Step, function: Function) {
+    if step.functions.iter().any(|other| other.name == function.name) {
+        let hint = "rows with the same step name are one step: blank the names where each row is a step of its own";
+        table.refuse(FUNCTION, "each function once in a step", hint);
+    } else {
+        step.functions.push(function);
+    }
+}

@@ -1,0 +1,21 @@
+//! From the bytes of an input file to values that stand in a known place: cells of a CSV, keys of a TOML.
+//!
+//! Nothing here touches the disk. A reader never stops at the first problem: it notes it, puts NaN in its place and
+//! goes on. Every comparison with NaN is false, so checks between two values stay silent where one of them could not be
+//! read; and whatever holds such a value is never handed on, because its problem stands in the list.
+
+mod column;
+mod nearest;
+mod number;
+mod range;
+mod source;
+mod table;
+mod tree;
+mod value;
+
+pub use column::{Column, Content, Dimension, Need};
+pub use nearest::{did_you_mean, nearest};
+pub use range::Range;
+pub use source::Source;
+pub use table::{Table, Value};
+pub use tree::{Section, Tree};

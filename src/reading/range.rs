@@ -1,0 +1,139 @@
+//! What is plausible for the power unit of a mobile machine: a number outside is senseless or a slip of the unit.
+
+/// A range of SI values and how a message says it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Range {
+    least: f64,
+    least_itself: bool,
+    most: f64,
+    words: &'static str,
+}
+
+const fn above_zero(most: f64, words: &'static str) -> Range {
+    Range { least: 0.0, least_itself: false, most, words }
+}
+
+const fn between(least: f64, most: f64, words: &'static str) -> Range {
+    Range { least, least_itself: true, most, words }
+}
+
+const BAR: f64 = 1e5;
+const LITRE_PER_MINUTE: f64 = 1e-3 / 60.0;
+const CM3_PER_REV: f64 = 1e-6 / std::f64::consts::TAU;
+const RPM: f64 = std::f64::consts::PI / 30.0;
+const ZERO_CELSIUS: f64 = 273.15;
+
+impl Range {
+    /// Anything above 0.
+    pub const POSITIVE: Self = above_zero(f64::INFINITY, "above 0");
+    /// Anything from 0.
+    pub const NOT_NEGATIVE: Self = between(0.0, f64::INFINITY, "0 or more");
+    /// Shares.
+    pub const SHARE: Self = between(0.0, 1.0, "0 to 100 %");
+    /// Volumetric efficiencies at a rated point.
+    pub const VOLUMETRIC_EFFICIENCY: Self = between(0.3, 1.0, "30 to 100 %");
+    /// Overall efficiencies at a rated point.
+    pub const OVERALL_EFFICIENCY: Self = between(0.2, 1.0, "20 to 100 %");
+    /// Override shares of relief valves.
+    pub const OVERRIDE_SHARE: Self = between(0.0, 0.6, "0 to 60 %");
+    /// Return ratios.
+    pub const RETURN_RATIO: Self = between(0.0, 10.0, "0 to 10");
+    /// Drive ratios.
+    pub const DRIVE_RATIO: Self = between(0.1, 10.0, "0.1 to 10");
+    /// Ratios of pressures of an accumulator.
+    pub const PRESSURE_RATIO: Self = between(1.0, 1000.0, "1 to 1000");
+    /// Sums of loss coefficients of fittings.
+    pub const LOSS_COEFFICIENT: Self = between(0.0, 1000.0, "0 to 1000");
+    /// Viscosity indices.
+    pub const VISCOSITY_INDEX: Self = between(0.0, 400.0, "0 to 400");
+    /// Pressures.
+    pub const PRESSURE: Self = above_zero(1000.0 * BAR, "above 0, at most 1000 bar");
+    /// Pressures that may be nothing.
+    pub const PRESSURE_OR_ZERO: Self = between(0.0, 1000.0 * BAR, "0 to 1000 bar");
+    /// Absolute inlet pressures.
+    pub const INLET: Self = above_zero(10.0 * BAR, "above 0, at most 10 bar abs");
+    /// Oil flows.
+    pub const FLOW: Self = above_zero(10_000.0 * LITRE_PER_MINUTE, "above 0, at most 10 000 L/min");
+    /// Oil flows that may be nothing.
+    pub const FLOW_OR_ZERO: Self = between(0.0, 10_000.0 * LITRE_PER_MINUTE, "0 to 10 000 L/min");
+    /// Air flows.
+    pub const AIR_FLOW: Self = above_zero(200_000.0 / 3600.0, "above 0, at most 200 000 m3/h");
+    /// Pressure drops of strainers.
+    pub const STRAINER_DROP: Self = between(0.0, 2.0 * BAR, "0 to 2 bar");
+    /// Speeds of rotation.
+    pub const SPEED: Self = between(100.0 * RPM, 20_000.0 * RPM, "100 to 20 000 rpm");
+    /// Speeds of rotation that may be nothing.
+    pub const SPEED_OR_ZERO: Self = between(0.0, 20_000.0 * RPM, "0 to 20 000 rpm");
+    /// Displacements (per radian).
+    pub const DISPLACEMENT: Self = between(0.1 * CM3_PER_REV, 2000.0 * CM3_PER_REV, "0.1 to 2000 cm3/rev");
+    /// Volumes.
+    pub const VOLUME: Self = above_zero(100.0, "above 0, at most 100 m3");
+    /// Viscosities at which a part is rated.
+    pub const RATED_VISCOSITY: Self = between(5e-6, 1e-3, "5 to 1000 mm2/s");
+    /// Viscosities of warm oil.
+    pub const VISCOSITY: Self = between(2e-6, 5e-3, "2 to 5000 mm2/s");
+    /// Viscosities of cold oil.
+    pub const COLD_VISCOSITY: Self = between(2e-6, 10.0, "2 to 10 000 000 mm2/s");
+    /// Densities of oil.
+    pub const DENSITY: Self = between(600.0, 1500.0, "600 to 1500 kg/m3");
+    /// Densities of fuel; gas counts as its liquid.
+    pub const FUEL_DENSITY: Self = between(0.1, 2000.0, "0.1 to 2000 kg/m3");
+    /// Densities of air.
+    pub const AIR_DENSITY: Self = between(0.3, 2.0, "0.3 to 2 kg/m3");
+    /// Specific heats of oil.
+    pub const SPECIFIC_HEAT: Self = between(1000.0, 5000.0, "1000 to 5000 J/(kg.K)");
+    /// Temperatures of air, oil and gas.
+    pub const TEMPERATURE: Self = between(ZERO_CELSIUS - 60.0, ZERO_CELSIUS + 200.0, "-60 to 200 degC");
+    /// Temperatures of a cold point of an oil.
+    pub const COLD: Self = between(ZERO_CELSIUS - 60.0, ZERO_CELSIUS + 35.0, "-60 to 35 degC");
+    /// Differences of temperature between oil and air.
+    pub const TEMPERATURE_DIFFERENCE: Self = above_zero(200.0, "above 0, at most 200 K");
+    /// Altitudes of sites.
+    pub const ALTITUDE: Self = between(-500.0, 9000.0, "-500 to 9000 m");
+    /// Height of the oil above the pumps' inlet.
+    pub const HEAD: Self = between(-10.0, 10.0, "-10 to 10 m (below 0 where the oil stands lower than the pumps)");
+    /// Bores of suction lines.
+    pub const BORE: Self = between(3e-3, 0.5, "3 to 500 mm");
+    /// Lengths of lines.
+    pub const LINE_LENGTH: Self = between(0.0, 50.0, "0 to 50 m");
+    /// On-board electric tensions.
+    pub const VOLTAGE: Self = above_zero(1000.0, "above 0, at most 1000 V");
+    /// Fuel consumption of engines.
+    pub const CONSUMPTION: Self = between(0.0, 5.0 / 3.6e6, "0 to 5000 g/kWh");
+
+    /// True where the value lies in the range; NaN lies in none.
+    #[must_use]
+    pub fn holds(&self, value: f64) -> bool {
+        // a limit that was written in another unit may come out one bit beyond
+        let slack = 1e-12;
+        let least = self.least - slack * self.least.abs();
+        (if self.least_itself { value >= least } else { value > self.least }) && value <= self.most * (1.0 + slack)
+    }
+
+    /// True where the value is too large.
+    #[must_use]
+    pub fn exceeded_by(&self, value: f64) -> bool {
+        value > self.most
+    }
+
+    /// The range in words.
+    #[must_use]
+    pub fn words(&self) -> &'static str {
+        self.words
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::{Pressure, Quantity, Ratio, parse};
+
+    #[test]
+    fn ends_of_a_range_belong_to_it_in_every_unit() {
+        assert!(Range::PRESSURE.holds(parse::<Pressure>("100 MPa").unwrap().si()));
+        assert!(Range::SHARE.holds(parse::<Ratio>("100 %").unwrap().si()));
+        assert!(!Range::PRESSURE.holds(0.0));
+        assert!(Range::PRESSURE_OR_ZERO.holds(0.0));
+        assert!(!Range::SHARE.holds(f64::NAN) && !Range::POSITIVE.holds(f64::NAN));
+    }
+}

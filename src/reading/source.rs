@@ -1,0 +1,106 @@
+//! The text of one input file: UTF-8 without NUL, with the place of every byte.
+
+use crate::problems::Problem;
+
+/// Most characters of the file that a message repeats.
+const LONGEST_QUOTE: usize = 60;
+
+/// A file that can be read as text.
+#[derive(Debug, Clone, Copy)]
+pub struct Source<'a> {
+    /// Name as the user gave it.
+    pub file: &'a str,
+    /// The text, without a byte order mark.
+    pub text: &'a str,
+}
+
+impl<'a> Source<'a> {
+    /// Takes the bytes of a file as text. A byte order mark of UTF-8 is accepted and left out.
+    ///
+    /// # Errors
+    /// Empty file, not UTF-8, NUL: nothing more can be read then.
+    pub fn new(bytes: &'a [u8], file: &'a str) -> Result<Self, Problem> {
+        let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
+        let line = |at: usize| 1 + bytes[..at].iter().filter(|&&byte| byte == b'\n').count();
+        let refuse = |line: usize, found: String, accepted: &str, hint: &str| Problem {
+            file: file.to_owned(),
+            line,
+            column: 0,
+            place: "the file as text".to_owned(),
+            found,
+            accepted: accepted.to_owned(),
+            hint: hint.to_owned(),
+        };
+        if bytes.starts_with(b"\xFF\xFE") || bytes.starts_with(b"\xFE\xFF") {
+            return Err(refuse(1, "UTF-16".to_owned(), "text in UTF-8", "save the file again, as \"CSV UTF-8\" or plain UTF-8"));
+        }
+        let text = std::str::from_utf8(bytes).map_err(|wrong| {
+            let at = wrong.valid_up_to();
+            let found = format!("the byte 0x{:02X}, which is not UTF-8", bytes[at]);
+            refuse(line(at), found, "text in UTF-8", "save the file again, as \"CSV UTF-8\" or plain UTF-8")
+        })?;
+        if let Some(at) = bytes.iter().position(|&byte| byte == 0) {
+            return Err(refuse(line(at), "a NUL character".to_owned(), "text", "the file is damaged or no text file"));
+        }
+        if text.trim().is_empty() {
+            return Err(refuse(0, String::new(), "a file with content", "the file is empty"));
+        }
+        Ok(Self { file, text })
+    }
+
+    /// Line and column (in characters) of a byte of the text, both from 1.
+    pub fn place(&self, at: usize) -> (usize, usize) {
+        let mut at = at.min(self.text.len());
+        while !self.text.is_char_boundary(at) {
+            at -= 1;
+        }
+        let before = &self.text[..at];
+        let start = before.rfind('\n').map_or(0, |newline| newline + 1);
+        (1 + before.matches('\n').count(), 1 + before[start..].chars().count())
+    }
+
+    /// A problem of this file. What was found is shortened and freed of control characters.
+    pub fn problem(&self, (line, column): (usize, usize), place: &str, found: &str, accepted: &str, hint: &str) -> Problem {
+        Problem {
+            file: self.file.to_owned(),
+            line,
+            column,
+            place: place.to_owned(),
+            found: quote(found),
+            accepted: accepted.to_owned(),
+            hint: hint.to_owned(),
+        }
+    }
+}
+
+fn quote(text: &str) -> String {
+    let mut quote = String::new();
+    for (count, c) in text.trim().chars().enumerate() {
+        if count == LONGEST_QUOTE {
+            quote.push('…');
+            break;
+        }
+        if c.is_control() { quote.extend(c.escape_default()) } else { quote.push(c) }
+    }
+    quote
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn places_count_characters() {
+        let source = Source::new("\u{feff}a\nöl = 5\n".as_bytes(), "x").unwrap();
+        assert_eq!(source.place(0), (1, 1));
+        assert_eq!(source.place(source.text.find('5').unwrap()), (2, 6));
+        assert_eq!(source.place(3), (2, 1), "the middle of a letter is its start");
+        assert_eq!(source.place(99), (3, 1));
+    }
+
+    #[test]
+    fn quotes_are_short_and_harmless() {
+        assert_eq!(quote("a\u{1b}[2J\tb"), "a\\u{1b}[2J\\tb");
+        assert_eq!(quote(&"x".repeat(100)).chars().count(), LONGEST_QUOTE + 1);
+    }
+}

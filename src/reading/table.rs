@@ -1,0 +1,378 @@
+//! A CSV whose headings and cells are checked against a list of columns.
+
+use super::number::{count, is_id, money, number};
+use super::{Column, Content, Dimension, Need, Range, Source, did_you_mean};
+use crate::problems::{Problem, Problems};
+use crate::units::{Money, Unit};
+
+/// Most problems that are listed of one file: a log of a million rows in the wrong unit has as many.
+const MOST_PROBLEMS: usize = 100;
+
+/// What a cell holds.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Value {
+    /// Nothing: blank, no such column, or a problem that was noted.
+    Nothing,
+    /// A text, a name, a word.
+    Text(String),
+    /// An SI value.
+    Number(f64),
+    /// An amount.
+    Money(Money),
+    /// A whole number.
+    Count(u32),
+    /// SI values of each point.
+    Points(Vec<Vec<f64>>),
+}
+
+/// An open CSV: its headings are understood, its rows come one by one.
+#[derive(Debug)]
+pub struct Table<'a> {
+    source: Source<'a>,
+    columns: Vec<Column>,
+    rows: csv::Reader<&'a [u8]>,
+    row: csv::ByteRecord,
+    width: usize,
+    /// Where each column stands and the units of its heading, in the order of `columns`.
+    headings: Vec<Option<Heading>>,
+    /// A byte that was passed, and its line.
+    passed: (usize, usize),
+    /// False where the headings cannot be used at all.
+    usable: bool,
+    /// False where something is wrong with a heading: no row is sound then.
+    complete: bool,
+    /// False where something is wrong with the row.
+    sound: bool,
+    problems: Vec<Problem>,
+    unlisted: Option<Problem>,
+    unlisted_count: usize,
+}
+
+#[derive(Debug, Clone)]
+struct Heading {
+    cell: usize,
+    units: Vec<Unit>,
+}
+
+impl<'a> Table<'a> {
+    /// Reads the headings. Where they cannot be used the table has problems and no rows.
+    pub fn open(source: Source<'a>, columns: Vec<Column>) -> Self {
+        let rows = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(source.text.as_bytes());
+        let headings = vec![None; columns.len()];
+        let mut table = Self {
+            source,
+            columns,
+            rows,
+            row: csv::ByteRecord::new(),
+            width: 0,
+            headings,
+            passed: (0, 1),
+            usable: true,
+            complete: false,
+            sound: true,
+            problems: Vec::new(),
+            unlisted: None,
+            unlisted_count: 0,
+        };
+        table.read_headings();
+        table.complete = table.problems.is_empty();
+        table
+    }
+
+    /// Goes to the next row that has the right number of cells; false at the end.
+    pub fn advance(&mut self) -> bool {
+        while self.usable && self.rows.read_byte_record(&mut self.row).unwrap_or(false) {
+            self.sound = self.complete;
+            if self.has_shape() {
+                return true;
+            }
+        }
+        false
+    }
+
+    /// False where something is wrong with the row, or with the headings.
+    pub fn is_sound(&self) -> bool {
+        self.sound
+    }
+
+    /// False where no cell can be read at all.
+    pub fn is_usable(&self) -> bool {
+        self.usable
+    }
+
+    /// True where the file has this column.
+    pub fn has(&self, column: usize) -> bool {
+        self.headings[column].is_some()
+    }
+
+    /// Number of a column by its name.
+    pub fn column(&self, name: &str) -> Option<usize> {
+        self.columns.iter().position(|column| column.name == name)
+    }
+
+    /// Line of the row in the file.
+    pub fn line(&mut self) -> usize {
+        let text = self.source.text.as_bytes();
+        let mut start = self.row.position().map_or(0, |at| usize::try_from(at.byte()).unwrap_or(usize::MAX)).min(text.len());
+        while text.get(start).is_some_and(|&byte| byte == b'\n' || byte == b'\r') {
+            start += 1;
+        }
+        if start > self.passed.0 {
+            let newlines = text[self.passed.0..start].iter().filter(|&&byte| byte == b'\n').count();
+            self.passed = (start, self.passed.1 + newlines);
+        }
+        self.passed.1
+    }
+
+    /// Text of a cell without blanks around it; empty where the column is missing.
+    pub fn cell(&self, column: usize) -> &str {
+        let cell = self.headings[column].as_ref().and_then(|heading| self.row.get(heading.cell)).unwrap_or_default();
+        std::str::from_utf8(cell.trim_ascii()).unwrap_or_default()
+    }
+
+    /// SI value of a cell of numbers; `None` where it is blank, NaN where a problem was noted.
+    pub fn number(&mut self, column: usize) -> Option<f64> {
+        let Content::Number(_, range) = self.columns[column].content else { return None };
+        let text = self.cell(column);
+        if text.is_empty() {
+            self.note_blank(column);
+            return None;
+        }
+        let unit = self.headings[column].as_ref().and_then(|heading| heading.units.first().copied());
+        match unit.map(|unit| measure(text, &unit, &range)) {
+            Some(Ok(value)) => Some(value),
+            Some(Err(hint)) => {
+                self.refuse_cell(column, &hint);
+                Some(f64::NAN)
+            }
+            None => Some(f64::NAN), // the heading has no usable unit: that was noted
+        }
+    }
+
+    /// What a cell holds, by the content of its column.
+    pub fn value(&mut self, column: usize) -> Value {
+        if matches!(self.columns[column].content, Content::Number(..)) {
+            return self.number(column).map_or(Value::Nothing, Value::Number);
+        }
+        let text = self.cell(column);
+        if text.is_empty() {
+            self.note_blank(column);
+            return Value::Nothing;
+        }
+        let value = match self.columns[column].content {
+            Content::Text | Content::Number(..) => Ok(Value::Text(text.to_owned())),
+            Content::Id if is_id(text) => Ok(Value::Text(text.to_owned())),
+            Content::Id => Err("leave out blanks and other signs".to_owned()),
+            Content::Word(words) if words.contains(&text) => Ok(Value::Text(text.to_owned())),
+            Content::Word(words) => Err(did_you_mean(text, words.iter().copied())),
+            Content::Money => money(text).map(Value::Money),
+            Content::Count => count(text).map(Value::Count),
+            Content::Points(dimensions) => {
+                let units = self.headings[column].as_ref().map_or(&[][..], |heading| &heading.units);
+                if units.is_empty() {
+                    return Value::Nothing; // the heading has no usable unit: that was noted
+                }
+                points(text, dimensions, units).map(Value::Points)
+            }
+        };
+        value.unwrap_or_else(|hint| {
+            self.refuse_cell(column, &hint);
+            Value::Nothing
+        })
+    }
+
+    /// Notes what is wrong with a cell that is readable in itself. Nothing is noted where the column is missing: that
+    /// was noted of the headings.
+    pub fn refuse(&mut self, column: usize, accepted: &str, hint: &str) {
+        let Some(cell) = self.headings[column].as_ref().map(|heading| heading.cell + 1) else { return };
+        let found = self.cell(column).to_owned();
+        self.note(cell, self.columns[column].name, &found, accepted, hint);
+    }
+
+    /// Notes what is wrong with the row as a whole.
+    pub fn refuse_row(&mut self, found: &str, accepted: &str, hint: &str) {
+        self.note(0, "the row", found, accepted, hint);
+    }
+
+    /// Notes, before the first row, that a column is missing for a reason that its own description does not give.
+    pub fn refuse_missing(&mut self, column: usize, hint: &str) {
+        let (line, column) = (self.line(), self.columns[column]);
+        let problem = self.source.problem((line, 0), column.name, "", &format!("a column `{}`", column.heading()), hint);
+        self.problems.push(problem);
+        self.complete = false;
+    }
+
+    /// All problems of the file.
+    pub fn finish(self) -> Problems {
+        let mut problems = Problems::default();
+        self.problems.into_iter().for_each(|problem| problems.push(problem));
+        if let Some(mut more) = self.unlisted {
+            more.column = 0;
+            "all else".clone_into(&mut more.place);
+            more.found = format!("{} more problems from this line on", self.unlisted_count);
+            more.accepted = format!("{MOST_PROBLEMS} are listed above");
+            "mend those first: often they have one cause".clone_into(&mut more.hint);
+            problems.push(more);
+        }
+        problems
+    }
+
+    fn note(&mut self, cell: usize, place: &str, found: &str, accepted: &str, hint: &str) {
+        let line = self.line();
+        self.sound = false;
+        let problem = self.source.problem((line, cell), place, found, accepted, hint);
+        if self.problems.len() < MOST_PROBLEMS {
+            self.problems.push(problem);
+        } else {
+            self.unlisted_count += 1;
+            self.unlisted.get_or_insert(problem);
+        }
+    }
+
+    fn note_blank(&mut self, column: usize) {
+        if self.columns[column].need == Need::Required && self.has(column) {
+            self.refuse_cell(column, "");
+        }
+    }
+
+    /// A cell that does not hold what its column wants.
+    fn refuse_cell(&mut self, column: usize, hint: &str) {
+        let wanted = self.columns[column];
+        let units = self.headings[column].as_ref().map_or(&[][..], |heading| &heading.units);
+        let symbols: Vec<&str> = units.iter().map(|unit| unit.symbol).collect();
+        let unit = symbols.join(":");
+        let accepted = match wanted.content {
+            Content::Number(..) if unit.is_empty() => format!("a number, {}", wanted.accepted()),
+            Content::Number(..) => format!("a number in {unit}, {}", wanted.accepted()),
+            Content::Points(_) => format!("{}, in {unit}", wanted.accepted()),
+            _ => wanted.accepted(),
+        };
+        self.refuse(column, &accepted, hint);
+    }
+
+    fn has_shape(&mut self) -> bool {
+        if self.row.as_slice().contains(&b'\n') {
+            let hint = "a quotation mark is not closed, or a cell holds several lines";
+            self.refuse_row("a cell that goes on in the next line", "one line for each row", hint);
+            return false;
+        }
+        if self.row.as_slice().trim_ascii().is_empty() {
+            self.refuse_row("an empty row", "a row with cells, or no row", "delete the row");
+            return false;
+        }
+        if self.row.len() != self.width {
+            let hint = if self.row.len() > self.width {
+                "a decimal comma, or a comma in a text without quotation marks around it?"
+            } else {
+                "a blank cell still needs its comma"
+            };
+            let (found, accepted) = (format!("{} cells", self.row.len()), format!("{} cells, as in the heading", self.width));
+            self.refuse_row(&found, &accepted, hint);
+            return false;
+        }
+        true
+    }
+
+    fn read_headings(&mut self) {
+        self.rows.read_byte_record(&mut self.row).unwrap_or(false);
+        self.width = self.row.len();
+        let texts: Vec<String> = self.row.iter().map(|cell| String::from_utf8_lossy(cell.trim_ascii()).into_owned()).collect();
+        let marks = |mark| texts.iter().map(|text| text.matches(mark).count()).sum::<usize>();
+        for (mark, name) in [(';', "semicolons"), ('\t', "tabs")] {
+            if marks(mark) >= self.width {
+                let hint = "save the file again with commas between cells and points in decimals";
+                self.note(0, "the headings", &format!("cells with {name} between them"), "commas between cells", hint);
+                self.usable = false;
+                return;
+            }
+        }
+        for (cell, text) in texts.iter().enumerate() {
+            self.read_heading(cell, text);
+        }
+        let line = self.line();
+        for (column, heading) in self.columns.iter().zip(&self.headings) {
+            if heading.is_none() && !matches!(column.need, Need::Optional(_)) {
+                let accepted = format!("a column `{}`", column.heading());
+                self.problems.push(self.source.problem((line, 0), column.name, "", &accepted, "the column is missing"));
+            }
+        }
+    }
+
+    fn read_heading(&mut self, cell: usize, text: &str) {
+        let (name, unit) = match text.strip_suffix(']').and_then(|inner| inner.split_once('[')) {
+            Some((name, unit)) => (name.trim(), unit.trim()),
+            None => (text, ""),
+        };
+        let Some(at) = self.column(name) else {
+            let bare = name.split('(').next().unwrap_or(name).trim();
+            let names = self.columns.iter().map(|column| column.name);
+            let near = super::nearest(bare, names).and_then(|near| self.column(near));
+            let hint = near.map_or_else(
+                || if text.is_empty() { "name the column or delete it" } else { "put remarks into a column `note`, or delete it" }.to_owned(),
+                |near| format!("did you mean `{}`?", self.columns[near].heading()),
+            );
+            let accepted = self.columns.iter().map(|column| column.name).collect::<Vec<_>>().join(", ");
+            self.note(cell + 1, "heading", text, &format!("one of: {accepted}"), &hint);
+            return;
+        };
+        let column = self.columns[at];
+        if let Some(first) = &self.headings[at] {
+            let hint = format!("cell {} has the same heading: delete one", first.cell + 1);
+            self.note(cell + 1, column.name, text, "each column once", &hint);
+            return;
+        }
+        let units = units(unit, &column);
+        if units.is_none() {
+            let accepted = match column.units() {
+                none if none.is_empty() => format!("`{}` without a unit", column.name),
+                units => format!("`{}` with one of the units {units}", column.name),
+            };
+            let hint = if unit.is_empty() { format!("write the unit in square brackets: `{}`", column.heading()) } else { String::new() };
+            self.note(cell + 1, column.name, text, &accepted, &hint);
+        }
+        self.headings[at] = Some(Heading { cell, units: units.unwrap_or_default() });
+    }
+}
+
+/// The units that a heading names, one for each dimension of the column.
+fn units(text: &str, column: &Column) -> Option<Vec<Unit>> {
+    let dimensions: Vec<Dimension> = column.dimensions().collect();
+    if dimensions.is_empty() {
+        return text.is_empty().then(Vec::new);
+    }
+    let parts: Vec<&str> = text.split(':').map(str::trim).collect();
+    if parts.len() != dimensions.len() {
+        return None;
+    }
+    parts.iter().zip(dimensions).map(|(part, d)| d.units.iter().find(|unit| unit.symbol == *part).copied()).collect()
+}
+
+/// SI value of a number in a unit, within its range.
+fn measure(text: &str, unit: &Unit, range: &Range) -> Result<f64, String> {
+    let si = number(text)? * unit.factor + unit.offset;
+    if range.holds(si) {
+        Ok(si)
+    } else if range.exceeded_by(si) && !unit.symbol.is_empty() {
+        Err(format!("is [{}] the right unit in the heading?", unit.symbol))
+    } else if range.exceeded_by(si) {
+        Err("are these numbers per cent? Then write [%] in the heading".to_owned())
+    } else {
+        Err(String::new())
+    }
+}
+
+/// Points: numbers joined by colons, blanks between points.
+fn points(text: &str, dimensions: &[(Dimension, Range)], units: &[Unit]) -> Result<Vec<Vec<f64>>, String> {
+    text.split_whitespace()
+        .map(|point| {
+            let parts: Vec<&str> = point.split(':').collect();
+            if parts.len() != dimensions.len() {
+                return Err(format!("`{point}` has {} numbers, not {}", parts.len(), dimensions.len()));
+            }
+            let one = |((part, unit), (d, range)): ((&&str, &Unit), &(Dimension, Range))| {
+                measure(part, unit, range).map_err(|_| format!("`{part}` in `{point}`: {} must be {}", d.name, range.words()))
+            };
+            parts.iter().zip(units).zip(dimensions).map(one).collect()
+        })
+        .collect()
+}

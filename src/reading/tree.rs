@@ -1,0 +1,267 @@
+//! A TOML file as sections that are asked for their keys; what was never asked for is an unknown key.
+
+use super::{Source, did_you_mean};
+use crate::problems::{Problem, Problems};
+use std::collections::BTreeSet;
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+/// Most keys that a message lists.
+const MOST_LISTED: usize = 20;
+
+/// A TOML file. Where its syntax is wrong the rest of it is read as well as can be.
+#[derive(Debug)]
+pub struct Tree<'a> {
+    source: Source<'a>,
+    root: Spanned<DeTable<'a>>,
+    /// Lines with wrong syntax: what else seems wrong there follows from it.
+    broken: BTreeSet<usize>,
+    problems: Vec<Problem>,
+}
+
+/// A section while it is being read. The file itself is the outermost one.
+#[derive(Debug)]
+pub struct Section<'t, 'a> {
+    pub(super) source: Source<'a>,
+    table: Option<&'t DeTable<'a>>,
+    /// How messages call it: `[pumps]`; empty for the file itself.
+    name: String,
+    /// Where it begins, for what is missing in it.
+    place: (usize, usize),
+    /// Keys that were asked for, and whether they must be there.
+    asked: Vec<(&'static str, bool)>,
+    problems: Vec<Problem>,
+    /// True where any key is accepted.
+    free: bool,
+}
+
+impl<'a> Tree<'a> {
+    /// Parses a file.
+    pub fn new(source: Source<'a>) -> Self {
+        let (root, errors) = DeTable::parse_recoverable(source.text);
+        let mut tree = Self { source, root, broken: BTreeSet::new(), problems: Vec::new() };
+        let mut errors: Vec<_> = errors.iter().map(|error| (error.span().map_or(0, |span| span.start), error.message())).collect();
+        errors.sort_unstable();
+        for (at, message) in errors {
+            let place = source.place(at);
+            // later ones of a line mostly follow from the first
+            if tree.broken.insert(place.0) {
+                let line = source.text.lines().nth(place.0 - 1).unwrap_or_default();
+                let (accepted, hint) = explain(message);
+                tree.problems.push(source.problem(place, "syntax", line, &accepted, hint));
+            }
+        }
+        tree
+    }
+
+    /// Reads the file as its outermost section.
+    ///
+    /// # Errors
+    /// All problems: those of the syntax and those that were noted while reading.
+    pub fn read<T>(&self, read: impl FnOnce(&mut Section<'_, 'a>) -> T) -> (T, Problems) {
+        let mut section = Section::new(self.source, Some(self.root.get_ref()), String::new(), (0, 0));
+        let value = read(&mut section);
+        let mut problems = Problems::default();
+        self.problems.iter().for_each(|problem| problems.push(problem.clone()));
+        // after a syntax error keys may only seem to be missing, and its own lines say nothing certain
+        let certain = |problem: &Problem| self.broken.is_empty() || !(problem.found.is_empty() || self.broken.contains(&problem.line));
+        section.finish().into_iter().filter(certain).for_each(|problem| problems.push(problem));
+        (value, problems)
+    }
+}
+
+impl<'t, 'a> Section<'t, 'a> {
+    fn new(source: Source<'a>, table: Option<&'t DeTable<'a>>, name: String, place: (usize, usize)) -> Self {
+        Self { source, table, name, place, asked: Vec::new(), problems: Vec::new(), free: false }
+    }
+
+    /// Reads a section that may be missing.
+    pub fn section_if<T>(&mut self, key: &'static str, mut read: impl FnMut(&mut Section<'_, 'a>) -> T) -> Option<T> {
+        let value = self.find(key)?;
+        let Some(table) = value.get_ref().as_table() else {
+            let accepted = format!("a section [{key}]");
+            self.refuse(key, &accepted, &format!("write [{key}] on a line of its own and its keys below"));
+            return None;
+        };
+        let place = self.source.place(value.span().start);
+        let mut section = Section::new(self.source, Some(table), format!("[{key}]"), place);
+        let value = read(&mut section);
+        self.problems.extend(section.finish());
+        Some(value)
+    }
+
+    /// Reads a section that must be there; where it is missing the message names its keys.
+    pub fn section<T>(&mut self, key: &'static str, mut read: impl FnMut(&mut Section<'_, 'a>) -> T) -> T {
+        if let Some(value) = self.section_if(key, &mut read) {
+            return value;
+        }
+        let mut absent = Section::new(self.source, None, format!("[{key}]"), (0, 0));
+        let value = read(&mut absent);
+        if !self.has(key) {
+            let keys = |must: bool| {
+                let keys: Vec<&str> = absent.asked.iter().filter(|asked| asked.1 == must).map(|asked| asked.0).collect();
+                keys.join(", ")
+            };
+            let optional = if keys(false).is_empty() { String::new() } else { format!("; it may have {}", keys(false)) };
+            let accepted = format!("a section [{key}] with {}{optional}", keys(true));
+            self.note((0, 0), &format!("[{key}]"), "", &accepted, "the section is missing");
+        }
+        value
+    }
+
+    /// Reads each of the sections `[[key]]`.
+    pub fn sections<T>(&mut self, key: &'static str, mut read: impl FnMut(&mut Section<'_, 'a>) -> T) -> Vec<T> {
+        let mut all = Vec::new();
+        let Some(value) = self.find(key) else { return all };
+        let tables: Option<Vec<_>> = value.get_ref().as_array().map(|array| array.iter().collect());
+        for value in tables.unwrap_or_default() {
+            let Some(table) = value.get_ref().as_table() else { continue };
+            let place = self.source.place(value.span().start);
+            let mut section = Section::new(self.source, Some(table), format!("[[{key}]]"), place);
+            all.push(read(&mut section));
+            self.problems.extend(section.finish());
+        }
+        if all.is_empty() {
+            self.refuse(key, &format!("sections [[{key}]]"), "write the name in double square brackets, once for each");
+        }
+        all
+    }
+
+    /// True where the section has this key.
+    pub fn has(&self, key: &str) -> bool {
+        self.table.is_some_and(|table| table.contains_key(key))
+    }
+
+    /// True where the section is there and nothing was noted so far.
+    pub fn is_sound(&self) -> bool {
+        self.table.is_some() && self.problems.is_empty()
+    }
+
+    /// How many problems were noted so far.
+    pub fn count(&self) -> usize {
+        self.problems.len()
+    }
+
+    /// The keys of a section whose keys are free, such as part ids: none of them is unknown to the file's format.
+    pub fn free_keys(&mut self) -> Vec<String> {
+        self.free = true;
+        self.keys().collect()
+    }
+
+    /// Notes keys that are missing beside others: all of them, or none.
+    pub fn together(&mut self, keys: &[&'static str]) {
+        let (there, missing): (Vec<&str>, Vec<&str>) = keys.iter().partition(|key| self.has(key));
+        for key in missing.iter().filter(|_| !there.is_empty()) {
+            self.refuse_missing(key, &format!("{} together", keys.join(", ")), "one says nothing without the others");
+        }
+    }
+
+    /// Notes where there is not exactly one of two keys.
+    pub fn either(&mut self, one: &'static str, other: &'static str) {
+        let accepted = format!("either {one} or {other}");
+        match (self.has(one), self.has(other)) {
+            (false, false) => self.refuse_missing(one, &accepted, "one of the two is missing"),
+            (true, true) => self.refuse(other, &accepted, "delete one of the two"),
+            _ => {}
+        }
+    }
+
+    /// The value of a key that may be missing.
+    pub(crate) fn find(&mut self, key: &'static str) -> Option<&'t Spanned<DeValue<'a>>> {
+        if !self.asked.iter().any(|asked| asked.0 == key) {
+            self.asked.push((key, false));
+        }
+        self.value(key)
+    }
+
+    /// The value of a key that must be there.
+    pub(crate) fn require(&mut self, key: &'static str, accepted: &str) -> Option<&'t Spanned<DeValue<'a>>> {
+        self.asked.push((key, true));
+        if !self.has(key) {
+            self.refuse_missing(key, accepted, "the key is missing");
+        }
+        self.value(key)
+    }
+
+    /// The value of a key.
+    pub(super) fn value(&self, key: &str) -> Option<&'t Spanned<DeValue<'a>>> {
+        self.table.and_then(|table| table.get(key))
+    }
+
+    /// Notes what is wrong with the value of a key.
+    pub fn refuse(&mut self, key: &str, accepted: &str, hint: &str) {
+        let span = self.value(key).map_or(0..0, Spanned::span);
+        self.refuse_at(span, key, accepted, hint);
+    }
+
+    /// Notes what is wrong with the text at a place, which belongs to a key.
+    pub(crate) fn refuse_at(&mut self, span: std::ops::Range<usize>, key: &str, accepted: &str, hint: &str) {
+        let found = match self.source.text.get(span.clone()).unwrap_or_default() {
+            "" => "\"\"",
+            text => text,
+        };
+        let place = self.called(key);
+        self.note(self.source.place(span.start), &place, found, accepted, hint);
+    }
+
+    /// Notes what is wrong with the section as a whole.
+    pub fn refuse_all(&mut self, hint: &str) {
+        let name = self.name.clone();
+        self.note(self.place, &name, "the values of this section", "values that go together", hint);
+    }
+
+    /// Notes that a key is missing.
+    pub fn refuse_missing(&mut self, key: &str, accepted: &str, hint: &str) {
+        let place = self.called(key);
+        self.note(self.place, &place, "", accepted, hint);
+    }
+
+    /// Notes that a key is not known here.
+    pub fn refuse_unknown(&mut self, key: &str, accepted: &str, hint: &str) {
+        let Some((found, _)) = self.table.and_then(|table| table.get_key_value(key)) else { return };
+        let at = self.source.place(found.span().start);
+        let place = if self.name.is_empty() { "the study".to_owned() } else { self.name.clone() };
+        self.note(at, &place, key, accepted, hint);
+    }
+
+    fn called(&self, key: &str) -> String {
+        if self.name.is_empty() { key.to_owned() } else { format!("{} {key}", self.name) }
+    }
+
+    fn note(&mut self, at: (usize, usize), place: &str, found: &str, accepted: &str, hint: &str) {
+        self.problems.push(self.source.problem(at, place, found, accepted, hint));
+    }
+
+    fn keys(&self) -> impl Iterator<Item = String> + use<'t, 'a> {
+        self.table.into_iter().flat_map(|table| table.keys()).map(|key| key.get_ref().to_string())
+    }
+
+    /// Reports the keys that nobody asked for.
+    fn finish(mut self) -> Vec<Problem> {
+        let known: Vec<&'static str> = self.asked.iter().map(|asked| asked.0).collect();
+        let accepted = if known.len() > MOST_LISTED {
+            format!("one of the {} keys that the README lists", known.len())
+        } else {
+            format!("the keys {}", known.join(", "))
+        };
+        let unknown: Vec<String> = self.keys().filter(|key| !self.free && !known.contains(&key.as_str())).collect();
+        for key in unknown {
+            self.refuse_unknown(&key, &accepted, &did_you_mean(&key, known.iter().copied()));
+        }
+        self.problems
+    }
+}
+
+/// What is accepted and a hint, from the parser's own words.
+fn explain(message: &str) -> (String, &'static str) {
+    match message {
+        "string values must be quoted, expected literal string" => {
+            ("a number, true, false, or a text in quotation marks".to_owned(), "put quotation marks around it: \"80 bar\"")
+        }
+        "duplicate key" => ("each key once in its section, each section once".to_owned(), "delete one of the two"),
+        "unexpected key or value, expected newline, `#`" => {
+            ("nothing after a value but a remark that begins with #".to_owned(), "a decimal comma, or a value that needs quotation marks?")
+        }
+        other => (other.to_owned(), ""),
+    }
+}

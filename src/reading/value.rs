@@ -1,0 +1,237 @@
+//! The values of a section's keys, by what they must be. A value that is missing or wrong is noted and comes as NaN,
+//! as nothing, or as an empty list.
+
+use super::number::{LARGEST_COUNT, money};
+use super::{Range, Section, did_you_mean};
+use crate::units::{Money, Quantity, parse, parse_number, units_of};
+use std::ops::RangeInclusive;
+use toml::Spanned;
+use toml::de::DeValue;
+
+/// A list item and where it stands.
+pub(crate) type Placed<T> = (T, std::ops::Range<usize>);
+
+/// What is accepted, and a hint.
+type Refusal = (String, String);
+
+impl Section<'_, '_> {
+    /// A quantity that must be there.
+    pub fn quantity<Q: Quantity>(&mut self, key: &'static str, range: &Range) -> Q {
+        self.require(key, &format!("a number and a unit: {}", units_of::<Q>()));
+        self.quantity_if(key, range).unwrap_or_else(|| Q::from_si(f64::NAN))
+    }
+
+    /// A quantity that may be missing.
+    pub fn quantity_if<Q: Quantity>(&mut self, key: &'static str, range: &Range) -> Option<Q> {
+        let value = self.find(key)?;
+        Some(quantity(value.get_ref(), range).unwrap_or_else(|(accepted, hint)| {
+            self.refuse(key, &accepted, &hint);
+            Q::from_si(f64::NAN)
+        }))
+    }
+
+    /// A list of different quantities, rising.
+    pub fn quantities<Q: Quantity>(&mut self, key: &'static str, range: &Range) -> Option<Vec<Q>> {
+        let example = format!("a list such as [\"{} {}\"]", 80, Q::UNITS.first().map_or("", |unit| unit.symbol));
+        let mut list = self.list(key, &example, |value| quantity::<Q>(value, range))?;
+        list.sort_by(|a, b| a.si().total_cmp(&b.si()));
+        Some(list)
+    }
+
+    /// A list of different whole numbers, rising.
+    pub fn counts(&mut self, key: &'static str, range: &RangeInclusive<u32>) -> Option<Vec<u32>> {
+        let example = format!("a list of whole numbers, {} to {}", range.start(), range.end());
+        let mut list = self.list(key, &example, |value| count(value, range).ok_or_else(|| (example.clone(), String::new())))?;
+        list.sort_unstable();
+        Some(list)
+    }
+
+    /// A list of different names.
+    pub(crate) fn names(&mut self, key: &'static str) -> Option<Vec<Placed<String>>> {
+        let example = "a list of names such as [\"P-16\"]";
+        self.placed_list(key, example, |value| {
+            value.as_str().map(str::to_owned).ok_or_else(|| (example.to_owned(), "put quotation marks around it".to_owned()))
+        })
+    }
+
+    /// One name or a list of names: the files of a kind.
+    pub(crate) fn names_or_one(&mut self, key: &'static str) -> Option<Vec<Placed<String>>> {
+        let value = self.find(key)?;
+        match value.get_ref() {
+            DeValue::String(text) if !text.trim().is_empty() => Some(vec![(text.to_string(), value.span())]),
+            DeValue::Array(_) => self.names(key),
+            _ => {
+                self.refuse(key, "the name of a file, or a list of names", "");
+                Some(Vec::new())
+            }
+        }
+    }
+
+    /// A text that must be there.
+    pub fn text(&mut self, key: &'static str) -> String {
+        let Some(value) = self.require(key, "a text in quotation marks") else { return String::new() };
+        let text = value.get_ref().as_str().map(str::trim).unwrap_or_default();
+        if text.is_empty() {
+            self.refuse(key, "a text in quotation marks", "");
+        }
+        text.to_owned()
+    }
+
+    /// True or false.
+    pub fn flag_if(&mut self, key: &'static str) -> Option<bool> {
+        let value = self.find(key)?;
+        let flag = value.get_ref().as_bool();
+        if flag.is_none() {
+            self.refuse(key, "true or false", "without quotation marks");
+        }
+        flag
+    }
+
+    /// An amount of money.
+    pub fn money_if(&mut self, key: &'static str) -> Option<Money> {
+        let value = self.find(key)?;
+        let text = plain(value.get_ref()).or_else(|| value.get_ref().as_str().map(str::to_owned)).unwrap_or_default();
+        match money(text.trim()) {
+            Ok(amount) => Some(amount),
+            Err(hint) => {
+                self.refuse(key, "an amount such as 123.45: 0 or more, at most two decimals", &hint);
+                None
+            }
+        }
+    }
+
+    /// One whole number out of those that are accepted.
+    pub fn whole_if(&mut self, key: &'static str, accepted: &[u32]) -> Option<u32> {
+        let value = self.find(key)?;
+        let found = count(value.get_ref(), &(0..=LARGEST_COUNT)).filter(|number| accepted.contains(number));
+        if found.is_none() {
+            let all: Vec<String> = accepted.iter().map(u32::to_string).collect();
+            self.refuse(key, &format!("one of the whole numbers {}", all.join(", ")), "");
+        }
+        found
+    }
+
+    /// The meaning of a word that must be there.
+    pub fn word<T: Copy>(&mut self, key: &'static str, words: &[(&'static str, T)]) -> Option<T> {
+        self.require(key, &one_of(words));
+        self.word_if(key, words)
+    }
+
+    /// The meaning of a word that may be missing.
+    pub fn word_if<T: Copy>(&mut self, key: &'static str, words: &[(&'static str, T)]) -> Option<T> {
+        let value = self.find(key)?;
+        let text = value.get_ref().as_str().unwrap_or_default();
+        let meaning = words.iter().find(|word| word.0 == text).map(|word| word.1);
+        if meaning.is_none() {
+            self.refuse(key, &one_of(words), &did_you_mean(text, words.iter().map(|word| word.0)));
+        }
+        meaning
+    }
+
+    /// A text as it stands; a plain number as well where numbers without unit are accepted.
+    pub fn written_if(&mut self, key: &'static str, bare: bool, example: &str) -> Option<String> {
+        let value = self.find(key)?.get_ref();
+        match (value.as_str(), plain(value)) {
+            (Some(text), _) => Some(text.to_owned()),
+            (None, Some(number)) if bare => Some(number),
+            (None, Some(number)) => {
+                self.refuse(key, &format!("a text with number and unit, such as \"{example}\""), &add_unit(&number, example));
+                None
+            }
+            (None, None) => {
+                self.refuse(key, &format!("a text such as \"{example}\""), "");
+                None
+            }
+        }
+    }
+
+    /// The whole number of a free key.
+    pub fn free_count(&mut self, key: &str) -> Option<u32> {
+        let value = self.value(key)?.get_ref();
+        let number = count(value, &(0..=LARGEST_COUNT));
+        if number.is_none() {
+            self.refuse(key, "a whole number, 0 or more", "");
+        }
+        number
+    }
+
+    fn list<T>(&mut self, key: &'static str, example: &str, read: impl FnMut(&DeValue<'_>) -> Result<T, Refusal>) -> Option<Vec<T>> {
+        Some(self.placed_list(key, example, read)?.into_iter().map(|placed| placed.0).collect())
+    }
+
+    fn placed_list<T>(
+        &mut self,
+        key: &'static str,
+        example: &str,
+        mut read: impl FnMut(&DeValue<'_>) -> Result<T, Refusal>,
+    ) -> Option<Vec<Placed<T>>> {
+        let value = self.find(key)?;
+        let items: Vec<&Spanned<DeValue<'_>>> = value.get_ref().as_array().into_iter().flatten().collect();
+        if items.is_empty() {
+            let hint = if value.get_ref().is_array() { "an empty list leaves nothing to try" } else { "put square brackets around it" };
+            self.refuse(key, example, hint);
+        }
+        let mut list = Vec::new();
+        let mut seen: Vec<&str> = Vec::new();
+        for item in items {
+            let text = self.source.text.get(item.span()).unwrap_or_default();
+            match read(item.get_ref()) {
+                _ if seen.contains(&text) => self.refuse_at(item.span(), key, "each value once", "delete one of the two"),
+                Ok(value) => list.push((value, item.span())),
+                Err((accepted, hint)) => self.refuse_at(item.span(), key, &accepted, &hint),
+            }
+            seen.push(text);
+        }
+        Some(list)
+    }
+}
+
+fn one_of<T>(words: &[(&'static str, T)]) -> String {
+    format!("one of: {}", words.iter().map(|word| word.0).collect::<Vec<_>>().join(", "))
+}
+
+/// The digits of a bare decimal number.
+fn plain(value: &DeValue<'_>) -> Option<String> {
+    match value {
+        DeValue::Integer(number) if number.radix() == 10 => Some(number.as_str().to_owned()),
+        DeValue::Float(number) => Some(number.as_str().to_owned()),
+        _ => None,
+    }
+}
+
+fn count(value: &DeValue<'_>, range: &RangeInclusive<u32>) -> Option<u32> {
+    let DeValue::Integer(number) = value else { return None };
+    u32::from_str_radix(number.as_str(), number.radix()).ok().filter(|number| range.contains(number))
+}
+
+fn quantity<Q: Quantity>(value: &DeValue<'_>, range: &Range) -> Result<Q, Refusal> {
+    let bare = Q::UNITS.iter().any(|unit| unit.symbol.is_empty());
+    let first = Q::UNITS.first().map_or("", |unit| unit.symbol);
+    let accepted = || if bare { "a number".to_owned() } else { format!("a number and a unit: {}", units_of::<Q>()) };
+    let text = match (value.as_str(), plain(value)) {
+        (Some(text), _) => text.to_owned(),
+        (None, Some(number)) if bare => number,
+        (None, Some(number)) => return Err((accepted(), add_unit(&number, first))),
+        (None, None) => return Err((accepted(), String::new())),
+    };
+    let found: Q = parse(&text).map_err(|_| (accepted(), slip(&text, first, Q::UNITS.iter().map(|unit| unit.symbol))))?;
+    if range.holds(found.si()) { Ok(found) } else { Err((range.words().to_owned(), String::new())) }
+}
+
+fn add_unit(number: &str, example: &str) -> String {
+    let unit = example.split_once(' ').map_or(example, |parts| parts.1);
+    format!("add the unit and quotation marks: \"{number} {unit}\"")
+}
+
+/// What is probably meant by a text that is no number with a unit.
+fn slip<'u>(text: &str, first: &str, units: impl Iterator<Item = &'u str>) -> String {
+    if parse_number(text).is_ok() {
+        return format!("add the unit: \"{text} {first}\"");
+    }
+    let split = text.find(|c: char| c.is_alphabetic() || c == ' ' || c == '%').unwrap_or(text.len());
+    let (number, unit) = (text[..split].trim(), text[split..].trim());
+    if number.contains(',') {
+        return "write it with a decimal point, not a comma".to_owned();
+    }
+    if parse_number(number).is_err() { String::new() } else { did_you_mean(unit, units.filter(|unit| !unit.is_empty())) }
+}

@@ -1,0 +1,77 @@
+//! The settings that a study changes, and the schemes that it tries.
+
+use super::{Rule, Scheme, Settings};
+use crate::reading::{Range, Section};
+use crate::units::{Pressure, Quantity, System};
+
+/// Reads `[settings]`: every line of the table may be changed.
+pub(super) fn settings(section: &mut Section<'_, '_>) -> Settings {
+    let mut settings = Settings::default();
+    let mut refused: Vec<&str> = Vec::new();
+    for line in Settings::table() {
+        let (bare, before) = (line.units.contains("(no unit)"), section.count());
+        if let Some(text) = section.written_if(line.key, bare, line.default)
+            && let Err(accepted) = settings.set(line.key, &text)
+        {
+            section.refuse(line.key, &accepted.unwrap_or_default(), &format!("the default is {}", line.default));
+        }
+        if section.count() > before {
+            refused.push(line.key);
+        }
+    }
+    if settings.closing_cycles.si().fract() > 0.0 {
+        section.refuse("closing_cycles", "a whole number", "");
+    }
+    let show = System::Metric;
+    let (start, running, limit) = (settings.coldest_start, settings.coldest_running, settings.oil_limit);
+    let (thin, thick) = (settings.lowest_viscosity, settings.start_viscosity);
+    let orders = [
+        (start > running, "coldest_start", "coldest_running", show.show(start), show.show(running)),
+        (running >= limit, "coldest_running", "oil_limit", show.show(running), show.show(limit)),
+        (thin >= thick, "lowest_viscosity", "start_viscosity", show.show(thin), show.show(thick)),
+    ];
+    for (wrong, low, high, low_value, high_value) in orders {
+        if wrong && !refused.contains(&low) && !refused.contains(&high) {
+            if section.has(low) {
+                section.refuse(low, &format!("less than {high}"), &format!("{high} is {high_value}"));
+            } else {
+                section.refuse(high, &format!("more than {low}"), &format!("{low} is {low_value}"));
+            }
+        }
+    }
+    settings
+}
+
+/// Reads one `[[scheme]]`; `None` where its rule is not known.
+pub(super) fn scheme(section: &mut Section<'_, '_>) -> Option<Scheme> {
+    const RULES: [(&str, Rule); 4] = [
+        ("continuous", Rule::Continuous),
+        ("together", Rule::Together),
+        ("staggered", Rule::Staggered),
+        ("matched", Rule::Matched),
+    ];
+    let rule = section.word("rule", &RULES);
+    let cut_out: Option<Pressure> = section.quantity_if("cut_out", &Range::PRESSURE);
+    let cut_in: Option<Pressure> = section.quantity_if("cut_in", &Range::PRESSURE);
+    let stagger: Option<Pressure> = section.quantity_if("stagger", &Range::PRESSURE);
+    let idle = section.flag_if("idle").unwrap_or(false);
+    let rule = rule?;
+    let name = RULES.iter().find(|known| known.1 == rule).map_or("", |known| known.0);
+    let (must, may): (&[&str], &[&str]) = match rule {
+        Rule::Continuous => (&[], &[]),
+        Rule::Together => (&["cut_out", "cut_in"], &[]),
+        Rule::Staggered => (&["cut_out", "cut_in", "stagger"], &[]),
+        Rule::Matched => (&[], &["cut_out", "cut_in"]),
+    };
+    for key in ["cut_out", "cut_in", "stagger"] {
+        if must.contains(&key) && !section.has(key) {
+            section.refuse_missing(key, "a pressure, such as \"150 bar\"", &format!("the rule {name} needs it"));
+        } else if section.has(key) && !must.contains(&key) && !may.contains(&key) {
+            section.refuse(key, "no such key", &format!("the rule {name} has no use for it: delete the line"));
+        }
+    }
+    if rule == Rule::Matched {
+        section.together(&["cut_out", "cut_in"]);
+    }
+    Some(Scheme { rule, cut_out, cut_in, stagger: stagger.unwrap_or_default(), idle })
+}

@@ -1,0 +1,122 @@
+//! The slots of a study and the catalog rows that may fill them.
+
+use super::{Drive, Scheme, Slots};
+use crate::catalog::{Catalog, Kind, Listed};
+use crate::reading::{Range, Section, nearest};
+use crate::units::{Quantity, Ratio};
+
+/// Reads the sections of the slots. All but `[relief]` may be missing: then every row of the catalog may fill the slot.
+pub(super) fn slots(root: &mut Section<'_, '_>, catalog: &Catalog, schemes: Vec<Scheme>) -> (Slots, Drive) {
+    let (pumps, pump_counts, drive_ratios, drive) = root
+        .section_if(Kind::Pumps.section(), |section| {
+            let counts = section.counts("counts", &(1..=4));
+            let ratios = section.quantities::<Ratio>("drive_ratios", &Range::DRIVE_RATIO);
+            let drive = section.word_if("drive", &[("tandem", Drive::Tandem), ("own-pads", Drive::OwnPads)]);
+            (pick(section, catalog, Kind::Pumps, &catalog.pumps), counts, ratios, drive)
+        })
+        .unwrap_or_else(|| (catalog.pumps.clone(), None, None, None));
+    let (engines, engine_speeds) = root
+        .section_if(Kind::Engines.section(), |section| {
+            let speeds = section.quantities("speeds", &Range::SPEED).unwrap_or_default();
+            (pick(section, catalog, Kind::Engines, &catalog.engines), speeds)
+        })
+        .unwrap_or_else(|| (catalog.engines.clone(), Vec::new()));
+    let (relief_valves, relief_settings) = root.section(Kind::ReliefValves.section(), |section| {
+        section.require("settings", "a list of pressures such as [\"180 bar\"]");
+        let settings = section.quantities("settings", &Range::PRESSURE).unwrap_or_default();
+        (pick(section, catalog, Kind::ReliefValves, &catalog.relief_valves), settings)
+    });
+    let unloading_valves = all_or_picked(root, catalog, Kind::UnloadingValves, &catalog.unloading_valves);
+    let reservoirs = all_or_picked(root, catalog, Kind::Reservoirs, &catalog.reservoirs);
+    let (accumulators, accumulator_counts, precharges) = root
+        .section_if(Kind::Accumulators.section(), |section| {
+            let counts = section.counts("counts", &(0..=20)).unwrap_or_else(|| vec![0, 1, 2]);
+            let precharges = section.quantities("precharge", &Range::PRESSURE);
+            if precharges.is_none() && counts.iter().any(|&count| count > 0) {
+                section.refuse_missing("precharge", "a list of pressures such as [\"80 bar\"]", "the key is missing");
+            }
+            let picked = pick(section, catalog, Kind::Accumulators, &catalog.accumulators);
+            (picked, counts, precharges.unwrap_or_default())
+        })
+        .unwrap_or_else(|| (Vec::new(), vec![0], Vec::new()));
+    let (coolers, cooler_counts) = root
+        .section_if(Kind::Coolers.section(), |section| {
+            let counts = section.counts("counts", &(0..=8));
+            (pick(section, catalog, Kind::Coolers, &catalog.coolers), counts)
+        })
+        .unwrap_or_else(|| (catalog.coolers.clone(), None));
+    let (filters, filter_counts) = root
+        .section_if(Kind::Filters.section(), |section| {
+            let counts = section.counts("counts", &(1..=8));
+            (pick(section, catalog, Kind::Filters, &catalog.filters), counts)
+        })
+        .unwrap_or_else(|| (catalog.filters.clone(), None));
+    let slots = Slots {
+        pump_counts: pump_counts.map_or_else(|| vec![1, 2, 3], |counts| counts.into_iter().map(|count| count as usize).collect()),
+        pumps,
+        drive_ratios: drive_ratios.map_or_else(|| vec![1.0], |ratios| ratios.into_iter().map(Quantity::si).collect()),
+        engines,
+        engine_speeds,
+        relief_valves,
+        relief_settings,
+        unloading_valves,
+        schemes,
+        accumulators,
+        accumulator_counts,
+        precharges,
+        coolers,
+        cooler_counts: cooler_counts.unwrap_or_else(|| vec![1]),
+        reservoirs,
+        filters,
+        filter_counts: filter_counts.unwrap_or_else(|| vec![1]),
+    };
+    (slots, drive.unwrap_or(Drive::Tandem))
+}
+
+fn all_or_picked<T: Listed + Clone>(root: &mut Section<'_, '_>, catalog: &Catalog, kind: Kind, rows: &[T]) -> Vec<T> {
+    root.section_if(kind.section(), |section| pick(section, catalog, kind, rows)).unwrap_or_else(|| rows.to_vec())
+}
+
+/// The rows that `pick` names, in the order of the catalog; all, where it is missing.
+fn pick<T: Listed + Clone>(section: &mut Section<'_, '_>, catalog: &Catalog, kind: Kind, rows: &[T]) -> Vec<T> {
+    let Some(names) = section.names("pick") else { return rows.to_vec() };
+    let refused = catalog.refused.get(&kind);
+    for (name, span) in &names {
+        let is_refused = refused.is_some_and(|refused| refused.unnamed || refused.ids.contains(name));
+        if !is_refused && !rows.iter().any(|part| part.listing().id == *name) {
+            let ids = rows.iter().map(|part| part.listing().id.as_str());
+            section.refuse_at(span.clone(), "pick", &format!("the id of a row of the {}", kind.name()), &similar(name, ids));
+        }
+    }
+    rows.iter().filter(|part| names.iter().any(|(name, _)| part.listing().id == *name)).cloned().collect()
+}
+
+/// Reads `[owned]` into the catalog.
+pub(super) fn owned(section: &mut Section<'_, '_>, catalog: &mut Catalog) {
+    for id in section.free_keys() {
+        let Some(count) = section.free_count(&id) else { continue };
+        let listings = catalog.listings();
+        let of: Vec<(Kind, Option<u32>)> =
+            listings.iter().filter(|(_, listing)| listing.id == id).map(|(kind, listing)| (*kind, listing.stock)).collect();
+        match of[..] {
+            [(_, Some(stock))] if count > stock => {
+                section.refuse(&id, &format!("at most the stock of {stock}"), "the owned ones count as stock");
+            }
+            [(kind, _)] => catalog.own(kind, &id, count),
+            [] if catalog.refused.values().any(|refused| refused.unnamed || refused.ids.contains(&id)) => {}
+            [] => {
+                let hint = similar(&id, listings.iter().map(|(_, listing)| listing.id.as_str()));
+                section.refuse_unknown(&id, "the id of a row of a catalog", &hint);
+            }
+            _ => {
+                let kinds: Vec<&str> = of.iter().map(|(kind, _)| kind.name()).collect();
+                let hint = format!("{} have this id: use the column `owned` instead", kinds.join(" and "));
+                section.refuse_unknown(&id, "an id that only one kind has", &hint);
+            }
+        }
+    }
+}
+
+fn similar<'a>(name: &str, ids: impl Iterator<Item = &'a str>) -> String {
+    nearest(name, ids).map_or_else(|| "no catalog of the study has this id".to_owned(), |near| format!("did you mean `{near}`?"))
+}
