@@ -35,7 +35,8 @@ const MOST_STEPS: u64 = 200;
 /// ```
 pub fn root(f: impl Fn(f64) -> f64, lo: f64, hi: f64, tolerance: f64) -> Option<f64> {
     let (at_lo, at_hi) = (f(lo), f(hi));
-    let acceptable = lo.is_finite() && hi.is_finite() && at_lo.is_finite() && at_hi.is_finite() && tolerance > 0.0;
+    let acceptable =
+        lo.is_finite() && hi.is_finite() && at_lo.is_finite() && at_hi.is_finite() && tolerance > 0.0;
     if !acceptable {
         return None;
     }

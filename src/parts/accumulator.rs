@@ -54,7 +54,10 @@ impl Accumulator {
         let mut faults = Faults::default();
         faults.within("gas volume", self.gas_volume, 0.01, 1000.0);
         faults.within("highest working pressure", self.highest_pressure, 1.0, 1200.0);
-        faults.wanted(self.ratio_limit.is_none_or(|r| (1.0..=1000.0).contains(&r)), "ratio limit: accepted 1 to 1000");
+        faults.wanted(
+            self.ratio_limit.is_none_or(|r| (1.0..=1000.0).contains(&r)),
+            "ratio limit: accepted 1 to 1000",
+        );
         faults.within_if_stated("time constant", self.time_constant, 0.01, 86_400.0);
         faults.none_in(self)
     }
@@ -69,9 +72,8 @@ impl Accumulator {
     /// piston from memory.
     pub fn ratio_limit(&self) -> Option<f64> {
         self.ratio_limit.or(match self.separator {
-            Separator::Bladder => Some(4.0),
             Separator::Diaphragm if self.gas_volume.si() <= SMALL_DIAPHRAGM * (1.0 + 1e-9) => Some(8.0),
-            Separator::Diaphragm => Some(4.0),
+            Separator::Bladder | Separator::Diaphragm => Some(4.0),
             Separator::Piston => None,
         })
     }
@@ -81,8 +83,9 @@ impl Accumulator {
     /// # Source
     /// Our fit to free convection (Nu = 0.13 Ra^(1/3), bare shell): an order of magnitude, no published figure.
     pub fn time_constant(&self) -> Duration {
-        self.time_constant
-            .unwrap_or_else(|| Duration::from_si(USUAL_TIME_CONSTANT * (self.gas_volume.si() / USUAL_VOLUME).cbrt()))
+        self.time_constant.unwrap_or_else(|| {
+            Duration::from_si(USUAL_TIME_CONSTANT * (self.gas_volume.si() / USUAL_VOLUME).cbrt())
+        })
     }
 }
 

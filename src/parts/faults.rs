@@ -17,12 +17,22 @@ impl Faults {
         let (below, above) = (lowest - ROUNDING * lowest.abs(), highest + ROUNDING * highest.abs());
         if !(below..=above).contains(&value) {
             let (found, lowest, highest) = (plain(value), plain(lowest), plain(highest));
-            self.0.push(format!("{name}: found {found}, accepted {lowest} to {highest} {}", unit.symbol).trim_end().to_owned());
+            self.0.push(
+                format!("{name}: found {found}, accepted {lowest} to {highest} {}", unit.symbol)
+                    .trim_end()
+                    .to_owned(),
+            );
         }
     }
 
     /// Wants a quantity within bounds where it is stated.
-    pub(super) fn within_if_stated<Q: Quantity>(&mut self, name: &str, found: Option<Q>, lowest: f64, highest: f64) {
+    pub(super) fn within_if_stated<Q: Quantity>(
+        &mut self,
+        name: &str,
+        found: Option<Q>,
+        lowest: f64,
+        highest: f64,
+    ) {
         if let Some(found) = found {
             self.within(name, found, lowest, highest);
         }

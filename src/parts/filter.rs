@@ -1,7 +1,8 @@
 //! Return filters: clean pressure drop of housing and element.
 
 use super::Listing;
-use crate::units::{Density, Flow, Pressure, Viscosity};
+use super::faults::Faults;
+use crate::units::{Density, Flow, Pressure, Quantity, Viscosity};
 
 /// A return filter.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,4 +21,91 @@ pub struct Filter {
     pub element_drop: Pressure,
     /// Drop at which the bypass opens.
     pub bypass_drop: Pressure,
+}
+
+impl Filter {
+    /// The same filter if its facts can be true.
+    ///
+    /// Accepted: rated flow 0.1 to 5000 L/min, viscosity 1 to 1000 mm2/s, density 600 to 1500 kg/m3, drops 0 to 20 bar,
+    /// bypass 0.1 to 50 bar.
+    ///
+    /// # Errors
+    /// Says of each fault what was found and what is accepted.
+    pub fn checked(self) -> Result<Self, String> {
+        let mut faults = Faults::default();
+        faults.within("rated flow", self.rated_flow, 0.1, 5000.0);
+        faults.within("rated viscosity", self.rated_viscosity, 1.0, 1000.0);
+        faults.within("rated density", self.rated_density, 600.0, 1500.0);
+        faults.within("housing drop", self.housing_drop, 0.0, 20.0);
+        faults.within("element drop", self.element_drop, 0.0, 20.0);
+        faults.within("bypass drop", self.bypass_drop, 0.1, 50.0);
+        faults.none_in(self)
+    }
+
+    /// Pressure drop of the clean filter, Pa, as if there were no bypass.
+    ///
+    /// # Mathematics
+    /// With `q` = flow / rated flow: `(housing q^2 + element q nu / rated nu) rho / rated rho`.
+    ///
+    /// # Arguments
+    /// - `flow`: m3/s, from 0.
+    /// - `nu`: kinematic viscosity, m2/s.
+    /// - `rho`: density, kg/m3.
+    ///
+    /// # Source
+    /// Sum of housing and element, the element in proportion to flow and viscosity (a maker's text on viscosity in filter
+    /// sizing); housing in proportion to the square: common practice, no source. Dirt is left out.
+    ///
+    /// # Examples
+    /// ```
+    /// use sumpwright::{parts::{filter::Filter, Listing}, units::parse};
+    /// let filter = Filter {
+    ///     listing: Listing::default(),
+    ///     rated_flow: parse("100 L/min")?,
+    ///     rated_viscosity: parse("30 mm2/s")?,
+    ///     rated_density: parse("870 kg/m3")?,
+    ///     housing_drop: parse("0.1 bar")?,
+    ///     element_drop: parse("0.3 bar")?,
+    ///     bypass_drop: parse("1.7 bar")?,
+    /// };
+    /// // twice the flow, half the viscosity: 4 x 0.1 + 0.3 bar
+    /// assert!((filter.drop(200.0 / 60_000.0, 15e-6, 870.0) - 0.7e5).abs() < 1e-6);
+    /// # Ok::<(), String>(())
+    /// ```
+    pub fn drop(&self, flow: f64, nu: f64, rho: f64) -> f64 {
+        let q = flow / self.rated_flow.si();
+        let element = self.element_drop.si() * q * nu / self.rated_viscosity.si();
+        (self.housing_drop.si() * q * q + element) * rho / self.rated_density.si()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn filter() -> Filter {
+        Filter {
+            listing: Listing::default(),
+            rated_flow: Flow::from_si(2e-3),
+            rated_viscosity: Viscosity::from_si(32e-6),
+            rated_density: Density::from_si(870.0),
+            housing_drop: Pressure::from_si(1e4),
+            element_drop: Pressure::from_si(3e4),
+            bypass_drop: Pressure::from_si(1.7e5),
+        }
+    }
+
+    #[test]
+    fn rated_point_gives_the_rated_drops() {
+        assert!((filter().drop(2e-3, 32e-6, 870.0) - 4e4).abs() < 1e-9);
+        assert!((filter().drop(2e-3, 32e-6, 435.0) - 2e4).abs() < 1e-9);
+        assert!(filter().drop(0.0, 32e-6, 870.0).abs() < f64::EPSILON);
+    }
+
+    #[test]
+    fn impossible_facts_are_refused() {
+        assert!(filter().checked().is_ok());
+        assert!(Filter { rated_flow: Flow::from_si(0.0), ..filter() }.checked().is_err());
+        assert!(Filter { element_drop: Pressure::from_si(-1.0), ..filter() }.checked().is_err());
+    }
 }

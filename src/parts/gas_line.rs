@@ -166,7 +166,11 @@ impl GasLine {
 
     fn at(&self, x: f64) -> (&Piece, f64) {
         let place = x * self.per_share;
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "below 0 gives the first piece")]
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "below 0 gives the first piece"
+        )]
         let index = (place as usize).min(self.pieces.len() - 1);
         #[expect(clippy::cast_precision_loss, reason = "at most 16384 pieces")]
         let t = place - index as f64;
@@ -196,7 +200,12 @@ impl Knot {
     /// Hermite's cubic from this knot to the next.
     fn cubic_to(&self, end: &Self) -> [f64; 4] {
         let whole = end.pressure - self.pressure;
-        [self.pressure, self.rise, 3.0 * whole - 2.0 * self.rise - end.rise, self.rise + end.rise - 2.0 * whole]
+        [
+            self.pressure,
+            self.rise,
+            3.0 * whole - 2.0 * self.rise - end.rise,
+            self.rise + end.rise - 2.0 * whole,
+        ]
     }
 }
 
@@ -227,7 +236,8 @@ impl Isentrope {
         for _ in 0..MOST_STEPS {
             temperature = self.temperature(rho, temperature);
             let state = nitrogen::State::at(rho, temperature);
-            let step = (pressure / state.pressure()).ln() * state.pressure() / (rho * state.isentropic_slope());
+            let step =
+                (pressure / state.pressure()).ln() * state.pressure() / (rho * state.isentropic_slope());
             rho *= step.clamp(-1.0, 1.0).exp();
             if step.abs() < 1e-15 {
                 break;
@@ -266,7 +276,9 @@ mod tests {
     fn compression_from_the_precharge_is_that_of_the_table() {
         for row in rows(include_str!("../../tests/reference/n2_isentropic.csv")) {
             // through the precharge state itself the line begins at the precharge
-            let Some(from_start) = line(row[0], row[1], row[0] * (1.0 + 1e-12), 500.0, VACUUM) else { continue };
+            let Some(from_start) = line(row[0], row[1], row[0] * (1.0 + 1e-12), 500.0, VACUUM) else {
+                continue;
+            };
             let found = 1.0 - from_start.share(row[2] * 1e5);
             assert!((found - row[3]).abs() < 2e-8, "{row:?} {found}");
         }
@@ -284,9 +296,12 @@ mod tests {
     #[test]
     fn pieces_lie_within_1e_10_of_the_exact_line() {
         let mut worst: f64 = 0.0;
-        for (precharge, temperature, through, up_to) in
-            [(90.0, 293.15, 200.0, 220.0), (45.0, 253.15, 100.0, 350.0), (150.0, 333.15, 250.0, 350.0), (20.0, 293.15, 300.0, 400.0)]
-        {
+        for (precharge, temperature, through, up_to) in [
+            (90.0, 293.15, 200.0, 220.0),
+            (45.0, 253.15, 100.0, 350.0),
+            (150.0, 333.15, 250.0, 350.0),
+            (20.0, 293.15, 300.0, 400.0),
+        ] {
             let line = line(precharge, temperature, through, up_to, VACUUM).unwrap();
             for k in 0..3000 {
                 let x = line.top() * (f64::from(k) + 0.37) / 3000.0;
@@ -320,7 +335,8 @@ mod tests {
 
     #[test]
     fn pressures_are_gauge_at_the_site() {
-        let (sea, vacuum) = (line(89.0, 293.15, 199.0, 219.0, 1e5).unwrap(), line(90.0, 293.15, 200.0, 220.0, 0.0).unwrap());
+        let (sea, vacuum) =
+            (line(89.0, 293.15, 199.0, 219.0, 1e5).unwrap(), line(90.0, 293.15, 200.0, 220.0, 0.0).unwrap());
         assert!(near(sea.top(), vacuum.top(), 1e-13));
         assert!((sea.pressure(0.3) + 1e5 - vacuum.pressure(0.3)).abs() < 1e-5);
     }
@@ -332,6 +348,9 @@ mod tests {
         // charged at 20 C, but hot in use
         let bar = |p: f64| Pressure::from_si(p * 1e5);
         let (cool, hot) = (Temperature::celsius(20.0), Temperature::celsius(80.0));
-        assert_eq!(GasLine::isentrope(bar(170.0), cool, hot, bar(200.0), bar(250.0), AbsolutePressure::from_si(1e5)), None);
+        assert_eq!(
+            GasLine::isentrope(bar(170.0), cool, hot, bar(200.0), bar(250.0), AbsolutePressure::from_si(1e5)),
+            None
+        );
     }
 }

@@ -155,7 +155,11 @@ impl State {
         };
         for term in &TERMS {
             let (d, t, l) = (real(term.d), real(term.eighths) / 8.0, real(term.l));
-            let value = term.n * deltas[term.d] * taus[term.eighths / 8] * eighths[term.eighths % 8] * damping[term.l];
+            let value = term.n
+                * deltas[term.d]
+                * taus[term.eighths / 8]
+                * eighths[term.eighths % 8]
+                * damping[term.l];
             let bend = l * deltas[term.l];
             let slope = d - bend;
             state.add(value, slope, slope * (slope - 1.0) - l * bend, t, t * (t - 1.0));
@@ -337,7 +341,11 @@ mod tests {
             let rho = density(p, t);
             let state = State::at(rho, t);
             assert!(near(rho, row[2], DIGITS), "density {rho} {row:?}");
-            assert!(near(state.internal_energy(), row[4], DIGITS), "energy {} {row:?}", state.internal_energy());
+            assert!(
+                near(state.internal_energy(), row[4], DIGITS),
+                "energy {} {row:?}",
+                state.internal_energy()
+            );
             assert!(near(state.entropy(), row[6], DIGITS), "entropy {} {row:?}", state.entropy());
             assert!(near(state.cv(), row[7], DIGITS), "cv {} {row:?}", state.cv());
             assert!(near(state.isentropic_slope(), row[11] * row[11], DIGITS), "sound {row:?}");

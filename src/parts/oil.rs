@@ -25,7 +25,8 @@ struct Line {
 
 impl Line {
     fn through(cold: (Temperature, Viscosity), warm: (Temperature, Viscosity)) -> Self {
-        let place = |point: (Temperature, Viscosity)| (point.0.si().ln(), (point.1.si() * 1e6 + 0.7).ln().ln());
+        let place =
+            |point: (Temperature, Viscosity)| (point.0.si().ln(), (point.1.si() * 1e6 + 0.7).ln().ln());
         let ((x1, y1), (x2, y2)) = (place(cold), place(warm));
         let b = (y1 - y2) / (x2 - x1);
         Self { a: y1 + b * x1, b }
@@ -151,7 +152,6 @@ impl Oil {
     /// assert!((oil.specific_heat(Temperature::from_si(353.0)).si() - 2131.0).abs() < 4.0);
     /// # Ok::<(), String>(())
     /// ```
-    #[expect(clippy::unused_self, reason = "a property of the oil, though all mineral oils share it here")]
     pub fn specific_heat(&self, temperature: Temperature) -> SpecificHeat {
         SpecificHeat::from_si(1830.0 + 3.8 * temperature.to_celsius())
     }

@@ -2,7 +2,9 @@
 
 use super::Listing;
 use super::faults::Faults;
-use crate::units::{AbsolutePressure, Density, Displacement, Pressure, Quantity, Ratio, Speed, Torque, Viscosity};
+use crate::units::{
+    AbsolutePressure, Density, Displacement, Pressure, Quantity, Ratio, Speed, Torque, Viscosity,
+};
 
 /// A pump as its catalog row states it.
 #[derive(Debug, Clone, PartialEq)]
@@ -116,7 +118,10 @@ impl Pump {
         faults.within("highest pressure", row.highest_pressure, 1.0, 1200.0);
         faults.within("highest speed", row.highest_speed, 100.0, 20_000.0);
         faults.within_if_stated("lowest speed", row.lowest_speed, 0.0, 20_000.0);
-        faults.wanted(row.lowest_speed.is_none_or(|s| s <= row.highest_speed), "lowest speed: above the highest speed");
+        faults.wanted(
+            row.lowest_speed.is_none_or(|s| s <= row.highest_speed),
+            "lowest speed: above the highest speed",
+        );
         faults.within_if_stated("highest torque", row.highest_torque, 0.1, 1e6);
         faults.within_if_stated("lowest inlet pressure", row.lowest_inlet, 0.05, 10.0);
         faults.within_if_stated("compensator", row.compensator, 1.0, 1200.0);
@@ -301,7 +306,10 @@ mod tests {
         assert!(near(running.flow(179e5), fixed.flow(179e5), 1e-15));
         assert!(running.flow(180e5).abs() < f64::EPSILON && running.full_flow(180e5) > 3e-4);
         let losses = fixed.slip(180e5) * 180e5 + fixed.drag_power + fixed.friction_rate * 180e5;
-        assert!(near(running.shaft_power(180e5), losses, 1e-15) && near(running.shaft_power(220e5), losses, 1e-15));
+        assert!(
+            near(running.shaft_power(180e5), losses, 1e-15)
+                && near(running.shaft_power(220e5), losses, 1e-15)
+        );
         assert!(near(running.full_stroke_power(220e5), fixed.shaft_power(180e5), 1e-15));
     }
 
@@ -322,7 +330,12 @@ mod tests {
             ..row()
         })
         .unwrap_err();
-        for part in ["displacement", "overall efficiency: found 0.96, accepted 0.2 to 0.95", "lowest speed", "compensator"] {
+        for part in [
+            "displacement",
+            "overall efficiency: found 0.96, accepted 0.2 to 0.95",
+            "lowest speed",
+            "compensator",
+        ] {
             assert!(said.contains(part), "{said}");
         }
     }

@@ -42,7 +42,9 @@ pub fn viscosity_index(at_40: Viscosity, at_100: Viscosity) -> Result<f64, Strin
     if y >= LOWEST * (1.0 - 1e-9) && y < u && u.is_finite() {
         Ok(index(u, y))
     } else {
-        Err(format!("viscosities: found {u} mm2/s at 40 C and {y} at 100 C, accepted 2 mm2/s or more at 100 C and more at 40 C"))
+        Err(format!(
+            "viscosities: found {u} mm2/s at 40 C and {y} at 100 C, accepted 2 mm2/s or more at 100 C and more at 40 C"
+        ))
     }
 }
 
@@ -98,7 +100,11 @@ fn low_and_high(y: f64) -> (f64, f64) {
     } else {
         230.0 + (y - 30.0) * 2.0
     };
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 310; a negative place gives 0")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "0 to 310; a negative place gives 0"
+    )]
     let below = (place as usize).min(L.len() - 2);
     #[expect(clippy::cast_precision_loss, reason = "at most 310")]
     let share = place - below as f64;

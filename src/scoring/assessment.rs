@@ -5,9 +5,10 @@ use super::checks::{HydraulicChecks, ThermalFigures, thermal_checks};
 use super::fuel::{fuel_rate, running_cost};
 use super::score::Score;
 use crate::candidate::{Bill, Candidate, Hydraulics, Thermals, name};
-use crate::simulation::thermal::{Balance, Cooling, Warmth};
+use crate::parts::reservoir::STEEL_SPECIFIC_HEAT;
+use crate::simulation::thermal::{Balance, Cooling, Heating, Warmth};
 use crate::simulation::{Conditions, Duty, OilState};
-use crate::units::{Mass, Money, Quantity, Temperature, Volume};
+use crate::units::{Density, Mass, Money, Quantity, SpecificHeat, Temperature, Volume};
 
 /// The hydraulic half judged: shared by all coolers, reservoirs and filters.
 #[derive(Debug, Clone)]
@@ -18,6 +19,8 @@ pub struct HydraulicHalf {
     pub duty: Duty,
     /// Its checks.
     pub checks: HydraulicChecks,
+    /// Its heat.
+    pub heating: Heating,
     /// Its bill.
     pub bill: Bill,
 }
@@ -28,26 +31,27 @@ impl HydraulicHalf {
         let duty = Duty::run(&hydraulics, conditions);
         let checks = HydraulicChecks::new(&hydraulics, &duty, conditions);
         let bill = Bill::hydraulic(&hydraulics, conditions.study);
-        Self { hydraulics, duty, checks, bill }
+        let heating = Heating::new(&duty, conditions);
+        Self { hydraulics, duty, checks, heating, bill }
     }
 }
 
-/// The oil temperature of a duty with a cooler and a reservoir.
-pub fn warmth(duty: &Duty, cooling: &Cooling, reservoir: usize, conditions: &Conditions<'_>) -> Warmth {
+/// The oil temperature of a duty's heat with a cooler and a reservoir.
+pub fn warmth(heating: &Heating, cooling: &Cooling, reservoir: usize, conditions: &Conditions<'_>) -> Warmth {
     let study = conditions.study;
     let settings = &study.settings;
     let reservoir = &study.slots.reservoirs[reservoir];
     let fill = settings.fill.si();
     let wall = settings.wall_transfer.si() * reservoir.wall_area(fill).si();
     let oil_volume = reservoir.oil_volume(fill);
-    Balance::new(conditions, duty, cooling, wall).warmth(|temperature| {
+    Balance { heating, cooling, wall, thermostat: study.thermostat }.warmth(|temperature| {
         let oil = OilState::at(&study.oil, Temperature::from_si(temperature));
-        reservoir.heat_capacity(oil_volume, oil.density, oil.specific_heat) + settings.extra_steel.si() * STEEL_HEAT
+        let (density, heat) = (Density::from_si(oil.density), SpecificHeat::from_si(oil.specific_heat));
+        let steel = SpecificHeat::from_si(STEEL_SPECIFIC_HEAT);
+        let capacity = reservoir.heat_capacity(oil_volume, density, heat, steel);
+        capacity.si() + settings.extra_steel.si() * STEEL_SPECIFIC_HEAT
     })
 }
-
-/// Specific heat of steel, J/(kg K).
-const STEEL_HEAT: f64 = crate::parts::reservoir::STEEL_SPECIFIC_HEAT;
 
 /// Sums that the thermal choice adds to the bill of the hydraulic one.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -142,7 +146,7 @@ impl Assessment {
         let study = conditions.study;
         let candidate = Candidate { hydraulics: half.hydraulics.clone(), thermals };
         let cooling = Cooling::new(thermals.cooler, &half.duty, conditions);
-        let warmth = warmth(&half.duty, &cooling, thermals.reservoir, conditions);
+        let warmth = warmth(&half.heating, &cooling, thermals.reservoir, conditions);
         let bill = Bill::of(&candidate, study);
         let sums = Sums::of(&half.bill).plus(Sums::of(&Bill::thermal(&thermals, study)));
         let mut checks = Vec::new();

@@ -2,6 +2,7 @@
 
 use super::check::{Check, Checked, Kind};
 use crate::candidate::{Candidate, Hydraulics, precharge_at};
+use crate::parts::engine::derating;
 use crate::simulation::thermal::Warmth;
 use crate::simulation::{Conditions, Duty, OilState, Plant, plants};
 use crate::study::{Drive, Rule};
@@ -45,7 +46,8 @@ impl HydraulicChecks {
         let start_power = power(&plant_at(&conditions.start)[0], 0, 0.0);
         let engine = &study.slots.engines[hydraulics.engine];
         let speed = hydraulics.engine_speed(study);
-        let derating = engine.derating(study.site.air_pressure, study.site.air_temperature, settings.relative_humidity.si());
+        let (air, air_temperature) = (study.site.air_pressure, study.site.air_temperature);
+        let derating = derating(engine.aspiration, air, air_temperature, settings.relative_humidity.si());
         let available = engine.torque_at(speed).si() * speed.si() * derating;
         let shortfall = duty.largest(|n| n.cycle.shortfall());
         let store = duty.nodes[0].closed.books.extremes.volume;

@@ -102,7 +102,7 @@ fn one(
         }
         let Some((_, cooling)) = &cooled else { continue };
         if warmed.as_ref().is_none_or(|(reservoir, _)| *reservoir != thermal.reservoir) {
-            warmed = Some((thermal.reservoir, warmth(&half.duty, cooling, thermal.reservoir, conditions)));
+            warmed = Some((thermal.reservoir, warmth(&half.heating, cooling, thermal.reservoir, conditions)));
         }
         let Some((_, warmth)) = &warmed else { continue };
         candidate.thermals = *thermal;

@@ -150,7 +150,7 @@ impl Machine<'_> {
         let plant = &self.plants[self.speed[index]];
         let mode = self.staging.mode(index, state.switches);
         let pressure = if self.store.is_some() { state.pressure } else { plant.supply(mode, demand) };
-        let rest = plant.allocate(mode, demand, pressure);
+        let rest = plant.allocate(mode, demand, pressure, 0.0);
         let next = State { pressure, ..*state };
         state.pressure = pressure;
         self.record(index, mode, Served::Resting(rest), Integrals::at_rest(pressure, left), state, next, recorder);

@@ -15,6 +15,7 @@ mod recorder;
 mod staging;
 mod store;
 pub mod thermal;
+mod timed;
 
 pub use closing::Closed;
 pub use conditions::{Conditions, OilState, node_temperatures};
@@ -26,3 +27,4 @@ pub use plant::{Allocation, Integrals, MOST_PUMPS, Mode, Plant, Region, Served, 
 pub use recorder::{Books, Extremes, Recorder, Silent, Stretch};
 pub use staging::{Named, Staging, Switch, SwitchPoints, Switches};
 pub use store::{Store, Travel};
+pub use timed::{TimedDuty, TimedGas};

@@ -125,9 +125,9 @@ impl Plant {
         }
     }
 
-    /// Who gets what while the supply rests at a pressure.
-    pub fn allocate(&self, mode: Mode, step: &StepDemand, pressure: f64) -> Allocation {
-        let (mut fixed, mut compensated) = (0.0, 0.0);
+    /// Who gets what while the supply rests at a pressure and the store takes `stored` flow (0 but for timed gas).
+    pub fn allocate(&self, mode: Mode, step: &StepDemand, pressure: f64, stored: f64) -> Allocation {
+        let (mut fixed, mut compensated) = (-stored, 0.0);
         for pump in self.on_load(mode) {
             if pump.set > pressure {
                 fixed += pump.full_flow(pressure);

@@ -112,6 +112,37 @@ impl Books {
     }
 }
 
+impl Extremes {
+    /// Takes in the extremes of another cycle.
+    pub fn add(&mut self, other: &Self) {
+        if other.step_shortfall > self.step_shortfall {
+            self.step_shortfall = other.step_shortfall;
+            self.worst_step = other.worst_step;
+        }
+        if other.held_ratio < self.held_ratio {
+            self.held_ratio = other.held_ratio;
+            self.held = other.held;
+        }
+        self.lowest_supply = self.lowest_supply.min(other.lowest_supply);
+        self.highest_supply = self.highest_supply.max(other.highest_supply);
+        for (mine, theirs) in self.highest_by_mode.iter_mut().zip(other.highest_by_mode) {
+            *mine = match (*mine, theirs) {
+                (Some(a), Some(b)) => Some(a.max(b)),
+                (a, b) => a.or(b),
+            };
+        }
+        self.peak_return = self.peak_return.max(other.peak_return);
+        self.volume = (self.volume.0.min(other.volume.0), self.volume.1.max(other.volume.1));
+    }
+}
+
+impl Books {
+    /// Books heat that the gas gives to its wall.
+    pub(super) fn add_gas_loss(&mut self, loss: f64) {
+        self.instance.heat.gas += loss;
+    }
+}
+
 impl Recorder for Books {
     type Mark = Ledger;
     const EVERY_TURN: bool = false;

@@ -3,9 +3,10 @@
 //! Per step, heat and cooling power stand at the temperature nodes, linear between them, the end segments carried on.
 //! So the net heating of a step is piecewise linear in the oil temperature and the oil follows exact exponentials.
 
-use super::conditions::Conditions;
+use super::conditions::{Conditions, OilState};
 use super::duty::Duty;
 use crate::numerics::root;
+use crate::parts::cooler::{Cooler, CoolerAt};
 use crate::study::Thermostat;
 use crate::units::Quantity;
 
@@ -32,27 +33,66 @@ impl Cooling {
             return Self { on: none.clone(), off: none };
         };
         let study = conditions.study;
-        let settings = &study.settings;
         let cooler = &study.slots.coolers[row];
-        let at = cooler.at(study.site.air_density, settings.fouling.si(), settings.natural_share.si());
-        let count = f64::from(count);
-        let rates = |fan_on: bool| {
-            (0..steps)
-                .map(|step| {
-                    duty.nodes
-                        .iter()
-                        .zip(&conditions.nodes)
-                        .map(|(node, oil)| {
-                            let flow = cooler.core_flow(node.steps[step].returned / count, oil.viscosity);
-                            count * at.rate(fan_on, flow, oil.density, oil.specific_heat)
-                        })
-                        .collect()
-                })
-                .collect::<Vec<Vec<f64>>>()
+        let at = cooler.at(study.site.air_density, study.settings.fouling.si(), study.settings.natural_share.si());
+        let flows: Vec<Vec<f64>> =
+            (0..steps).map(|step| duty.nodes.iter().map(|node| node.steps[step].returned).collect()).collect();
+        Self::of(cooler, at, f64::from(count), &flows, &conditions.nodes, study.thermostat.is_some())
+    }
+
+    /// Some coolers in parallel against mean return flows `[step][node]`; without `with_off` the fan never stops.
+    pub fn of(
+        cooler: &Cooler,
+        at: CoolerAt,
+        count: f64,
+        flows: &[Vec<f64>],
+        nodes: &[OilState],
+        with_off: bool,
+    ) -> Self {
+        let rates = |fan_on: bool| -> Vec<Vec<f64>> {
+            let rate = |flow: &f64, oil: &OilState| {
+                let core = cooler.core_flow(flow / count, oil.viscosity);
+                count * at.rate(fan_on, core, oil.density, oil.specific_heat)
+            };
+            flows.iter().map(|step| step.iter().zip(nodes).map(|(flow, oil)| rate(flow, oil)).collect()).collect()
         };
         let on = rates(true);
-        let off = if study.thermostat.is_some() { rates(false) } else { on.clone() };
+        let off = if with_off { rates(false) } else { on.clone() };
         Self { on, off }
+    }
+}
+
+/// The heat of a duty cycle: per step and node, and what it meets.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Heating {
+    /// Temperatures of the nodes, K, rising; the last is the limit.
+    pub nodes: Vec<f64>,
+    /// Duration of each step, s.
+    pub durations: Vec<f64>,
+    /// Mean heat `[step][node]`, W.
+    pub heat: Vec<Vec<f64>>,
+    /// Air temperature, K.
+    pub air: f64,
+}
+
+impl Heating {
+    /// The heat of a duty.
+    pub fn new(duty: &Duty, conditions: &Conditions<'_>) -> Self {
+        Self {
+            nodes: conditions.nodes.iter().map(|n| n.temperature).collect(),
+            durations: conditions.steps.iter().map(|s| s.duration).collect(),
+            heat: (0..conditions.steps.len())
+                .map(|step| duty.nodes.iter().map(|n| n.steps[step].heat.total()).collect())
+                .collect(),
+            air: conditions.study.site.air_temperature.si(),
+        }
+    }
+
+    /// Mean over the cycle of a curve `[step][node]`.
+    fn mean(&self, curve: &[Vec<f64>]) -> Vec<f64> {
+        let cycle: f64 = self.durations.iter().sum();
+        let at = |node: usize| self.durations.iter().zip(curve).map(|(time, step)| time * step[node]).sum::<f64>();
+        (0..self.nodes.len()).map(|node| at(node) / cycle).collect()
     }
 }
 
@@ -91,68 +131,51 @@ pub struct Warmth {
 }
 
 /// Heat and cooling of a candidate: curves over the nodes.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Copy)]
 pub struct Balance<'a> {
-    conditions: &'a Conditions<'a>,
-    duty: &'a Duty,
-    cooling: &'a Cooling,
-    wall: f64,
-    air: f64,
+    /// The heat.
+    pub heating: &'a Heating,
+    /// The coolers.
+    pub cooling: &'a Cooling,
+    /// Conductance of the reservoir's wall, W/K.
+    pub wall: f64,
+    /// Thermostat of the fan.
+    pub thermostat: Option<Thermostat>,
 }
 
-impl<'a> Balance<'a> {
-    /// Puts the heat of a duty against its cooling; `wall` is the conductance of the reservoir's wall, W/K.
-    pub fn new(conditions: &'a Conditions<'a>, duty: &'a Duty, cooling: &'a Cooling, wall: f64) -> Self {
-        Self { conditions, duty, cooling, wall, air: conditions.study.site.air_temperature.si() }
-    }
-
+impl Balance<'_> {
     /// Mean heat over the cycle at each node, W.
     pub fn heat(&self) -> Vec<f64> {
-        self.duty.nodes.iter().map(|n| n.cycle.heat.total() / n.cycle.time).collect()
+        self.heating.mean(&self.heating.heat)
     }
 
-    /// Mean cooling over the cycle at each node, W.
+    /// Mean cooling over the cycle at each node, wall included, W.
     pub fn cooling(&self, fan_on: bool) -> Vec<f64> {
-        let rates = if fan_on { &self.cooling.on } else { &self.cooling.off };
-        let steps = &self.conditions.steps;
-        (0..self.conditions.nodes.len())
-            .map(|node| {
-                let above = self.conditions.nodes[node].temperature - self.air;
-                let mean: f64 =
-                    steps.iter().zip(rates).map(|(step, rate)| step.duration * rate[node] * above).sum::<f64>();
-                mean / self.conditions.cycle + self.wall * above
-            })
-            .collect()
+        let rates = self.heating.mean(self.rates(fan_on));
+        self.heating.nodes.iter().zip(rates).map(|(t, rate)| (rate + self.wall) * (t - self.heating.air)).collect()
+    }
+
+    fn rates(&self, fan_on: bool) -> &[Vec<f64>] {
+        if fan_on { &self.cooling.on } else { &self.cooling.off }
     }
 
     /// Net heating of a step at each node, W.
     fn net(&self, step: usize, fan_on: bool) -> Vec<f64> {
-        let rates = if fan_on { &self.cooling.on[step] } else { &self.cooling.off[step] };
-        self.duty
-            .nodes
-            .iter()
-            .zip(&self.conditions.nodes)
-            .zip(rates)
-            .map(|((duty, node), rate)| {
-                duty.steps[step].heat.total() - (rate + self.wall) * (node.temperature - self.air)
-            })
-            .collect()
-    }
-
-    fn temperatures(&self) -> Vec<f64> {
-        self.conditions.nodes.iter().map(|n| n.temperature).collect()
+        let Heating { nodes, heat, air, .. } = self.heating;
+        let rates = &self.rates(fan_on)[step];
+        (0..nodes.len()).map(|i| heat[step][i] - (rates[i] + self.wall) * (nodes[i] - air)).collect()
     }
 
     /// First temperature above the air at which mean heat no longer exceeds mean cooling.
     pub fn steady(&self, fan_on: bool) -> Option<f64> {
-        let nodes = self.temperatures();
+        let nodes = &self.heating.nodes;
         let net: Vec<f64> = self.heat().iter().zip(self.cooling(fan_on)).map(|(heat, cooling)| heat - cooling).collect();
-        let at = |t: f64| between(&nodes, &net, t);
-        let mut from = self.air;
+        let at = |t: f64| between(nodes, &net, t);
+        let mut from = self.heating.air;
         if at(from) <= 0.0 {
             return Some(from);
         }
-        for &to in nodes.iter().filter(|t| **t > self.air) {
+        for &to in nodes.iter().filter(|t| **t > self.heating.air) {
             if at(to) <= 0.0 {
                 return root(at, from, to, 1e-10);
             }
@@ -163,11 +186,11 @@ impl<'a> Balance<'a> {
 
     /// Everything about the oil temperature; the heat capacity follows from the steady mean.
     pub fn warmth(&self, capacity_at: impl Fn(f64) -> f64) -> Warmth {
-        let limit = self.conditions.limit;
+        let limit = self.heating.nodes.len() - 1;
         let heat = self.heat();
         let (heat_at_limit, cooling_at_limit) = (heat[limit], self.cooling(true)[limit]);
         let always_on = self.steady(true);
-        let (steady, fan) = match self.conditions.study.thermostat {
+        let (steady, fan) = match self.thermostat {
             None => (always_on, Fan::On),
             Some(thermostat) => self.with_thermostat(always_on, thermostat),
         };
@@ -176,8 +199,8 @@ impl<'a> Balance<'a> {
             Fan::Off => 0.0,
             Fan::Hunts => steady.map_or(1.0, |t| self.hunting_duty(t)),
         };
-        let capacity = capacity_at(steady.unwrap_or(self.conditions.nodes[limit].temperature));
-        let peak = steady.map(|steady| match (fan, self.conditions.study.thermostat) {
+        let capacity = capacity_at(steady.unwrap_or(self.heating.nodes[limit]));
+        let peak = steady.map(|steady| match (fan, self.thermostat) {
             (Fan::Hunts, Some(thermostat)) => self.hunting_peak(thermostat, capacity),
             _ => self.periodic_peak(steady, fan != Fan::Off, capacity),
         });
@@ -206,8 +229,8 @@ impl<'a> Balance<'a> {
 
     /// Share of time at which the fan holds the mean at a temperature.
     fn hunting_duty(&self, temperature: f64) -> f64 {
-        let nodes = self.temperatures();
-        let at = |curve: Vec<f64>| between(&nodes, &curve, temperature);
+        let nodes = &self.heating.nodes;
+        let at = |curve: Vec<f64>| between(nodes, &curve, temperature);
         let (heat, on, off) = (at(self.heat()), at(self.cooling(true)), at(self.cooling(false)));
         if on > off { ((heat - off) / (on - off)).clamp(0.0, 1.0) } else { 1.0 }
     }
@@ -218,12 +241,12 @@ impl<'a> Balance<'a> {
     /// exponentials give; its fixed point is found by Newton's method. Within a step the temperature moves one way, so
     /// the highest is found at the ends of steps.
     fn periodic_peak(&self, steady: f64, fan_on: bool, capacity: f64) -> f64 {
-        let nodes = self.temperatures();
-        let nets: Vec<Vec<f64>> = (0..self.conditions.steps.len()).map(|i| self.net(i, fan_on)).collect();
+        let nodes = &self.heating.nodes;
+        let nets: Vec<Vec<f64>> = (0..self.heating.durations.len()).map(|i| self.net(i, fan_on)).collect();
         let cycle = |start: f64| {
             let (mut at, mut highest, mut exponent) = (start, start, 0.0);
-            for (step, net) in self.conditions.steps.iter().zip(&nets) {
-                let passed = pass(&nodes, net, capacity, at, step.duration, None);
+            for (duration, net) in self.heating.durations.iter().zip(&nets) {
+                let passed = pass(nodes, net, capacity, at, *duration, None);
                 at = passed.temperature;
                 exponent += passed.exponent;
                 highest = highest.max(at);
@@ -247,18 +270,18 @@ impl<'a> Balance<'a> {
 
     /// Highest temperature while the fan hunts: from switch-on with the fan on through 40 fan cycles, second half.
     fn hunting_peak(&self, thermostat: Thermostat, capacity: f64) -> f64 {
-        let nodes = self.temperatures();
+        let nodes = &self.heating.nodes;
         let nets: Vec<[Vec<f64>; 2]> =
-            (0..self.conditions.steps.len()).map(|i| [self.net(i, false), self.net(i, true)]).collect();
+            (0..self.heating.durations.len()).map(|i| [self.net(i, false), self.net(i, true)]).collect();
         let (on, off) = (thermostat.on.si(), thermostat.off.si());
         let (mut at, mut running, mut starts) = (on, true, 0);
         let mut highest = on;
         for _ in 0..MOST_CYCLES {
-            for (step, nets) in self.conditions.steps.iter().zip(&nets) {
-                let mut left = step.duration;
+            for (duration, nets) in self.heating.durations.iter().zip(&nets) {
+                let mut left = *duration;
                 while left > 0.0 {
                     let edge = if running { off } else { on };
-                    let passed = pass(&nodes, &nets[usize::from(running)], capacity, at, left, Some((edge, !running)));
+                    let passed = pass(nodes, &nets[usize::from(running)], capacity, at, left, Some((edge, !running)));
                     at = passed.temperature;
                     left -= passed.time;
                     if starts >= FAN_CYCLES / 2 {

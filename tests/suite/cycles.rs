@@ -2,7 +2,7 @@
 //! DOP853 with nitrogen from CoolProp (tests/reference/duty/README.md says how), to 1e-6 of the cycle's totals.
 
 use serde_json::Value;
-use sumpwright::parts::gas_line::GasLine;
+use sumpwright::parts::accumulator::GasLine;
 use sumpwright::parts::pump::{Pump, PumpRow};
 use sumpwright::simulation::{Closed, Demand, Ledger, Machine, Named, Plant, Staging, StepDemand, Store, SwitchPoints};
 use sumpwright::study::Rule;
@@ -11,16 +11,16 @@ use sumpwright::units::{AbsolutePressure, Density, Displacement, Pressure, Quant
 /// Cycles after which the reference calls a cycle irregular.
 const CLOSING_CYCLES: usize = 128;
 
-fn read(name: &str) -> Value {
+pub(crate) fn read(name: &str) -> Value {
     let path = format!("{}/tests/reference/duty/{name}", env!("CARGO_MANIFEST_DIR"));
     serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap()
 }
 
-fn number(value: &Value, key: &str) -> f64 {
+pub(crate) fn number(value: &Value, key: &str) -> f64 {
     value[key].as_f64().unwrap_or_else(|| panic!("{key} in {value}"))
 }
 
-fn list(value: &Value) -> &Vec<Value> {
+pub(crate) fn list(value: &Value) -> &Vec<Value> {
     value.as_array().unwrap()
 }
 
@@ -37,8 +37,8 @@ fn pump(row: &Value) -> Pump {
         volumetric_efficiency: Ratio::from_si(number(row, "rated_volumetric_efficiency")),
         overall_efficiency: Ratio::from_si(number(row, "rated_overall_efficiency")),
         viscous_share: Ratio::from_si(number(row, "viscous_share")),
-        highest_pressure: Pressure::from_si(1e8),
-        highest_speed: Speed::from_si(1e4),
+        highest_pressure: Pressure::from_si(6e7),
+        highest_speed: Speed::from_si(600.0),
         lowest_speed: None,
         highest_torque: None,
         lowest_inlet: None,
@@ -160,7 +160,8 @@ impl Case {
 }
 
 /// Compares one oil temperature; returns what differs.
-fn differences(closed: &Closed, expected: &Value, step_count: usize) -> Vec<String> {
+fn differences(closed: &Closed, expected: &Value, steps: &[StepDemand]) -> Vec<String> {
+    let held: Vec<f64> = steps.iter().filter_map(|s| s.held).collect();
     let mut found = Vec::new();
     let tolerance = number(expected, "suggested_relative_tolerance");
     let period = closed.period as f64;
@@ -198,7 +199,9 @@ fn differences(closed: &Closed, expected: &Value, step_count: usize) -> Vec<Stri
     compare("shortfall", sum.shortfall(), number(expected, "shortfall"), 1.0);
     let extremes = &closed.books.extremes;
     compare("worst step", extremes.step_shortfall, number(expected, "worst_step_shortfall"), 1.0);
-    if let Some(lowest) = expected["lowest_supply_in_held_steps_pa"].as_f64() {
+    // ours is the lowest against its level, theirs the lowest of all: the same where one level is held
+    let one_level = held.windows(2).all(|pair| pair[0] == pair[1]);
+    if let (Some(lowest), true) = (expected["lowest_supply_in_held_steps_pa"].as_f64(), one_level) {
         compare("held", extremes.held.map_or(f64::NAN, |h| h.0), lowest, 1e7);
     }
     compare("lowest supply", extremes.lowest_supply, number(expected, "lowest_supply_pa"), 1e7);
@@ -213,7 +216,7 @@ fn differences(closed: &Closed, expected: &Value, step_count: usize) -> Vec<Stri
         compare("highest volume", extremes.volume.1, highest, highest);
         compare("lowest volume", extremes.volume.0, number(expected, "store_volume_lowest_m3"), highest);
     }
-    for i in 0..step_count {
+    for i in 0..steps.len() {
         let theirs = &expected["steps"][i];
         let ours = closed.books.steps[i].rates();
         compare(&format!("heat of step {i}"), ours.heat.total(), number(theirs, "mean_heat_w"), shaft);
@@ -255,7 +258,7 @@ fn duty_cycles_agree_with_the_independent_integrator() {
         assert_eq!(case["name"], expected["name"]);
         for (node, expected) in list(&case["oil"]["nodes"]).iter().zip(list(&expected["nodes"])) {
             let closed = run.close(number(node, "dynamic_viscosity_pa_s"));
-            let found = differences(&closed, expected, run.steps.len());
+            let found = differences(&closed, expected, &run.steps);
             compared += 1;
             with_store += usize::from(run.line.is_some());
             if !found.is_empty() {
