@@ -2,7 +2,7 @@
 
 use crate::scoring::Kind;
 use crate::units::{
-    AbsolutePressure, Duration, Flow, Mass, Power, Pressure, Quantity, Shown, Speed, System, Temperature,
+    AbsolutePressure, Duration, Flow, Mass, Power, Pressure, Shown, Speed, System, Temperature,
     TemperatureDifference, Torque, Viscosity, Volume, fixed,
 };
 

@@ -12,6 +12,7 @@ pub mod findings;
 mod grid;
 pub mod json;
 pub mod measure;
+pub mod picked;
 pub mod report;
 pub mod stamp;
 pub mod table;
