@@ -22,7 +22,11 @@ pub(super) fn number(text: &str) -> Result<f64, String> {
             let comma = text.matches(',').count() == 1 && !text.contains('.');
             let fixed = if comma { text.replace(',', ".") } else { text.replace(',', "") };
             let what = if comma { "a decimal point, not a comma" } else { "no separators between thousands" };
-            return if parse_number(&fixed).is_ok() { format!("write it with {what}: {fixed}") } else { String::new() };
+            return if parse_number(&fixed).is_ok() {
+                format!("write it with {what}: {fixed}")
+            } else {
+                String::new()
+            };
         }
         let digits = text.trim_end_matches(|c: char| !c.is_ascii_digit() && c != '.');
         if !digits.is_empty() && digits != text && parse_number(digits).is_ok() {
@@ -73,10 +77,18 @@ mod tests {
 
     #[test]
     fn amounts_are_exact() {
-        for (text, cents) in [("0", 0), ("12", 1200), ("12.", 1200), ("12.3", 1230), ("0.07", 7), ("1000000000", 100_000_000_000)] {
+        for (text, cents) in [
+            ("0", 0),
+            ("12", 1200),
+            ("12.", 1200),
+            ("12.3", 1230),
+            ("0.07", 7),
+            ("1000000000", 100_000_000_000),
+        ] {
             assert_eq!(money(text), Ok(Money(cents)), "{text}");
         }
-        for text in ["", "-1", "1.005", "1e3", ".5", "1000000000.01", "99999999999999999999999", "1_0", "+5"] {
+        for text in ["", "-1", "1.005", "1e3", ".5", "1000000000.01", "99999999999999999999999", "1_0", "+5"]
+        {
             assert!(money(text).is_err(), "{text}");
         }
     }

@@ -57,7 +57,8 @@ struct Heading {
 impl<'a> Table<'a> {
     /// Reads the headings. Where they cannot be used the table has problems and no rows.
     pub fn open(source: Source<'a>, columns: Vec<Column>) -> Self {
-        let rows = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(source.text.as_bytes());
+        let rows =
+            csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(source.text.as_bytes());
         let headings = vec![None; columns.len()];
         let mut table = Self {
             source,
@@ -113,7 +114,11 @@ impl<'a> Table<'a> {
     /// Line of the row in the file.
     pub fn line(&mut self) -> usize {
         let text = self.source.text.as_bytes();
-        let mut start = self.row.position().map_or(0, |at| usize::try_from(at.byte()).unwrap_or(usize::MAX)).min(text.len());
+        let mut start = self
+            .row
+            .position()
+            .map_or(0, |at| usize::try_from(at.byte()).unwrap_or(usize::MAX))
+            .min(text.len());
         while text.get(start).is_some_and(|&byte| byte == b'\n' || byte == b'\r') {
             start += 1;
         }
@@ -126,7 +131,8 @@ impl<'a> Table<'a> {
 
     /// Text of a cell without blanks around it; empty where the column is missing.
     pub fn cell(&self, column: usize) -> &str {
-        let cell = self.headings[column].as_ref().and_then(|heading| self.row.get(heading.cell)).unwrap_or_default();
+        let cell =
+            self.headings[column].as_ref().and_then(|heading| self.row.get(heading.cell)).unwrap_or_default();
         std::str::from_utf8(cell.trim_ascii()).unwrap_or_default()
     }
 
@@ -197,7 +203,13 @@ impl<'a> Table<'a> {
     /// Notes, before the first row, that a column is missing for a reason that its own description does not give.
     pub fn refuse_missing(&mut self, column: usize, hint: &str) {
         let (line, column) = (self.line(), self.columns[column]);
-        let problem = self.source.problem((line, 0), column.name, "", &format!("a column `{}`", column.heading()), hint);
+        let problem = self.source.problem(
+            (line, 0),
+            column.name,
+            "",
+            &format!("a column `{}`", column.heading()),
+            hint,
+        );
         self.problems.push(problem);
         self.complete = false;
     }
@@ -266,7 +278,8 @@ impl<'a> Table<'a> {
             } else {
                 "a blank cell still needs its comma"
             };
-            let (found, accepted) = (format!("{} cells", self.row.len()), format!("{} cells, as in the heading", self.width));
+            let (found, accepted) =
+                (format!("{} cells", self.row.len()), format!("{} cells, as in the heading", self.width));
             self.refuse_row(&found, &accepted, hint);
             return false;
         }
@@ -276,12 +289,19 @@ impl<'a> Table<'a> {
     fn read_headings(&mut self) {
         self.rows.read_byte_record(&mut self.row).unwrap_or(false);
         self.width = self.row.len();
-        let texts: Vec<String> = self.row.iter().map(|cell| String::from_utf8_lossy(cell.trim_ascii()).into_owned()).collect();
+        let texts: Vec<String> =
+            self.row.iter().map(|cell| String::from_utf8_lossy(cell.trim_ascii()).into_owned()).collect();
         let marks = |mark| texts.iter().map(|text| text.matches(mark).count()).sum::<usize>();
         for (mark, name) in [(';', "semicolons"), ('\t', "tabs")] {
             if marks(mark) >= self.width {
                 let hint = "save the file again with commas between cells and points in decimals";
-                self.note(0, "the headings", &format!("cells with {name} between them"), "commas between cells", hint);
+                self.note(
+                    0,
+                    "the headings",
+                    &format!("cells with {name} between them"),
+                    "commas between cells",
+                    hint,
+                );
                 self.usable = false;
                 return;
             }
@@ -293,7 +313,13 @@ impl<'a> Table<'a> {
         for (column, heading) in self.columns.iter().zip(&self.headings) {
             if heading.is_none() && !matches!(column.need, Need::Optional(_)) {
                 let accepted = format!("a column `{}`", column.heading());
-                self.problems.push(self.source.problem((line, 0), column.name, "", &accepted, "the column is missing"));
+                self.problems.push(self.source.problem(
+                    (line, 0),
+                    column.name,
+                    "",
+                    &accepted,
+                    "the column is missing",
+                ));
             }
         }
     }
@@ -308,7 +334,14 @@ impl<'a> Table<'a> {
             let names = self.columns.iter().map(|column| column.name);
             let near = super::nearest(bare, names).and_then(|near| self.column(near));
             let hint = near.map_or_else(
-                || if text.is_empty() { "name the column or delete it" } else { "put remarks into a column `note`, or delete it" }.to_owned(),
+                || {
+                    if text.is_empty() {
+                        "name the column or delete it"
+                    } else {
+                        "put remarks into a column `note`, or delete it"
+                    }
+                    .to_owned()
+                },
                 |near| format!("did you mean `{}`?", self.columns[near].heading()),
             );
             let accepted = self.columns.iter().map(|column| column.name).collect::<Vec<_>>().join(", ");
@@ -327,7 +360,11 @@ impl<'a> Table<'a> {
                 none if none.is_empty() => format!("`{}` without a unit", column.name),
                 units => format!("`{}` with one of the units {units}", column.name),
             };
-            let hint = if unit.is_empty() { format!("write the unit in square brackets: `{}`", column.heading()) } else { String::new() };
+            let hint = if unit.is_empty() {
+                format!("write the unit in square brackets: `{}`", column.heading())
+            } else {
+                String::new()
+            };
             self.note(cell + 1, column.name, text, &accepted, &hint);
         }
         self.headings[at] = Some(Heading { cell, units: units.unwrap_or_default() });
@@ -344,7 +381,11 @@ fn units(text: &str, column: &Column) -> Option<Vec<Unit>> {
     if parts.len() != dimensions.len() {
         return None;
     }
-    parts.iter().zip(dimensions).map(|(part, d)| d.units.iter().find(|unit| unit.symbol == *part).copied()).collect()
+    parts
+        .iter()
+        .zip(dimensions)
+        .map(|(part, d)| d.units.iter().find(|unit| unit.symbol == *part).copied())
+        .collect()
 }
 
 /// SI value of a number in a unit, within its range.
@@ -370,7 +411,8 @@ fn points(text: &str, dimensions: &[(Dimension, Range)], units: &[Unit]) -> Resu
                 return Err(format!("`{point}` has {} numbers, not {}", parts.len(), dimensions.len()));
             }
             let one = |((part, unit), (d, range)): ((&&str, &Unit), &(Dimension, Range))| {
-                measure(part, unit, range).map_err(|_| format!("`{part}` in `{point}`: {} must be {}", d.name, range.words()))
+                measure(part, unit, range)
+                    .map_err(|_| format!("`{part}` in `{point}`: {} must be {}", d.name, range.words()))
             };
             parts.iter().zip(units).zip(dimensions).map(one).collect()
         })

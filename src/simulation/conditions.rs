@@ -107,7 +107,8 @@ pub fn node_temperatures(limit: Temperature, coldest: Temperature, air: Temperat
 
 fn lines(study: &Study) -> BTreeMap<(u64, u64), Option<GasLine>> {
     let slots = &study.slots;
-    let highest = slots.relief_settings.iter().copied().fold(Pressure::default(), |a, b| if b > a { b } else { a });
+    let highest =
+        slots.relief_settings.iter().copied().fold(Pressure::default(), |a, b| if b > a { b } else { a });
     let mut full: Vec<Pressure> = Vec::new();
     for scheme in &slots.schemes {
         match (scheme.rule, scheme.cut_out) {
@@ -144,7 +145,9 @@ mod tests {
     #[test]
     fn nodes_go_down_by_ten_kelvin_and_end_at_the_coldest() {
         let t = |c: &[f64]| c.iter().map(|c| Temperature::celsius(*c)).collect::<Vec<_>>();
-        let nodes = |l, c, a| node_temperatures(Temperature::celsius(l), Temperature::celsius(c), Temperature::celsius(a));
+        let nodes = |l, c, a| {
+            node_temperatures(Temperature::celsius(l), Temperature::celsius(c), Temperature::celsius(a))
+        };
         assert_eq!(nodes(80.0, 60.0, 30.0), t(&[60.0, 70.0, 80.0]));
         assert_eq!(nodes(80.0, 55.0, 30.0), t(&[55.0, 60.0, 70.0, 80.0]));
         assert_eq!(nodes(80.0, 70.0, 5.0), t(&[5.0, 70.0, 80.0]));

@@ -34,9 +34,11 @@ impl Cooling {
         };
         let study = conditions.study;
         let cooler = &study.slots.coolers[row];
-        let at = cooler.at(study.site.air_density, study.settings.fouling.si(), study.settings.natural_share.si());
-        let flows: Vec<Vec<f64>> =
-            (0..steps).map(|step| duty.nodes.iter().map(|node| node.steps[step].returned).collect()).collect();
+        let at =
+            cooler.at(study.site.air_density, study.settings.fouling.si(), study.settings.natural_share.si());
+        let flows: Vec<Vec<f64>> = (0..steps)
+            .map(|step| duty.nodes.iter().map(|node| node.steps[step].returned).collect())
+            .collect();
         Self::of(cooler, at, f64::from(count), &flows, &conditions.nodes, study.thermostat.is_some())
     }
 
@@ -54,7 +56,10 @@ impl Cooling {
                 let core = cooler.core_flow(flow / count, oil.viscosity);
                 count * at.rate(fan_on, core, oil.density, oil.specific_heat)
             };
-            flows.iter().map(|step| step.iter().zip(nodes).map(|(flow, oil)| rate(flow, oil)).collect()).collect()
+            flows
+                .iter()
+                .map(|step| step.iter().zip(nodes).map(|(flow, oil)| rate(flow, oil)).collect())
+                .collect()
         };
         let on = rates(true);
         let off = if with_off { rates(false) } else { on.clone() };
@@ -91,7 +96,8 @@ impl Heating {
     /// Mean over the cycle of a curve `[step][node]`.
     fn mean(&self, curve: &[Vec<f64>]) -> Vec<f64> {
         let cycle: f64 = self.durations.iter().sum();
-        let at = |node: usize| self.durations.iter().zip(curve).map(|(time, step)| time * step[node]).sum::<f64>();
+        let at =
+            |node: usize| self.durations.iter().zip(curve).map(|(time, step)| time * step[node]).sum::<f64>();
         (0..self.nodes.len()).map(|node| at(node) / cycle).collect()
     }
 }
@@ -152,7 +158,12 @@ impl Balance<'_> {
     /// Mean cooling over the cycle at each node, wall included, W.
     pub fn cooling(&self, fan_on: bool) -> Vec<f64> {
         let rates = self.heating.mean(self.rates(fan_on));
-        self.heating.nodes.iter().zip(rates).map(|(t, rate)| (rate + self.wall) * (t - self.heating.air)).collect()
+        self.heating
+            .nodes
+            .iter()
+            .zip(rates)
+            .map(|(t, rate)| (rate + self.wall) * (t - self.heating.air))
+            .collect()
     }
 
     fn rates(&self, fan_on: bool) -> &[Vec<f64>] {
@@ -169,7 +180,8 @@ impl Balance<'_> {
     /// First temperature above the air at which mean heat no longer exceeds mean cooling.
     pub fn steady(&self, fan_on: bool) -> Option<f64> {
         let nodes = &self.heating.nodes;
-        let net: Vec<f64> = self.heat().iter().zip(self.cooling(fan_on)).map(|(heat, cooling)| heat - cooling).collect();
+        let net: Vec<f64> =
+            self.heat().iter().zip(self.cooling(fan_on)).map(|(heat, cooling)| heat - cooling).collect();
         let at = |t: f64| between(nodes, &net, t);
         let mut from = self.heating.air;
         if at(from) <= 0.0 {
@@ -281,7 +293,8 @@ impl Balance<'_> {
                 let mut left = *duration;
                 while left > 0.0 {
                     let edge = if running { off } else { on };
-                    let passed = pass(nodes, &nets[usize::from(running)], capacity, at, left, Some((edge, !running)));
+                    let passed =
+                        pass(nodes, &nets[usize::from(running)], capacity, at, left, Some((edge, !running)));
                     at = passed.temperature;
                     left -= passed.time;
                     if starts >= FAN_CYCLES / 2 {
@@ -317,7 +330,11 @@ pub fn between(nodes: &[f64], values: &[f64], temperature: f64) -> f64 {
 /// Segment in which a temperature lies; at a node the upper one where `rising`, else the lower one.
 fn segment(nodes: &[f64], temperature: f64, rising: bool) -> usize {
     let inner = &nodes[1..nodes.len() - 1];
-    if rising { inner.partition_point(|t| *t <= temperature) } else { inner.partition_point(|t| *t < temperature) }
+    if rising {
+        inner.partition_point(|t| *t <= temperature)
+    } else {
+        inner.partition_point(|t| *t < temperature)
+    }
 }
 
 /// How far the temperature came.
@@ -330,9 +347,17 @@ struct Passed {
 }
 
 /// Follows `C dT/dt = net(T)` for a time, or until an edge is reached (`edge.1`: from below).
-fn pass(nodes: &[f64], net: &[f64], capacity: f64, start: f64, time: f64, edge: Option<(f64, bool)>) -> Passed {
+fn pass(
+    nodes: &[f64],
+    net: &[f64],
+    capacity: f64,
+    start: f64,
+    time: f64,
+    edge: Option<(f64, bool)>,
+) -> Passed {
     let mut passed = Passed { temperature: start, time: 0.0, exponent: 0.0, reached: false };
-    let beyond = |t: f64| edge.is_some_and(|(edge, from_below)| if from_below { t >= edge } else { t <= edge });
+    let beyond =
+        |t: f64| edge.is_some_and(|(edge, from_below)| if from_below { t >= edge } else { t <= edge });
     if beyond(start) {
         passed.reached = true;
         return passed;
@@ -356,25 +381,27 @@ fn pass(nodes: &[f64], net: &[f64], capacity: f64, start: f64, time: f64, edge: 
             (slope, (!outer && border != at).then_some(border))
         };
         let target = match (border, edge) {
-            (Some(b), Some((e, from_below))) if from_below == rising => Some(if rising { b.min(e) } else { b.max(e) }),
+            (Some(b), Some((e, from_below))) if from_below == rising => {
+                Some(if rising { b.min(e) } else { b.max(e) })
+            }
             (None, Some((e, from_below))) if from_below == rising => Some(e),
             (b, _) => b,
         };
-        let arrival = target.and_then(|target| time_to(rate, slope, target - at));
-        if let (Some(target), Some(arrival)) = (target, arrival)
-            && arrival <= left
-        {
-            passed.temperature = target;
-            passed.time += arrival;
-            passed.exponent += slope * arrival;
-            if beyond(target) {
-                passed.reached = true;
-                return passed;
-            }
-        } else {
-            passed.temperature = at + rate * growth(slope, left);
+        let end = at + rate * growth(slope, left);
+        // one way and smooth: the target is met within the time only where the end lies at or beyond it
+        let met = target.filter(|target| if rising { end >= *target } else { end <= *target });
+        let Some(target) = met else {
+            passed.temperature = end;
             passed.exponent += slope * left;
             passed.time = time;
+            return passed;
+        };
+        let arrival = time_to(rate, slope, target - at).min(left);
+        passed.temperature = target;
+        passed.time += arrival;
+        passed.exponent += slope * arrival;
+        if beyond(target) {
+            passed.reached = true;
             return passed;
         }
     }
@@ -385,13 +412,10 @@ fn growth(slope: f64, time: f64) -> f64 {
     if slope == 0.0 { time } else { (slope * time).exp_m1() / slope }
 }
 
-/// Time in which a temperature that starts at `rate` and changes it by `slope` per kelvin moves by `distance`.
-fn time_to(rate: f64, slope: f64, distance: f64) -> Option<f64> {
-    if slope == 0.0 {
-        return Some(distance / rate);
-    }
-    let argument = slope * distance / rate;
-    (argument > -1.0).then(|| argument.ln_1p() / slope)
+/// Time in which a temperature that starts at `rate` and changes it by `slope` per kelvin moves by a distance that it
+/// is known to reach.
+fn time_to(rate: f64, slope: f64, distance: f64) -> f64 {
+    if slope == 0.0 { distance / rate } else { (slope * distance / rate).ln_1p() / slope }
 }
 
 #[cfg(test)]

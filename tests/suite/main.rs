@@ -1,5 +1,10 @@
 //! One test binary. Where a new test belongs is told beside each module.
-#![expect(clippy::unwrap_used, clippy::disallowed_methods, reason = "tests read their tables and stop at the first surprise")]
+#![expect(
+    clippy::unwrap_used,
+    clippy::disallowed_methods,
+    reason = "tests read their tables and stop at the first surprise"
+)]
 
 mod cycles; // the duty cycle against an independent integrator
 mod temperature; // cooler, steady mean and peak against an independent calculation
+mod timed_gas; // timed gas against the isentropic line
