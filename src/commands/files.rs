@@ -14,7 +14,9 @@ use std::path::{Path, PathBuf};
 pub(super) fn read(path: &Path, place: &str) -> Result<Vec<u8>, Problem> {
     fs::read(path).map_err(|error| {
         let hint = match error.kind() {
-            io::ErrorKind::NotFound => "there is no such file; names in a study are relative to the study's folder",
+            io::ErrorKind::NotFound => {
+                "there is no such file; names in a study are relative to the study's folder"
+            }
             io::ErrorKind::PermissionDenied => "permission denied",
             _ if path.is_dir() => "this is a folder",
             _ => "",
@@ -81,8 +83,9 @@ impl Target {
         };
         if target.replaced {
             let folder = target.folder();
-            tempfile::NamedTempFile::new_in(&folder)
-                .map_err(|error| fail(format!("its folder '{}' takes no file: {}", folder.display(), plain(&error))))?;
+            tempfile::NamedTempFile::new_in(&folder).map_err(|error| {
+                fail(format!("its folder '{}' takes no file: {}", folder.display(), plain(&error)))
+            })?;
         }
         Ok(target)
     }
@@ -132,7 +135,8 @@ impl Target {
 #[cfg(unix)]
 fn set_mode(file: &fs::File, replaced: &Path) -> io::Result<()> {
     use std::os::unix::fs::PermissionsExt;
-    let permissions = fs::metadata(replaced).map_or_else(|_| fs::Permissions::from_mode(0o644), |m| m.permissions());
+    let permissions =
+        fs::metadata(replaced).map_or_else(|_| fs::Permissions::from_mode(0o644), |m| m.permissions());
     file.set_permissions(permissions)
 }
 
@@ -142,7 +146,9 @@ fn set_mode(_: &fs::File, _: &Path) -> io::Result<()> {
 }
 
 fn folder_of(path: &Path) -> PathBuf {
-    path.parent().filter(|folder| !folder.as_os_str().is_empty()).map_or_else(|| PathBuf::from("."), Path::to_owned)
+    path.parent()
+        .filter(|folder| !folder.as_os_str().is_empty())
+        .map_or_else(|| PathBuf::from("."), Path::to_owned)
 }
 
 /// A path with its folder made whole, for a file that may not be there yet.

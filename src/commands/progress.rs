@@ -24,7 +24,8 @@ impl Bar {
             Some(u64::try_from(total).unwrap_or(u64::MAX)),
             ProgressDrawTarget::stderr_with_hz(4),
         );
-        let layout = "{wide_bar} {percent} %\n{human_pos} of {human_len} combinations, {per_sec}, {eta} left {msg}";
+        let layout =
+            "{wide_bar} {percent} %\n{human_pos} of {human_len} combinations, {per_sec}, {eta} left {msg}";
         if let Ok(style) = ProgressStyle::with_template(layout) {
             bar.set_style(style.progress_chars("█▌░"));
         }

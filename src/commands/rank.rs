@@ -56,7 +56,8 @@ fn search(options: &Rank, inputs: &Inputs, targets: &[Target]) -> Exit {
     let front = found.front.sorted();
     let ranked = assess(found.ranking.entries(), &conditions);
     let on_front: BTreeSet<&str> = front.iter().map(|entry| entry.name.as_str()).collect();
-    let rank_of: BTreeMap<&str, usize> = found.ranking.entries().iter().map(|e| e.name.as_str()).zip(1..).collect();
+    let rank_of: BTreeMap<&str, usize> =
+        found.ranking.entries().iter().map(|e| e.name.as_str()).zip(1..).collect();
     let row = |assessment| row(assessment, &conditions, &rank_of, &on_front);
     let rows: Vec<Row<'_>> = ranked.iter().map(row).collect();
 
@@ -107,7 +108,8 @@ fn assess(entries: &[Entry], conditions: &Conditions<'_>) -> Vec<Assessment> {
 /// Makes all results before the first is written, then writes each whole.
 fn write(options: &Rank, targets: &[Target], answer: &Answer<'_>) -> Result<(), CannotWrite> {
     let system = answer.study.system;
-    let made = |result: std::io::Result<Vec<u8>>, path: &Path| result.map_err(|error| CannotWrite::new(path, error));
+    let made =
+        |result: std::io::Result<Vec<u8>>, path: &Path| result.map_err(|error| CannotWrite::new(path, error));
     let mut contents = vec![made(csv::ranked(answer.rows, system), &options.csv)?];
     if let Some(path) = &options.json {
         contents.push(made(json::ranking(answer).bytes(), path)?);

@@ -12,7 +12,8 @@ pub fn of(assessment: &Assessment) -> Vec<&'static str> {
         (|n| n.closed.irregular && !n.closed.findings.gave_up, "duty does not repeat itself"),
         (|n| n.closed.findings.gave_up, "a step has too many events"),
     ];
-    let mut found: Vec<&str> = rules.iter().filter(|(met, _)| nodes.iter().any(met)).map(|(_, words)| *words).collect();
+    let mut found: Vec<&str> =
+        rules.iter().filter(|(met, _)| nodes.iter().any(met)).map(|(_, words)| *words).collect();
     if assessment.warmth.steady.is_none() {
         found.push("oil goes on warming at the limit");
     }

@@ -57,7 +57,10 @@ fn short(columns: &[&str], row: &Row<'_>) -> String {
         ["heat margin" | "shortfall" | "engine margin"] => {
             // one digit is enough here; the file has three
             let value = text(columns[0]);
-            value.strip_suffix(|c: char| c.is_ascii_digit()).and_then(|v| v.strip_suffix(|c: char| c.is_ascii_digit())).map_or(value.clone(), str::to_owned)
+            value
+                .strip_suffix(|c: char| c.is_ascii_digit())
+                .and_then(|v| v.strip_suffix(|c: char| c.is_ascii_digit()))
+                .map_or(value.clone(), str::to_owned)
         }
         [one] => text(one),
         _ => String::new(),
@@ -81,7 +84,8 @@ pub fn misses(assessments: &[Assessment], system: System) -> String {
             2 => ", and one more fails".to_owned(),
             more => format!(", and {} more fail", more - 1),
         };
-        lines += &wrapped(&format!("{place:>3}. "), &format!("{}{also}", super::checks::sentence(worst, system)));
+        lines +=
+            &wrapped(&format!("{place:>3}. "), &format!("{}{also}", super::checks::sentence(worst, system)));
         lines += &format!("     {}\n", assessment.name);
     }
     lines

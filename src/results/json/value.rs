@@ -113,7 +113,8 @@ mod tests {
     #[test]
     fn keys_keep_their_order_and_numbers_come_back_the_same() {
         let number = 0.1 + 0.2;
-        let json = Json::object([("b", number.into()), ("a", Json::list([f64::NAN, 1.0])), ("c", Json::Null)]);
+        let json =
+            Json::object([("b", number.into()), ("a", Json::list([f64::NAN, 1.0])), ("c", Json::Null)]);
         let bytes = json.bytes().unwrap();
         let text = String::from_utf8(bytes).unwrap();
         assert!(text.find("\"b\"") < text.find("\"a\""), "{text}");

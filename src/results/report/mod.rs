@@ -74,7 +74,9 @@ fn changed(settings: &Settings) -> String {
         .zip(defaults)
         .zip(Settings::table())
         .filter(|(((_, value), (_, default)), _)| value.to_bits() != default.to_bits())
-        .map(|(((key, value), _), line)| format!("  {key} = {} (default {})\n", in_unit(value, &line.units, line.default), line.default))
+        .map(|(((key, value), _), line)| {
+            format!("  {key} = {} (default {})\n", in_unit(value, &line.units, line.default), line.default)
+        })
         .collect();
     if lines.is_empty() { "  none: all are the defaults\n".to_owned() } else { lines }
 }
@@ -89,8 +91,8 @@ fn in_unit(value: f64, _: &str, default: &str) -> String {
 /// The unit with this symbol; a symbol means the same in every quantity that has it.
 fn unit_of(symbol: &str) -> Option<crate::units::Unit> {
     use crate::units::{
-        AbsolutePressure, Current, Duration, FuelPrice, HeatTransfer, Mass, Pressure, Quantity, Rate, Ratio, Temperature,
-        Viscosity, Volume,
+        AbsolutePressure, Current, Duration, FuelPrice, HeatTransfer, Mass, Pressure, Quantity, Rate, Ratio,
+        Temperature, Viscosity, Volume,
     };
     let lists: [&[crate::units::Unit]; 13] = [
         Temperature::UNITS,

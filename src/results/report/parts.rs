@@ -64,9 +64,12 @@ pub(super) fn accumulator(row: &Row<'_>) -> Option<String> {
     let mut said = String::new();
     let mut say = |words: &str, value: String| said += &format!("  {words:<32}{value}\n");
     say("gas volume without oil", volume(gas_volume));
-    say("precharge", format!("{} at {}", pressure(precharge.si()), {
-        Measure::Temperature.show(Some(study.settings.charging_temperature.si()), system)
-    }));
+    say(
+        "precharge",
+        format!("{} at {}", pressure(precharge.si()), {
+            Measure::Temperature.show(Some(study.settings.charging_temperature.si()), system)
+        }),
+    );
     say("  at gas temperature", at(study.gas_temperature));
     say("  with the hottest gas", at(study.hottest_gas));
     say("  with the coldest gas", at(study.coldest_gas));
