@@ -7,11 +7,17 @@
 //!     -> simulation -> scoring -> search -> results -> commands
 //! ```
 
-pub mod numerics;
+pub mod candidate;
 pub mod catalog;
+pub mod commands;
+pub mod numerics;
 pub mod parts;
 pub mod problems;
 pub mod profile;
 pub mod reading;
+pub mod results;
+pub mod scoring;
+pub mod search;
+pub mod simulation;
 pub mod study;
 pub mod units;

@@ -38,6 +38,8 @@ pub struct CoolerRow {
     pub rated_oil_heat: SpecificHeat,
     /// Density of the air at the rated point (1.2).
     pub rated_air_density: Density,
+    /// Specific heat of the air ([`AIR_SPECIFIC_HEAT`]).
+    pub rated_air_heat: SpecificHeat,
     /// Pressure drop of the oil at the rated point; `None` = not stated.
     pub rated_drop: Option<Pressure>,
     /// Pressure drop at which the bypass opens; `None` = no bypass.
@@ -95,6 +97,7 @@ impl Cooler {
     ///     rated_oil_density: parse("870 kg/m3")?,
     ///     rated_oil_heat: parse("2000 J/(kg.K)")?,
     ///     rated_air_density: parse("1.2 kg/m3")?,
+    ///     rated_air_heat: parse("1007 J/(kg.K)")?,
     ///     rated_drop: None,
     ///     bypass_drop: None,
     ///     highest_flow: parse("120 L/min")?,
@@ -116,6 +119,7 @@ impl Cooler {
         faults.within("rated oil density", row.rated_oil_density, 600.0, 1500.0);
         faults.within("rated specific heat of the oil", row.rated_oil_heat, 1000.0, 4000.0);
         faults.within("rated air density", row.rated_air_density, 0.3, 2.0);
+        faults.within("specific heat of the air", row.rated_air_heat, 900.0, 1200.0);
         faults.within_if_stated("rated pressure drop", row.rated_drop, 0.001, 50.0);
         faults.within_if_stated("bypass pressure drop", row.bypass_drop, 0.001, 50.0);
         faults.within("highest oil flow", row.highest_flow, 0.1, 5000.0);
@@ -204,7 +208,7 @@ impl Cooler {
 impl CoolerRow {
     /// Heat capacity rate of the air at the rated point, W/K.
     fn rated_air_rate(&self) -> f64 {
-        self.rated_air_flow.si() * self.rated_air_density.si() * AIR_SPECIFIC_HEAT
+        self.rated_air_flow.si() * self.rated_air_density.si() * self.rated_air_heat.si()
     }
 }
 
@@ -252,6 +256,7 @@ mod tests {
             rated_oil_density: Density::from_si(870.0),
             rated_oil_heat: SpecificHeat::from_si(2000.0),
             rated_air_density: Density::from_si(1.2),
+            rated_air_heat: SpecificHeat::from_si(AIR_SPECIFIC_HEAT),
             rated_drop: Some(Pressure::from_si(0.5e5)),
             bypass_drop: Some(Pressure::from_si(2e5)),
             highest_flow: Flow::from_si(150.0 / 60_000.0),

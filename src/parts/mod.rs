@@ -18,7 +18,7 @@ pub mod nitrogen;
 pub mod oil;
 pub mod pump;
 #[cfg(test)]
-mod reference;
+pub(crate) mod reference;
 pub mod reservoir;
 pub mod suction;
 pub mod valves;

@@ -106,11 +106,7 @@ pub fn columns() -> Vec<Column> {
 /// assert_eq!(profile.steps[0].functions.len(), 2);
 /// ```
 pub fn read(bytes: &[u8], file: &str) -> Result<Profile, Problems> {
-    let source = Source::new(bytes, file).map_err(|problem| {
-        let mut problems = Problems::default();
-        problems.push(problem);
-        problems
-    })?;
+    let source = Source::new(bytes, file)?;
     let mut table = Table::open(source, columns());
     for (one, other) in [(LINE_DROP, LINE_FLOW), (LINE_FLOW, LINE_DROP)] {
         if table.is_usable() && table.has(one) && !table.has(other) {
@@ -182,13 +178,21 @@ fn function(table: &mut Table<'_>) -> Option<Function> {
     let (drop, at_flow) = (table.number(LINE_DROP), table.number(LINE_FLOW));
     for (one, there, other) in [(drop, at_flow, LINE_FLOW), (at_flow, drop, LINE_DROP)] {
         if one.is_some() && there.is_none() && table.has(other) {
-            table.refuse(other, "`line drop` and `line flow`, or both cells blank", "a drop holds at one flow");
+            table.refuse(
+                other,
+                "`line drop` and `line flow`, or both cells blank",
+                "a drop holds at one flow",
+            );
         }
     }
     let moves = flow.is_some_and(|flow| flow > 0.0);
     if table.cell(FUNCTION).is_empty() {
         if moves {
-            table.refuse(FUNCTION, "the name of the function that asks for the flow", "blank means that nothing moves");
+            table.refuse(
+                FUNCTION,
+                "the name of the function that asks for the flow",
+                "blank means that nothing moves",
+            );
         }
         return None;
     }
@@ -204,14 +208,17 @@ fn function(table: &mut Table<'_>) -> Option<Function> {
         load_pressure: Pressure::from_si(pressure.unwrap_or(f64::NAN)),
         return_ratio,
         work_share,
-        line: drop.zip(at_flow).map(|(drop, flow)| LinePoint { drop: Pressure::from_si(drop), at_flow: Flow::from_si(flow) }),
+        line: drop
+            .zip(at_flow)
+            .map(|(drop, flow)| LinePoint { drop: Pressure::from_si(drop), at_flow: Flow::from_si(flow) }),
     })
 }
 
 /// Adds a function to its step, in which it may stand only once.
 fn add(table: &mut Table<'_>, step: &mut Step, function: Function) {
     if step.functions.iter().any(|other| other.name == function.name) {
-        let hint = "rows with the same step name are one step: blank the names where each row is a step of its own";
+        let hint =
+            "rows with the same step name are one step: blank the names where each row is a step of its own";
         table.refuse(FUNCTION, "each function once in a step", hint);
     } else {
         // most steps have one function: a log of a million rows should not hold room for four millions

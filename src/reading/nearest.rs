@@ -67,7 +67,13 @@ mod tests {
 
     #[test]
     fn distance_counts_slips() {
-        for (a, b, slips) in [("", "abc", 3), ("cut in", "cut in", 0), ("cutt in", "cut in", 1), ("ct uin", "cut in", 2), ("ab", "ba", 1)] {
+        for (a, b, slips) in [
+            ("", "abc", 3),
+            ("cut in", "cut in", 0),
+            ("cutt in", "cut in", 1),
+            ("ct uin", "cut in", 2),
+            ("ab", "ba", 1),
+        ] {
             assert_eq!(distance(a, b), slips, "{a} {b}");
         }
     }

@@ -15,15 +15,18 @@ pub(super) const LARGEST_COUNT: u32 = 1_000_000;
 /// A hint; empty where it is plain what is wrong.
 pub(super) fn number(text: &str) -> Result<f64, String> {
     parse_number(text).map_err(|_| {
-        let lower = text.trim_start_matches(['+', '-']).to_ascii_lowercase();
-        if lower.starts_with("nan") || lower.starts_with("inf") || lower == "n/a" || lower == "na" {
-            return "a missing or endless value cannot be computed with: give a number".to_owned();
+        if let Some(hint) = no_value(text) {
+            return hint.to_owned();
         }
         if text.contains(',') {
             let comma = text.matches(',').count() == 1 && !text.contains('.');
             let fixed = if comma { text.replace(',', ".") } else { text.replace(',', "") };
             let what = if comma { "a decimal point, not a comma" } else { "no separators between thousands" };
-            return if parse_number(&fixed).is_ok() { format!("write it with {what}: {fixed}") } else { String::new() };
+            return if parse_number(&fixed).is_ok() {
+                format!("write it with {what}: {fixed}")
+            } else {
+                String::new()
+            };
         }
         let digits = text.trim_end_matches(|c: char| !c.is_ascii_digit() && c != '.');
         if !digits.is_empty() && digits != text && parse_number(digits).is_ok() {
@@ -31,6 +34,13 @@ pub(super) fn number(text: &str) -> Result<f64, String> {
         }
         String::new()
     })
+}
+
+/// A hint where a text says that there is no value, or an endless one.
+pub(super) fn no_value(text: &str) -> Option<&'static str> {
+    let lower = text.trim_start_matches(['+', '-']).to_ascii_lowercase();
+    let none = lower.starts_with("nan") || lower.starts_with("inf") || lower == "n/a" || lower == "na";
+    none.then_some("a missing or endless value cannot be computed with: give a number")
 }
 
 /// An amount of money: digits, and up to two after a point.
@@ -77,8 +87,12 @@ pub(super) fn measure(text: &str, unit: &Unit, range: &Range) -> Result<f64, Str
     let is_share = range.words().ends_with('%');
     match (range.holds(si), range.exceeded_by(si), unit.symbol) {
         (true, ..) => Ok(si),
-        (_, true, "") if is_share => Err("are these numbers per cent? Then write [%] in the heading".to_owned()),
-        (_, false, "%") if si > 0.0 => Err("are these numbers shares of 1? Then write the heading without [%]".to_owned()),
+        (_, true, "") if is_share => {
+            Err("are these numbers per cent? Then write [%] in the heading".to_owned())
+        }
+        (_, false, "%") if si > 0.0 => {
+            Err("are these numbers shares of 1? Then write the heading without [%]".to_owned())
+        }
         (_, _, "" | "%") | (_, false, _) => Err(String::new()),
         (_, true, symbol) => Err(format!("is [{symbol}] the right unit in the heading?")),
     }
@@ -88,7 +102,11 @@ pub(super) fn measure(text: &str, unit: &Unit, range: &Range) -> Result<f64, Str
 ///
 /// # Errors
 /// A hint.
-pub(super) fn points(text: &str, dimensions: &[(Dimension, Range)], units: &[Unit]) -> Result<Vec<Vec<f64>>, String> {
+pub(super) fn points(
+    text: &str,
+    dimensions: &[(Dimension, Range)],
+    units: &[Unit],
+) -> Result<Vec<Vec<f64>>, String> {
     text.split_whitespace()
         .map(|point| {
             let parts: Vec<&str> = point.split(':').collect();
@@ -96,7 +114,8 @@ pub(super) fn points(text: &str, dimensions: &[(Dimension, Range)], units: &[Uni
                 return Err(format!("`{point}` must be {} numbers joined by colons", dimensions.len()));
             }
             let one = |((part, unit), (d, range)): ((&&str, &Unit), &(Dimension, Range))| {
-                measure(part, unit, range).map_err(|_| format!("`{part}` in `{point}`: {} must be {}", d.name, range.words()))
+                measure(part, unit, range)
+                    .map_err(|_| format!("`{part}` in `{point}`: {} must be {}", d.name, range.words()))
             };
             parts.iter().zip(units).zip(dimensions).map(one).collect()
         })
@@ -109,10 +128,18 @@ mod tests {
 
     #[test]
     fn amounts_are_exact() {
-        for (text, cents) in [("0", 0), ("12", 1200), ("12.", 1200), ("12.3", 1230), ("0.07", 7), ("1000000000", 100_000_000_000)] {
+        for (text, cents) in [
+            ("0", 0),
+            ("12", 1200),
+            ("12.", 1200),
+            ("12.3", 1230),
+            ("0.07", 7),
+            ("1000000000", 100_000_000_000),
+        ] {
             assert_eq!(money(text), Ok(Money(cents)), "{text}");
         }
-        for text in ["", "-1", "1.005", "1e3", ".5", "1000000000.01", "99999999999999999999999", "1_0", "+5"] {
+        for text in ["", "-1", "1.005", "1e3", ".5", "1000000000.01", "99999999999999999999999", "1_0", "+5"]
+        {
             assert!(money(text).is_err(), "{text}");
         }
     }

@@ -31,7 +31,8 @@ pub enum Value {
 pub struct Table<'a> {
     source: Source<'a>,
     columns: Vec<Column>,
-    rows: csv::Reader<&'a [u8]>,
+    /// `None` where the headings cannot be used at all.
+    rows: Option<csv::Reader<&'a [u8]>>,
     row: csv::StringRecord,
     width: usize,
     /// Where each column stands and the units of its heading, in the order of `columns`.
@@ -40,8 +41,6 @@ pub struct Table<'a> {
     passed: (usize, usize),
     /// True as long as no row was met.
     is_empty: bool,
-    /// False where the headings cannot be used at all.
-    usable: bool,
     /// False where something is wrong with a heading: no row is sound then.
     complete: bool,
     /// False where something is wrong with the row.
@@ -54,18 +53,18 @@ pub struct Table<'a> {
 impl<'a> Table<'a> {
     /// Reads the headings. Where they cannot be used the table has problems and no rows.
     pub fn open(source: Source<'a>, columns: Vec<Column>) -> Self {
-        let rows = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(source.text.as_bytes());
+        let rows =
+            csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(source.text.as_bytes());
         let headings = vec![None; columns.len()];
         let mut table = Self {
             source,
             columns,
-            rows,
+            rows: Some(rows),
             row: csv::StringRecord::new(),
             width: 0,
             headings,
             passed: (0, 1),
             is_empty: true,
-            usable: true,
             complete: false,
             sound: true,
             problems: Vec::new(),
@@ -79,7 +78,7 @@ impl<'a> Table<'a> {
 
     /// Goes to the next row that has the right number of cells; false at the end.
     pub fn advance(&mut self) -> bool {
-        while self.usable && self.rows.read_record(&mut self.row).unwrap_or(false) {
+        while self.read_row() {
             self.sound = self.complete;
             self.is_empty = false;
             if self.has_shape() {
@@ -101,7 +100,7 @@ impl<'a> Table<'a> {
 
     /// False where no cell can be read at all.
     pub fn is_usable(&self) -> bool {
-        self.usable
+        self.rows.is_some()
     }
 
     /// True where the file has this column.
@@ -116,13 +115,17 @@ impl<'a> Table<'a> {
 
     /// Line of the row in the file.
     pub fn line(&mut self) -> usize {
-        let text = self.source.text.as_bytes();
-        let mut start = self.row.position().map_or(0, |at| usize::try_from(at.byte()).unwrap_or(usize::MAX)).min(text.len());
-        while text.get(start).is_some_and(|&byte| byte == b'\n' || byte == b'\r') {
+        let text = self.source.text;
+        let mut start = self
+            .row
+            .position()
+            .map_or(0, |at| usize::try_from(at.byte()).unwrap_or(usize::MAX))
+            .min(text.len());
+        while text.as_bytes().get(start).is_some_and(|&byte| byte == b'\n' || byte == b'\r') {
             start += 1;
         }
         if start > self.passed.0 {
-            let newlines = text[self.passed.0..start].iter().filter(|&&byte| byte == b'\n').count();
+            let newlines = text[self.passed.0..start].matches('\n').count();
             self.passed = (start, self.passed.1 + newlines);
         }
         self.passed.1
@@ -130,7 +133,11 @@ impl<'a> Table<'a> {
 
     /// Text of a cell without blanks around it; empty where the column is missing.
     pub fn cell(&self, column: usize) -> &str {
-        self.headings[column].as_ref().and_then(|heading| self.row.get(heading.cell)).unwrap_or_default().trim_ascii()
+        self.headings[column]
+            .as_ref()
+            .and_then(|heading| self.row.get(heading.cell))
+            .unwrap_or_default()
+            .trim_ascii()
     }
 
     /// SI value of a cell of numbers; `None` where it is blank, NaN where a problem was noted.
@@ -200,7 +207,13 @@ impl<'a> Table<'a> {
     /// Notes, before the first row, that a column is missing for a reason that its own description does not give.
     pub fn refuse_missing(&mut self, column: usize, hint: &str) {
         let (line, column) = (self.line(), self.columns[column]);
-        let problem = self.source.problem((line, 0), column.name, "", &format!("a column `{}`", column.heading()), hint);
+        let problem = self.source.problem(
+            (line, 0),
+            column.name,
+            "",
+            &format!("a column `{}`", column.heading()),
+            hint,
+        );
         self.problems.push(problem);
         self.complete = false;
     }
@@ -218,6 +231,10 @@ impl<'a> Table<'a> {
             problems.push(more);
         }
         problems
+    }
+
+    fn read_row(&mut self) -> bool {
+        self.rows.as_mut().is_some_and(|rows| rows.read_record(&mut self.row).unwrap_or(false))
     }
 
     fn note(&mut self, cell: usize, place: &str, found: &str, accepted: &str, hint: &str) {
@@ -269,7 +286,8 @@ impl<'a> Table<'a> {
             } else {
                 "a blank cell still needs its comma"
             };
-            let (found, accepted) = (format!("{} cells", self.row.len()), format!("{} cells, as in the heading", self.width));
+            let (found, accepted) =
+                (format!("{} cells", self.row.len()), format!("{} cells, as in the heading", self.width));
             self.refuse_row(&found, &accepted, hint);
             return false;
         }
@@ -277,15 +295,16 @@ impl<'a> Table<'a> {
     }
 
     fn read_headings(&mut self) {
-        self.rows.read_record(&mut self.row).unwrap_or(false);
-        self.width = self.row.len();
+        self.width = if self.read_row() { self.row.len() } else { 0 };
         let texts: Vec<String> = self.row.iter().map(|cell| cell.trim_ascii().to_owned()).collect();
         let columns = std::mem::take(&mut self.columns);
         let headings = headings::read(&texts, &columns, |cell, place, found, accepted, hint| {
             self.note(cell, place, found, accepted, hint);
         });
         self.columns = columns;
-        self.usable = headings.is_some();
-        self.headings = headings.unwrap_or_else(|| vec![None; self.columns.len()]);
+        match headings {
+            Some(headings) => self.headings = headings,
+            None => self.rows = None,
+        }
     }
 }

@@ -2,7 +2,7 @@
 //! as nothing, or as an empty list.
 
 use super::nearest::near_unit;
-use super::number::{LARGEST_COUNT, money};
+use super::number::{LARGEST_COUNT, money, no_value};
 use super::{Range, Section, did_you_mean};
 use crate::units::{Money, Quantity, Unit, parse, parse_number, units_of};
 use std::ops::RangeInclusive;
@@ -32,7 +32,12 @@ impl Section<'_, '_> {
     }
 
     /// A list of different quantities, rising.
-    pub fn quantities<Q: Quantity + PartialEq>(&mut self, key: &'static str, range: &Range, example: &str) -> Option<Vec<Q>> {
+    pub fn quantities<Q: Quantity + PartialEq>(
+        &mut self,
+        key: &'static str,
+        range: &Range,
+        example: &str,
+    ) -> Option<Vec<Q>> {
         let accepted = format!("a list such as {example}");
         let mut list = self.list(key, &accepted, |value| quantity::<Q>(value, range))?;
         list.sort_by(|a, b| a.si().total_cmp(&b.si()));
@@ -42,7 +47,9 @@ impl Section<'_, '_> {
     /// A list of different whole numbers, rising.
     pub fn counts(&mut self, key: &'static str, range: &RangeInclusive<u32>) -> Option<Vec<u32>> {
         let example = format!("a list of whole numbers, {} to {}", range.start(), range.end());
-        let mut list = self.list(key, &example, |value| count(value, range).ok_or_else(|| (example.clone(), String::new())))?;
+        let mut list = self.list(key, &example, |value| {
+            count(value, range).ok_or_else(|| (example.clone(), String::new()))
+        })?;
         list.sort_unstable();
         Some(list)
     }
@@ -52,7 +59,8 @@ impl Section<'_, '_> {
         let example = "a list of names such as [\"P-16\"]";
         self.placed_list(key, example, |value| {
             let text = value.as_str().map(str::trim).filter(|text| !text.is_empty());
-            text.map(str::to_owned).ok_or_else(|| (example.to_owned(), "put a name in quotation marks".to_owned()))
+            text.map(str::to_owned)
+                .ok_or_else(|| (example.to_owned(), "put a name in quotation marks".to_owned()))
         })
     }
 
@@ -92,7 +100,9 @@ impl Section<'_, '_> {
     /// An amount of money.
     pub fn money_if(&mut self, key: &'static str) -> Option<Money> {
         let value = self.find(key)?;
-        let text = plain(value.get_ref()).or_else(|| value.get_ref().as_str().map(str::to_owned)).unwrap_or_default();
+        let text = plain(value.get_ref())
+            .or_else(|| value.get_ref().as_str().map(str::to_owned))
+            .unwrap_or_default();
         match money(text.trim()) {
             Ok(amount) => Some(amount),
             Err(hint) => {
@@ -137,7 +147,11 @@ impl Section<'_, '_> {
             (Some(text), _) => Some(text.to_owned()),
             (None, Some(number)) if bare => Some(number),
             (None, Some(number)) => {
-                self.refuse(key, &format!("a text with number and unit, such as \"{example}\""), &add_unit(&number, example));
+                self.refuse(
+                    key,
+                    &format!("a text with number and unit, such as \"{example}\""),
+                    &add_unit(&number, example),
+                );
                 None
             }
             (None, None) => {
@@ -157,7 +171,12 @@ impl Section<'_, '_> {
         number
     }
 
-    fn list<T: PartialEq>(&mut self, key: &'static str, example: &str, read: impl FnMut(&DeValue<'_>) -> Result<T, Refusal>) -> Option<Vec<T>> {
+    fn list<T: PartialEq>(
+        &mut self,
+        key: &'static str,
+        example: &str,
+        read: impl FnMut(&DeValue<'_>) -> Result<T, Refusal>,
+    ) -> Option<Vec<T>> {
         Some(self.placed_list(key, example, read)?.into_iter().map(|placed| placed.0).collect())
     }
 
@@ -170,7 +189,11 @@ impl Section<'_, '_> {
         let value = self.find(key)?;
         let items: Vec<&Spanned<DeValue<'_>>> = value.get_ref().as_array().into_iter().flatten().collect();
         if items.is_empty() {
-            let hint = if value.get_ref().is_array() { "an empty list leaves nothing to try" } else { "put square brackets around it" };
+            let hint = if value.get_ref().is_array() {
+                "an empty list leaves nothing to try"
+            } else {
+                "put square brackets around it"
+            };
             self.refuse(key, example, hint);
         }
         let mut list: Vec<Placed<T>> = Vec::new();
@@ -208,7 +231,8 @@ fn count(value: &DeValue<'_>, range: &RangeInclusive<u32>) -> Option<u32> {
 fn quantity<Q: Quantity>(value: &DeValue<'_>, range: &Range) -> Result<Q, Refusal> {
     let bare = Q::UNITS.iter().any(|unit| unit.symbol.is_empty());
     let usual = usual_unit(Q::UNITS, range);
-    let accepted = || if bare { "a number".to_owned() } else { format!("a number and a unit: {}", units_of::<Q>()) };
+    let accepted =
+        || if bare { "a number".to_owned() } else { format!("a number and a unit: {}", units_of::<Q>()) };
     let text = match (value.as_str(), plain(value)) {
         (Some(text), _) => text.to_owned(),
         (None, Some(number)) if bare => number,
@@ -222,7 +246,10 @@ fn quantity<Q: Quantity>(value: &DeValue<'_>, range: &Range) -> Result<Q, Refusa
 /// The unit in which the range is said: the one to suggest.
 fn usual_unit(units: &[Unit], range: &Range) -> &'static str {
     let symbols = || units.iter().map(|unit| unit.symbol);
-    symbols().find(|symbol| range.words().split(' ').any(|word| word == *symbol)).or_else(|| symbols().next()).unwrap_or_default()
+    symbols()
+        .find(|symbol| range.words().split(' ').any(|word| word == *symbol))
+        .or_else(|| symbols().next())
+        .unwrap_or_default()
 }
 
 fn add_unit(number: &str, example: &str) -> String {
@@ -232,7 +259,10 @@ fn add_unit(number: &str, example: &str) -> String {
 
 /// What is probably meant by a text that is no number with a unit.
 fn slip(text: &str, usual: &str, units: &[Unit]) -> String {
-    if parse_number(text).is_ok() {
+    if let Some(hint) = no_value(text) {
+        return hint.to_owned();
+    }
+    if parse_number(text).is_ok() && !usual.is_empty() {
         return format!("add the unit: \"{text} {usual}\"");
     }
     let split = text.find(|c: char| c.is_alphabetic() || matches!(c, ' ' | '%' | '°')).unwrap_or(text.len());

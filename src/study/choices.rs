@@ -13,7 +13,11 @@ pub(super) fn settings(section: &mut Section<'_, '_>) -> Settings {
         if let Some(text) = section.written_if(line.key, bare, line.default)
             && let Err(accepted) = settings.set(line.key, &text)
         {
-            section.refuse(line.key, &accepted.unwrap_or_default(), &format!("the default is {}", line.default));
+            section.refuse(
+                line.key,
+                &accepted.unwrap_or_default(),
+                &format!("the default is {}", line.default),
+            );
         }
         if section.count() > before {
             refused.push(line.key);
@@ -26,16 +30,37 @@ pub(super) fn settings(section: &mut Section<'_, '_>) -> Settings {
     let (start, running, limit) = (settings.coldest_start, settings.coldest_running, settings.oil_limit);
     let (thin, thick) = (settings.lowest_viscosity, settings.start_viscosity);
     let orders = [
-        (start > running, "coldest_start", "coldest_running", show.show(start), show.show(running)),
-        (running >= limit, "coldest_running", "oil_limit", show.show(running), show.show(limit)),
-        (thin >= thick, "lowest_viscosity", "start_viscosity", show.show(thin), show.show(thick)),
+        (
+            start > running,
+            "coldest_start",
+            "coldest_running",
+            ["at most", "at least"],
+            show.show(start),
+            show.show(running),
+        ),
+        (
+            running >= limit,
+            "coldest_running",
+            "oil_limit",
+            ["less than", "more than"],
+            show.show(running),
+            show.show(limit),
+        ),
+        (
+            thin >= thick,
+            "lowest_viscosity",
+            "start_viscosity",
+            ["less than", "more than"],
+            show.show(thin),
+            show.show(thick),
+        ),
     ];
-    for (wrong, low, high, low_value, high_value) in orders {
+    for (wrong, low, high, [less, more], low_value, high_value) in orders {
         if wrong && !refused.contains(&low) && !refused.contains(&high) {
             if section.has(low) {
-                section.refuse(low, &format!("less than {high}"), &format!("{high} is {high_value}"));
+                section.refuse(low, &format!("{less} {high}"), &format!("{high} is {high_value}"));
             } else {
-                section.refuse(high, &format!("more than {low}"), &format!("{low} is {low_value}"));
+                section.refuse(high, &format!("{more} {low}"), &format!("{low} is {low_value}"));
             }
         }
     }
@@ -65,9 +90,17 @@ pub(super) fn scheme(section: &mut Section<'_, '_>) -> Option<Scheme> {
     };
     for key in ["cut_out", "cut_in", "stagger"] {
         if must.contains(&key) && !section.has(key) {
-            section.refuse_missing(key, "a pressure, such as \"150 bar\"", &format!("the rule {name} needs it"));
+            section.refuse_missing(
+                key,
+                "a pressure, such as \"150 bar\"",
+                &format!("the rule {name} needs it"),
+            );
         } else if section.has(key) && !must.contains(&key) && !may.contains(&key) {
-            section.refuse(key, "no such key", &format!("the rule {name} has no use for it: delete the line"));
+            section.refuse(
+                key,
+                &format!("a scheme `{name}` without {key}"),
+                "delete the line, or choose another rule",
+            );
         }
     }
     if rule == Rule::Matched {

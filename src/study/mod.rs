@@ -22,7 +22,9 @@ use crate::parts::reservoir::Reservoir;
 use crate::parts::suction::SuctionLine;
 use crate::parts::valves::{ReliefValve, UnloadingValve};
 use crate::profile::{LinePoint, Profile};
-use crate::units::{AbsolutePressure, Density, Length, Mass, Money, Pressure, Speed, System, Temperature, Voltage, Volume};
+use crate::units::{
+    AbsolutePressure, Density, Length, Mass, Money, Pressure, Speed, System, Temperature, Voltage, Volume,
+};
 
 /// Where the machine works.
 #[derive(Debug, Clone, PartialEq)]
@@ -120,6 +122,46 @@ pub struct Slots {
     pub filters: Vec<Filter>,
     /// Numbers of filters in parallel, rising.
     pub filter_counts: Vec<u32>,
+}
+
+impl Slots {
+    /// Accumulator choices in order: none (where 0 is among the counts), then row, count, precharge.
+    pub fn stores(&self) -> Vec<Option<StoreChoice>> {
+        let mut all = if self.accumulator_counts.contains(&0) { vec![None] } else { Vec::new() };
+        for row in 0..self.accumulators.len() {
+            for &count in self.accumulator_counts.iter().filter(|n| **n > 0) {
+                all.extend(
+                    (0..self.precharges.len()).map(|precharge| Some(StoreChoice { row, count, precharge })),
+                );
+            }
+        }
+        all
+    }
+
+    /// Cooler choices in order: none (where 0 is among the counts), then row, count.
+    pub fn cooler_choices(&self) -> Vec<Option<(usize, u32)>> {
+        let mut all = if self.cooler_counts.contains(&0) { vec![None] } else { Vec::new() };
+        for row in 0..self.coolers.len() {
+            all.extend(self.cooler_counts.iter().filter(|n| **n > 0).map(|&n| Some((row, n))));
+        }
+        all
+    }
+
+    /// Filter choices in order: row, count.
+    pub fn filter_choices(&self) -> Vec<(usize, u32)> {
+        (0..self.filters.len()).flat_map(|row| self.filter_counts.iter().map(move |&n| (row, n))).collect()
+    }
+}
+
+/// Accumulators of one kind: indices into the slots.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct StoreChoice {
+    /// Index of the accumulator.
+    pub row: usize,
+    /// How many.
+    pub count: u32,
+    /// Index of the precharge.
+    pub precharge: usize,
 }
 
 /// Prices of what staging needs beside the valves.

@@ -1,6 +1,13 @@
 //! All integration tests in one binary: each further file in `tests/` would be linked again.
 //!
-//! Where a new test belongs:
-//! - `inputs`: what the readers say of good and damaged studies, catalogs and load profiles.
+//! Where a new test belongs stands beside each module.
+#![expect(
+    clippy::unwrap_used,
+    clippy::disallowed_methods,
+    reason = "tests read their tables and stop at the first surprise"
+)]
 
-mod inputs;
+mod cycles; // the duty cycle against an independent integrator
+mod inputs; // what the readers say of good and damaged studies, catalogs and load profiles
+mod temperature; // cooler, steady mean and peak against an independent calculation
+mod timed_gas; // timed gas against the isentropic line

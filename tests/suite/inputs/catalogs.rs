@@ -45,9 +45,11 @@ const ENGINE: [Cell; 12] = [
 /// column out.
 fn row(good: &[Cell], changes: &[Cell]) -> String {
     let name = |heading: &'static str| heading.split(" [").next().unwrap();
-    let kept = good.iter().filter(|(heading, _)| !changes.iter().any(|(change, _)| name(change) == name(heading)));
+    let kept =
+        good.iter().filter(|(heading, _)| !changes.iter().any(|(change, _)| name(change) == name(heading)));
     let cells: Vec<&Cell> = kept.chain(changes.iter().filter(|(_, cell)| *cell != "-")).collect();
-    let line = |which: fn(&Cell) -> &'static str| cells.iter().map(|cell| which(cell)).collect::<Vec<_>>().join(",");
+    let line =
+        |which: fn(&Cell) -> &'static str| cells.iter().map(|cell| which(cell)).collect::<Vec<_>>().join(",");
     format!("{}\n{}\n", line(|cell| cell.0), line(|cell| cell.1))
 }
 
@@ -116,7 +118,9 @@ fn the_same_id_twice() {
     reader.read(Kind::Pumps, row(&PUMP, &[]).as_bytes(), "a.csv");
     let again = row(&PUMP, &[]);
     reader.read(Kind::Pumps, format!("{again}{}\n", again.lines().nth(1).unwrap()).as_bytes(), "b.csv");
-    assert_said(reader.finish().1, "
+    assert_said(
+        reader.finish().1,
+        "
 b.csv:2:1: id
     found    P-16
     accepted each id once among the pumps
@@ -125,7 +129,8 @@ b.csv:3:1: id
     found    P-16
     accepted each id once among the pumps
     hint     a.csv:2 has the same id: give one of them another
-");
+",
+    );
 }
 
 #[test]
@@ -204,29 +209,30 @@ parts.csv:2:15: stock
 
 #[test]
 fn prices() {
-    for (price, expected) in [("-5", "
+    assert_said(pump(&[("price", "-5")]), "
 parts.csv:2:13: price
     found    -5
     accepted an amount such as 123.45: 0 or more, at most two decimals
     hint     an amount cannot be negative
-"), ("1e3", "
+");
+    assert_said(pump(&[("price", "1e3")]), "
 parts.csv:2:13: price
     found    1e3
     accepted an amount such as 123.45: 0 or more, at most two decimals
     hint     write it with digits and a decimal point only
-"), ("9999999999", "
+");
+    assert_said(pump(&[("price", "9999999999")]), "
 parts.csv:2:13: price
     found    9999999999
     accepted an amount such as 123.45: 0 or more, at most two decimals
     hint     more than any part costs
-"), ("\"1,200.00\"", "
+");
+    assert_said(pump(&[("price", "\"1,200.00\"")]), "
 parts.csv:2:13: price
     found    1,200.00
     accepted an amount such as 123.45: 0 or more, at most two decimals
     hint     write it with no separators between thousands: 1200.00
-")] {
-        assert_said(pump(&[("price", price)]), expected);
-    }
+");
 }
 
 #[test]
@@ -261,7 +267,9 @@ parts.csv:2:17: stock
 
 #[test]
 fn a_rating_without_its_condition() {
-    assert_said(pump(&[("rated viscosity [mm2/s]", "-"), ("rated pressure [bar]", "-")]), "
+    assert_said(
+        pump(&[("rated viscosity [mm2/s]", "-"), ("rated pressure [bar]", "-")]),
+        "
 parts.csv:1: rated pressure
     found    (nothing)
     accepted a column `rated pressure [bar]`
@@ -270,16 +278,20 @@ parts.csv:1: rated viscosity
     found    (nothing)
     accepted a column `rated viscosity [mm2/s]`
     hint     the column is missing
-");
+",
+    );
     let cooler = "id,price,mass [kg],source,rated heat [kW],rated difference [K],rated oil flow [L/min],rated air flow [m3/h],\
                   rated drop [bar],highest flow [L/min],highest pressure [bar],fan current [A],fan voltage [V]\n\
                   C-9,400,12,own test,9,40,75,1800,0.5,120,20,18,12\n";
-    assert_said(read(Kind::Coolers, cooler).1, "
+    assert_said(
+        read(Kind::Coolers, cooler).1,
+        "
 parts.csv:1: rated viscosity
     found    (nothing)
     accepted a column `rated viscosity [mm2/s]`
     hint     the column is missing
-");
+",
+    );
 }
 
 #[test]
@@ -336,18 +348,24 @@ parts.csv:1:14: heading
 
 #[test]
 fn unknown_words() {
-    assert_said(engine(&[("aspiration", "disel")]), "
+    assert_said(
+        engine(&[("aspiration", "disel")]),
+        "
 parts.csv:2:12: aspiration
     found    disel
     accepted one of: diesel, diesel-turbo, diesel-turbo-cooled, petrol, gas, electric
     hint     did you mean `diesel`?
-");
+",
+    );
     let bottle = "id,price,mass [kg],source,gas volume [L],highest pressure [bar],separator\nA-10,250,30,own test,9.2,330,balloon\n";
-    assert_said(read(Kind::Accumulators, bottle).1, "
+    assert_said(
+        read(Kind::Accumulators, bottle).1,
+        "
 parts.csv:2:7: separator
     found    balloon
     accepted one of: bladder, diaphragm, piston
-");
+",
+    );
     let (catalog, problems) = read(Kind::Accumulators, &bottle.replace("balloon", "bladder"));
     assert_said(problems, "");
     assert_eq!(catalog.accumulators[0].separator, Separator::Bladder);
@@ -373,19 +391,27 @@ fn an_engine_with_curve_and_map() {
 
 #[test]
 fn a_torque_curve_that_is_none() {
-    assert_said(engine(&[("torque curve [rpm:N.m]", "1200:95 1800 2800:102")]), "
+    assert_said(
+        engine(&[("torque curve [rpm:N.m]", "1200:95 1800 2800:102")]),
+        "
 parts.csv:2:13: torque curve
     found    1200:95 1800 2800:102
     accepted points of speed of rotation:torque, with a blank between points, in rpm:N.m
     hint     `1800` must be 2 numbers joined by colons
-");
-    assert_said(engine(&[("torque curve [rpm:N.m]", "1200:95 1800:-112 2800:102")]), "
+",
+    );
+    assert_said(
+        engine(&[("torque curve [rpm:N.m]", "1200:95 1800:-112 2800:102")]),
+        "
 parts.csv:2:13: torque curve
     found    1200:95 1800:-112 2800:102
     accepted points of speed of rotation:torque, with a blank between points, in rpm:N.m
     hint     `-112` in `1800:-112`: torque must be above 0
-");
-    assert_said(engine(&[("torque curve [rpm:N.m]", "1800:95 1200:112")]), "
+",
+    );
+    assert_said(
+        engine(&[("torque curve [rpm:N.m]", "1800:95 1200:112")]),
+        "
 parts.csv:2:8: governed speed
     found    2600
     accepted at most the last speed of the torque curve (without a curve: the rated speed)
@@ -393,47 +419,65 @@ parts.csv:2:8: governed speed
 parts.csv:2:13: torque curve
     found    1800:95 1200:112
     accepted two or more points with rising speeds
-");
-    assert_said(engine(&[("torque curve [rpm]", "1200 1800")]), "
+",
+    );
+    assert_said(
+        engine(&[("torque curve [rpm]", "1200 1800")]),
+        "
 parts.csv:1:13: torque curve
     found    torque curve [rpm]
-    accepted `torque curve` with one of the units rpm, rev/min, rev/s, rad/s : N.m, Nm, lbf.ft, lbf.in
+    accepted `torque curve` with its units joined by colons: rpm, rev/min, rev/s, rad/s : N.m, Nm, lbf.ft, lbf.in
     hint     write the unit in square brackets: `torque curve [rpm:N.m]`
-");
+",
+    );
 }
 
 #[test]
 fn consumption_and_fuel_map() {
-    assert_said(engine(&[("consumption [g/kWh]", "-")]), "
+    assert_said(
+        engine(&[("consumption [g/kWh]", "-")]),
+        "
 parts.csv:1: consumption
     found    (nothing)
     accepted a column `consumption [g/kWh]`
     hint     or a column `fuel map [rpm:N.m:g/kWh]`
-");
-    assert_said(engine(&[("consumption [g/kWh]", "")]), "
+",
+    );
+    assert_said(
+        engine(&[("consumption [g/kWh]", "")]),
+        "
 parts.csv:2:12: consumption
     found    (nothing)
     accepted either a consumption or a fuel map
     hint     fill in one of the two cells
-");
-    assert_said(engine(&[("fuel map [rpm:N.m:g/kWh]", "1500:40:280")]), "
+",
+    );
+    assert_said(
+        engine(&[("fuel map [rpm:N.m:g/kWh]", "1500:40:280")]),
+        "
 parts.csv:2:10: consumption
     found    250
     accepted either a consumption or a fuel map
     hint     leave one of the two cells blank
-");
+",
+    );
     let hole = "1500:40:280 1500:90:240 2600:40:300";
-    assert_said(engine(&[("consumption [g/kWh]", ""), ("fuel map [rpm:N.m:g/kWh]", hole)]), "
+    assert_said(
+        engine(&[("consumption [g/kWh]", ""), ("fuel map [rpm:N.m:g/kWh]", hole)]),
+        "
 parts.csv:2:13: fuel map
     found    1500:40:280 1500:90:240 2600:40:300
     accepted each speed with each torque, once
     hint     no point at 2600 rpm and 90.0 N.m
-");
+",
+    );
 }
 
 #[test]
 fn speeds_of_an_engine() {
-    assert_said(engine(&[("governed speed [rpm]", "3000"), ("idle speed [rpm]", "3200")]), "
+    assert_said(
+        engine(&[("governed speed [rpm]", "3000"), ("idle speed [rpm]", "3200")]),
+        "
 parts.csv:2:11: governed speed
     found    3000
     accepted at most the last speed of the torque curve (without a curve: the rated speed)
@@ -442,14 +486,17 @@ parts.csv:2:12: idle speed
     found    3200
     accepted at most the governed speed
     hint     are the two swapped?
-");
+",
+    );
 }
 
 #[test]
 fn other_kinds() {
     let relief = "id,price,mass [kg],source,rated flow [L/min],lowest setting [bar],highest setting [bar],override share\n\
                   R-1,90,1.2,own test,60,250,100,15\n";
-    assert_said(read(Kind::ReliefValves, relief).1, "
+    assert_said(
+        read(Kind::ReliefValves, relief).1,
+        "
 parts.csv:2:6: lowest setting
     found    250
     accepted at most the highest setting
@@ -458,13 +505,17 @@ parts.csv:2:8: override share
     found    15
     accepted a number, 0 to 60 %
     hint     are these numbers per cent? Then write [%] in the heading
-");
+",
+    );
     let reservoir = "id,price,mass [kg],source,volume [L],level band [L]\nT-40,300,20,own test,40,60\n";
-    assert_said(read(Kind::Reservoirs, reservoir).1, "
+    assert_said(
+        read(Kind::Reservoirs, reservoir).1,
+        "
 parts.csv:2:6: level band
     found    60
     accepted at most the volume
-");
+",
+    );
 }
 
 #[test]

@@ -13,84 +13,112 @@ const HEAD: &str = "step,duration [s],function,flow [L/min],pressure [bar]\n";
 
 #[test]
 fn an_empty_file() {
-    assert_said(problems(b""), "
+    assert_said(
+        problems(b""),
+        "
 load.csv: the file as text
     found    (nothing)
     accepted a file with content
     hint     the file is empty
-");
-    assert_said(problems(b"\xEF\xBB\xBF \r\n\n"), "
+",
+    );
+    assert_said(
+        problems(b"\xEF\xBB\xBF \r\n\n"),
+        "
 load.csv: the file as text
     found    (nothing)
     accepted a file with content
     hint     the file is empty
-");
+",
+    );
 }
 
 #[test]
 fn headings_alone() {
-    assert_said(problems(HEAD.as_bytes()), "
+    assert_said(
+        problems(HEAD.as_bytes()),
+        "
 load.csv:2: the row
     found    no rows
     accepted one row for each function of a step
-");
+",
+    );
 }
 
 #[test]
 fn not_utf_8() {
     let latin_1 = [HEAD.as_bytes(), b"heben,1,H\xF6he,20,180\n"].concat();
-    assert_said(problems(&latin_1), r#"
+    assert_said(
+        problems(&latin_1),
+        r#"
 load.csv:2: the file as text
     found    the byte 0xF6, which is not UTF-8
     accepted text in UTF-8
     hint     save the file again, as "CSV UTF-8" or plain UTF-8
-"#);
-    assert_said(problems(b"\xFF\xFEs\0t\0"), r#"
+"#,
+    );
+    assert_said(
+        problems(b"\xFF\xFEs\0t\0"),
+        r#"
 load.csv:1: the file as text
     found    UTF-16
     accepted text in UTF-8
     hint     save the file again, as "CSV UTF-8" or plain UTF-8
-"#);
+"#,
+    );
 }
 
 #[test]
 fn a_nul_character() {
     let text = format!("{HEAD}lift,1,boom,2\0,180\n");
-    assert_said(problems(text.as_bytes()), "
+    assert_said(
+        problems(text.as_bytes()),
+        "
 load.csv:2: the file as text
     found    a NUL character
     accepted text
     hint     the file is damaged or no text file
-");
+",
+    );
 }
 
 #[test]
 fn a_byte_order_mark_and_line_ends_of_any_system_are_accepted() {
-    let text = format!("\u{feff}{HEAD}\r\nlift,1,boom,20,180\r\n\r\nwait,2,,,\r\n").replace("[bar]\n", "[bar]\r\n");
+    let text =
+        format!("\u{feff}{HEAD}\r\nlift,1,boom,20,180\r\n\r\nwait,2,,,\r\n").replace("[bar]\n", "[bar]\r\n");
     assert_eq!(profile::read(text.as_bytes(), "load.csv").unwrap().steps.len(), 2);
 }
 
 #[test]
 fn semicolons_or_tabs_between_cells() {
     let text = format!("{HEAD}lift,1,boom,20,180\n");
-    assert_said(problems(text.replace(',', ";").as_bytes()), "
+    assert_said(
+        problems(text.replace(',', ";").as_bytes()),
+        "
 load.csv:1: the headings
     found    cells with semicolons between them
     accepted commas between cells
     hint     save the file again with commas between cells and points in decimals
-");
-    assert_said(problems(text.replace(',', "\t").as_bytes()), "
+",
+    );
+    assert_said(
+        problems(text.replace(',', "\t").as_bytes()),
+        "
 load.csv:1: the headings
     found    cells with tabs between them
     accepted commas between cells
     hint     save the file again with commas between cells and points in decimals
-");
+",
+    );
 }
 
 #[test]
 fn ragged_rows_and_open_quotes() {
-    let text = format!("{HEAD}lift,1,boom\nlift,1,boom,12,5,180\n,,,,\nlift,1,\"boom,20,180\nlower,1,boom,20,180\n");
-    assert_said(problems(text.as_bytes()), "
+    let text =
+        format!("{HEAD}lift,1,boom\nlift,1,boom,12,5,180\n,,,,\nlift,1,\"boom,20,180\nlower,1,boom,20,180\n");
+    assert_said(
+        problems(text.as_bytes()),
+        "
 load.csv:2: the row
     found    3 cells
     accepted 5 cells, as in the heading
@@ -107,7 +135,8 @@ load.csv:5: the row
     found    a cell that goes on in the next line
     accepted one line for each row
     hint     a quotation mark is not closed, or a cell holds several lines
-");
+",
+    );
 }
 
 #[test]
@@ -152,7 +181,9 @@ load.csv:1:9: held
 #[test]
 fn missing_columns() {
     // cells of the columns that are there are checked all the same; blank lines count
-    assert_said(problems(b"\n\nstep,flow [L/min],line drop [bar]\n\nlift,fast,1\n"), "
+    assert_said(
+        problems(b"\n\nstep,flow [L/min],line drop [bar]\n\nlift,fast,1\n"),
+        "
 load.csv:3: duration
     found    (nothing)
     accepted a column `duration [s]`
@@ -172,7 +203,8 @@ load.csv:3: pressure
 load.csv:5:2: flow
     found    fast
     accepted a number in L/min, 0 to 10 000 L/min
-");
+",
+    );
 }
 
 #[test]
@@ -182,39 +214,50 @@ fn many_problems_of_one_kind_are_cut_short() {
     assert_eq!(problems.len(), 51);
     let mut last = Problems::default();
     last.push(problems[50].clone());
-    assert_said(last, "
+    assert_said(
+        last,
+        "
 load.csv:52: all else
     found    950 more problems from this line on
     accepted 50 are listed above
     hint     mend those first: often they have one cause
-");
+",
+    );
 }
 
 #[test]
 fn what_stands_in_the_file_cannot_harm_the_terminal() {
     let text = format!("{HEAD}lift,1,boom,\u{1b}[2Jx{},180\n", "9".repeat(100));
-    assert_said(problems(text.as_bytes()), r"
+    assert_said(
+        problems(text.as_bytes()),
+        r"
 load.csv:2:4: flow
     found    \u{1b}[2Jx9999999999999999999999999999999999999999999999999999999…
     accepted a number in L/min, 0 to 10 000 L/min
-");
+",
+    );
 }
 
 #[test]
 fn a_study_or_a_catalog_that_is_no_text() {
     let catalog = catalog::Catalog::default();
-    assert_said(study::read(b"title = \"H\xF6he\"", "study.toml", &catalog, None, Problems::default()).unwrap_err(), r#"
+    assert_said(
+        study::read(b"title = \"H\xF6he\"", "study.toml", &catalog, None, Problems::default()).unwrap_err(),
+        r#"
 study.toml:1: the file as text
     found    the byte 0xF6, which is not UTF-8
     accepted text in UTF-8
     hint     save the file again, as "CSV UTF-8" or plain UTF-8
-"#);
+"#,
+    );
     assert_eq!(study::files(b"\0", "study.toml"), study::Files::default());
     let mut reader = Reader::default();
     reader.read(Kind::Pumps, b"", "pumps.csv");
     reader.read(Kind::Coolers, b"id;price;mass [kg]\nA;1,5;2\n", "coolers.csv");
     let (catalog, problems) = reader.finish();
-    assert_said(problems, "
+    assert_said(
+        problems,
+        "
 coolers.csv:1: the headings
     found    cells with semicolons between them
     accepted commas between cells
@@ -223,6 +266,7 @@ pumps.csv: the file as text
     found    (nothing)
     accepted a file with content
     hint     the file is empty
-");
+",
+    );
     assert!(catalog.refused[&Kind::Pumps].unnamed && catalog.refused[&Kind::Coolers].unnamed);
 }

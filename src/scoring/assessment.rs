@@ -1,0 +1,193 @@
+//! A candidate judged: the search takes the score only, a report everything.
+
+use rayon::prelude::*;
+
+use super::check::{Checked, binding};
+use super::checks::{HydraulicChecks, ThermalFigures, thermal_checks};
+use super::fuel::{fuel_rate, running_cost};
+use super::score::Score;
+use crate::candidate::{Bill, Candidate, Hydraulics, Thermals, name};
+use crate::parts::reservoir::STEEL_SPECIFIC_HEAT;
+use crate::simulation::thermal::{Balance, Cooling, Heating, Warmth};
+use crate::simulation::{Conditions, Duty, OilState, Rig, TimedDuty};
+use crate::units::{Density, Mass, Money, Quantity, SpecificHeat, Temperature, Volume};
+
+/// The hydraulic half judged: shared by all coolers, reservoirs and filters.
+#[derive(Debug, Clone)]
+pub struct HydraulicHalf {
+    /// The choice.
+    pub hydraulics: Hydraulics,
+    /// Its duty at every node.
+    pub duty: Duty,
+    /// Its checks.
+    pub checks: HydraulicChecks,
+    /// Its heat.
+    pub heating: Heating,
+    /// Its bill.
+    pub bill: Bill,
+}
+
+impl HydraulicHalf {
+    /// Simulates and checks a hydraulic choice.
+    pub fn new(hydraulics: Hydraulics, conditions: &Conditions<'_>) -> Self {
+        let duty = Duty::run(&hydraulics, conditions);
+        let checks = HydraulicChecks::new(&hydraulics, &duty, conditions);
+        let bill = Bill::hydraulic(&hydraulics, conditions.study);
+        let heating = Heating::new(&duty, conditions);
+        Self { hydraulics, duty, checks, heating, bill }
+    }
+}
+
+/// The oil temperature of a duty's heat with a cooler and a reservoir.
+pub fn warmth(heating: &Heating, cooling: &Cooling, reservoir: usize, conditions: &Conditions<'_>) -> Warmth {
+    let study = conditions.study;
+    let settings = &study.settings;
+    let reservoir = &study.slots.reservoirs[reservoir];
+    let fill = settings.fill.si();
+    let wall = settings.wall_transfer.si() * reservoir.wall_area(fill).si();
+    let oil_volume = reservoir.oil_volume(fill);
+    Balance { heating, cooling, wall, thermostat: study.thermostat }.warmth(|temperature| {
+        let oil = OilState::at(&study.oil, Temperature::from_si(temperature));
+        let (density, heat) = (Density::from_si(oil.density), SpecificHeat::from_si(oil.specific_heat));
+        let steel = SpecificHeat::from_si(STEEL_SPECIFIC_HEAT);
+        let capacity = reservoir.heat_capacity(oil_volume, density, heat, steel);
+        capacity.si() + settings.extra_steel.si() * STEEL_SPECIFIC_HEAT
+    })
+}
+
+/// Sums that the thermal choice adds to the bill of the hydraulic one.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sums {
+    /// Cost of all parts.
+    pub cost: Money,
+    /// Mass of all parts.
+    pub mass: Mass,
+    /// Installed volume of all parts that state it.
+    pub space: Volume,
+}
+
+impl Sums {
+    /// Of a bill.
+    pub fn of(bill: &Bill) -> Self {
+        Self { cost: bill.cost(), mass: bill.mass(), space: bill.space() }
+    }
+
+    /// Of two bills that share no part.
+    #[must_use]
+    pub fn plus(self, other: Self) -> Self {
+        Self {
+            cost: Money(self.cost.0 + other.cost.0),
+            mass: Mass::from_si(self.mass.si() + other.mass.si()),
+            space: Volume::from_si(self.space.si() + other.space.si()),
+        }
+    }
+}
+
+/// The score of a candidate, and its checks into `checks` (cleared first).
+pub fn judge(
+    candidate: &Candidate,
+    half: &HydraulicHalf,
+    warmth: &Warmth,
+    sums: Sums,
+    conditions: &Conditions<'_>,
+    checks: &mut Vec<Checked>,
+) -> (Score, Fuel) {
+    let rate = fuel_rate(candidate, &half.duty, warmth, conditions);
+    let fuel = Fuel { rate, cost: running_cost(rate, candidate, conditions) };
+    let cost = Money(sums.cost.0 + fuel.cost.0);
+    let figures = ThermalFigures { warmth, cost, mass: sums.mass, space: sums.space };
+    checks.clear();
+    checks.extend_from_slice(&half.checks.checks);
+    thermal_checks(candidate, &half.checks, figures, conditions, checks);
+    let adequate = checks.iter().all(|c| c.met);
+    let score = Score::new(adequate, cost, warmth.margin, half.checks.shortfall, &conditions.study.objective);
+    (score, fuel)
+}
+
+/// Fuel of a candidate.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Fuel {
+    /// Mean consumption, kg/s.
+    pub rate: f64,
+    /// Cost over the stated life.
+    pub cost: Money,
+}
+
+/// The hydraulic half of a shown pick: beside the ranking line also the timed gas, at the oil limit.
+fn shown_half(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> (HydraulicHalf, Option<TimedDuty>) {
+    let timed = Rig::new(hydraulics, conditions, conditions.limit).close_timed();
+    (HydraulicHalf::new(hydraulics.clone(), conditions), timed)
+}
+
+/// A candidate with everything that is known of it.
+#[derive(Debug, Clone)]
+pub struct Assessment {
+    /// The candidate.
+    pub candidate: Candidate,
+    /// Its name.
+    pub name: String,
+    /// The hydraulic half.
+    pub half: HydraulicHalf,
+    /// The duty with timed gas at the oil limit; `None` without accumulators.
+    pub timed: Option<TimedDuty>,
+    /// The cooling of its duty.
+    pub cooling: Cooling,
+    /// Its oil temperature.
+    pub warmth: Warmth,
+    /// All checks, in the order of the list.
+    pub checks: Vec<Checked>,
+    /// Its score.
+    pub score: Score,
+    /// Its fuel.
+    pub fuel: Fuel,
+    /// The whole bill.
+    pub bill: Bill,
+}
+
+impl Assessment {
+    /// Judges one candidate.
+    pub fn of(candidate: &Candidate, conditions: &Conditions<'_>) -> Self {
+        let (half, timed) = shown_half(&candidate.hydraulics, conditions);
+        Self::with(half, timed, candidate.thermals, conditions)
+    }
+
+    /// Judges candidates in their order, on all cores; those with the same hydraulic choice share its simulation.
+    pub fn of_all(candidates: &[Candidate], conditions: &Conditions<'_>) -> Vec<Self> {
+        let mut choices: Vec<&Hydraulics> = candidates.iter().map(|c| &c.hydraulics).collect();
+        choices.sort_unstable();
+        choices.dedup();
+        let halves: Vec<_> = choices.par_iter().map(|choice| shown_half(choice, conditions)).collect();
+        candidates
+            .par_iter()
+            .filter_map(|candidate| {
+                let (half, timed) = halves[choices.binary_search(&&candidate.hydraulics).ok()?].clone();
+                Some(Self::with(half, timed, candidate.thermals, conditions))
+            })
+            .collect()
+    }
+
+    /// Judges a thermal choice with a hydraulic half that is known already.
+    fn with(
+        half: HydraulicHalf,
+        timed: Option<TimedDuty>,
+        thermals: Thermals,
+        conditions: &Conditions<'_>,
+    ) -> Self {
+        let study = conditions.study;
+        let candidate = Candidate { hydraulics: half.hydraulics.clone(), thermals };
+        let cooling = Cooling::new(thermals.cooler, &half.duty, conditions);
+        let warmth = warmth(&half.heating, &cooling, thermals.reservoir, conditions);
+        let bill = Bill::of(&candidate, study);
+        let sums = Sums::of(&half.bill).plus(Sums::of(&Bill::thermal(&thermals, study)));
+        let mut checks = Vec::new();
+        let (score, fuel) = judge(&candidate, &half, &warmth, sums, conditions, &mut checks);
+        checks.sort_by_key(|c| c.check);
+        let name = name(&candidate, study);
+        Self { candidate, name, half, timed, cooling, warmth, checks, score, fuel, bill }
+    }
+
+    /// The check that binds.
+    pub fn binds(&self) -> Option<&Checked> {
+        binding(&self.checks)
+    }
+}

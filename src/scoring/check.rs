@@ -1,0 +1,267 @@
+//! One check: a figure, its limit, and the relative margin between them.
+
+/// The checks in the order in which they are listed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Check {
+    /// Undelivered / asked volume over the cycle.
+    Shortfall,
+    /// Undelivered / asked volume of the worst single step.
+    StepShortfall,
+    /// Lowest supply in a held step against its level.
+    HeldPressure,
+    /// Changes of mode per hour.
+    ModeChanges,
+    /// Heat margin at the oil limit.
+    HeatMargin,
+    /// Peak oil temperature.
+    PeakTemperature,
+    /// Viscosity at the peak oil temperature.
+    ViscosityAtPeak,
+    /// Viscosity at the coldest start.
+    ViscosityAtStart,
+    /// Pump pressure.
+    PumpPressure,
+    /// Pump speed against its highest.
+    PumpSpeed,
+    /// Pump speed against its lowest.
+    PumpLowestSpeed,
+    /// Torque through a pump shaft.
+    ShaftTorque,
+    /// Inlet pressure at the oil limit.
+    InletHot,
+    /// Inlet pressure at the coldest running temperature.
+    InletCold,
+    /// Engine power in the worst mode.
+    Engine,
+    /// Engine power at the coldest start, all unloaded.
+    EngineAtStart,
+    /// Rated flow of the relief valve.
+    ReliefFlow,
+    /// Cracking pressure of the relief valve against cut-out, or against the highest threshold.
+    ReliefCracking,
+    /// Relief setting against every rating.
+    ReliefRating,
+    /// Setting of compensated pumps against the cracking pressure.
+    CompensatorSetting,
+    /// Rating of the accumulator against the relief setting.
+    AccumulatorRating,
+    /// Precharge at the hottest gas against the lowest cut-in.
+    PrechargeHot,
+    /// Precharge at the coldest gas against the full pressure.
+    PrechargeCold,
+    /// The accumulator never runs empty.
+    NeverEmpty,
+    /// The accumulator is charged again within the cycle.
+    Closes,
+    /// Flow through a cooler.
+    CoolerFlow,
+    /// Pressure in a cooler.
+    CoolerPressure,
+    /// Drop of filter and cooler at the peak return flow.
+    ReturnDrop,
+    /// Flow through a filter.
+    FilterFlow,
+    /// Clean filter drop hot against the bypass.
+    FilterHot,
+    /// Clean filter drop cold against the bypass.
+    FilterCold,
+    /// Oil volume / mean return flow.
+    Dwell,
+    /// Level band against rod volumes and accumulator swing.
+    LevelBand,
+    /// Air space against the expansion of the oil.
+    AirSpace,
+    /// Electric current of fans and base load against the alternator at idle.
+    Electrical,
+    /// Mass.
+    Mass,
+    /// Installed volume.
+    Space,
+    /// Cost.
+    Budget,
+}
+
+impl Check {
+    /// The check in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Shortfall => "shortfall over the cycle",
+            Self::StepShortfall => "shortfall of the worst step",
+            Self::HeldPressure => "held pressure",
+            Self::ModeChanges => "changes of mode",
+            Self::HeatMargin => "heat margin",
+            Self::PeakTemperature => "peak oil temperature",
+            Self::ViscosityAtPeak => "viscosity at the peak temperature",
+            Self::ViscosityAtStart => "viscosity at the coldest start",
+            Self::PumpPressure => "pump pressure",
+            Self::PumpSpeed => "pump speed",
+            Self::PumpLowestSpeed => "lowest pump speed",
+            Self::ShaftTorque => "pump shaft torque",
+            Self::InletHot => "inlet pressure hot",
+            Self::InletCold => "inlet pressure cold",
+            Self::Engine => "engine power",
+            Self::EngineAtStart => "engine power at the coldest start",
+            Self::ReliefFlow => "relief valve flow",
+            Self::ReliefCracking => "relief cracking pressure",
+            Self::ReliefRating => "relief setting against ratings",
+            Self::CompensatorSetting => "compensator setting",
+            Self::AccumulatorRating => "accumulator rating",
+            Self::PrechargeHot => "precharge at the hottest gas",
+            Self::PrechargeCold => "precharge at the coldest gas",
+            Self::NeverEmpty => "accumulator never empty",
+            Self::Closes => "accumulator kept charged",
+            Self::CoolerFlow => "cooler flow",
+            Self::CoolerPressure => "cooler pressure",
+            Self::ReturnDrop => "return line drop",
+            Self::FilterFlow => "filter flow",
+            Self::FilterHot => "filter drop hot",
+            Self::FilterCold => "filter drop cold",
+            Self::Dwell => "dwell in the reservoir",
+            Self::LevelBand => "level band of the reservoir",
+            Self::AirSpace => "air space of the reservoir",
+            Self::Electrical => "alternator current",
+            Self::Mass => "mass",
+            Self::Space => "space",
+            Self::Budget => "budget",
+        }
+    }
+
+    /// Key in JSON.
+    pub fn key(self) -> String {
+        self.words().replace([' ', '-'], "_")
+    }
+}
+
+/// In what a figure is given, for showing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// A share, 1.
+    Share,
+    /// Gauge pressure, Pa.
+    Pressure,
+    /// Absolute pressure, Pa.
+    AbsolutePressure,
+    /// Flow, m3/s.
+    Flow,
+    /// Volume, m3.
+    Volume,
+    /// Power, W.
+    Power,
+    /// Torque, N m.
+    Torque,
+    /// Speed, rad/s.
+    Speed,
+    /// Temperature, K.
+    Temperature,
+    /// Kinematic viscosity, m2/s.
+    Viscosity,
+    /// Time, s.
+    Duration,
+    /// Rate, 1/s.
+    Rate,
+    /// Current, A.
+    Current,
+    /// Mass, kg.
+    Mass,
+    /// Money, cents.
+    Money,
+    /// Yes (1) or no (0).
+    YesNo,
+}
+
+/// A check with its numbers; SI.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Checked {
+    /// Which check.
+    pub check: Check,
+    /// What the numbers are.
+    pub kind: Kind,
+    /// The figure; `None` where there is none (no steady temperature below the limit).
+    pub figure: Option<f64>,
+    /// The limit.
+    pub limit: f64,
+    /// True where the figure must not be below the limit, false where it must not be above.
+    pub at_least: bool,
+    /// (limit - figure) / scale, or (figure - limit) / scale; negative where failed.
+    pub margin: Option<f64>,
+    /// Whether it is met, within 1e-9 of the limit.
+    pub met: bool,
+}
+
+/// Within this relative distance of the limit a check is met.
+const TOUCH: f64 = 1e-9;
+
+impl Checked {
+    /// A figure that must not be above its limit.
+    pub fn at_most(check: Check, kind: Kind, figure: f64, limit: f64) -> Self {
+        Self::new(check, kind, Some(figure), limit, false, limit.abs())
+    }
+
+    /// A figure that must not be below its limit.
+    pub fn at_least(check: Check, kind: Kind, figure: f64, limit: f64) -> Self {
+        Self::new(check, kind, Some(figure), limit, true, limit.abs())
+    }
+
+    /// A yes or no.
+    pub fn yes(check: Check, yes: bool) -> Self {
+        let figure = Some(f64::from(u8::from(yes)));
+        Self {
+            check,
+            kind: Kind::YesNo,
+            figure,
+            limit: 1.0,
+            at_least: true,
+            margin: (!yes).then_some(-1.0),
+            met: yes,
+        }
+    }
+
+    /// A figure with its own scale of the margin; no figure is a failed check.
+    pub fn new(
+        check: Check,
+        kind: Kind,
+        figure: Option<f64>,
+        limit: f64,
+        at_least: bool,
+        scale: f64,
+    ) -> Self {
+        let sign = if at_least { -1.0 } else { 1.0 };
+        // a limit of 0 takes the figure itself
+        let scale = if scale > 0.0 { scale } else { 1.0 };
+        let margin = figure.map(|figure| sign * (limit - figure) / scale);
+        Self { check, kind, figure, limit, at_least, margin, met: margin.is_some_and(|m| m >= -TOUCH) }
+    }
+
+    /// Whether it can be the one that binds: yes or no only when failed, a limit of 0 only when exceeded.
+    fn can_bind(&self) -> bool {
+        !self.met || (self.kind != Kind::YesNo && self.limit != 0.0)
+    }
+}
+
+/// The check that binds: failed before met, then the smallest margin, then the order of the list.
+pub fn binding(checks: &[Checked]) -> Option<&Checked> {
+    let key = |c: &Checked| (c.met, c.margin.unwrap_or(f64::NEG_INFINITY));
+    checks.iter().filter(|c| c.can_bind()).min_by(|a, b| {
+        let ((a_met, a_margin), (b_met, b_margin)) = (key(a), key(b));
+        a_met.cmp(&b_met).then(a_margin.total_cmp(&b_margin)).then(a.check.cmp(&b.check))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn margins_are_relative_and_signed() {
+        let most = Checked::at_most(Check::PumpPressure, Kind::Pressure, 200.0, 250.0);
+        assert!(most.met && most.margin == Some(0.2));
+        let least = Checked::at_least(Check::Dwell, Kind::Duration, 27.0, 30.0);
+        assert!(!least.met && (least.margin.unwrap() + 0.1).abs() < 1e-12);
+        let zero = Checked::at_most(Check::Shortfall, Kind::Share, 0.0, 0.0);
+        assert!(zero.met && !zero.can_bind());
+        let exceeded = Checked::at_most(Check::Shortfall, Kind::Share, 0.02, 0.0);
+        assert!(!exceeded.met && exceeded.margin == Some(-0.02));
+        let all = [most, least, zero];
+        assert_eq!(binding(&all).map(|c| c.check), Some(Check::Dwell));
+    }
+}

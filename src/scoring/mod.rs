@@ -1,0 +1,13 @@
+//! How good a candidate is: its checks, its score, the order of the ranking.
+
+mod assessment;
+mod check;
+mod checks;
+mod fuel;
+mod score;
+
+pub use assessment::{Assessment, Fuel, HydraulicHalf, Sums, judge, warmth};
+pub use check::{Check, Checked, Kind, binding};
+pub use checks::{HydraulicChecks, ThermalFigures, fan_current, fan_power, inlet_pressure, thermal_checks};
+pub use fuel::{fuel_rate, running_cost};
+pub use score::Score;

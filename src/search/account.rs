@@ -1,0 +1,37 @@
+//! The account: every combination of the space is evaluated or excluded by a named rule, and the sums add up.
+
+use crate::candidate::Exclusion;
+
+/// What became of the combinations of a space; exact.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Account {
+    /// Evaluated: simulated and checked.
+    pub evaluated: u128,
+    /// Of these, adequate.
+    pub adequate: u128,
+    /// Excluded, by rule in the order of [`Exclusion::ALL`].
+    pub excluded: [u128; Exclusion::ALL.len()],
+}
+
+impl Account {
+    /// Counts combinations excluded by a rule.
+    pub fn exclude(&mut self, rule: Exclusion, count: u128) {
+        if let Some(i) = Exclusion::ALL.iter().position(|r| *r == rule) {
+            self.excluded[i] += count;
+        }
+    }
+
+    /// All that is accounted for.
+    pub fn total(&self) -> u128 {
+        self.evaluated + self.excluded.iter().sum::<u128>()
+    }
+
+    /// Adds another account.
+    pub fn add(&mut self, other: &Self) {
+        self.evaluated += other.evaluated;
+        self.adequate += other.adequate;
+        for (mine, theirs) in self.excluded.iter_mut().zip(other.excluded) {
+            *mine += theirs;
+        }
+    }
+}

@@ -1,0 +1,172 @@
+//! The space: the product of the slots, counted exactly and numbered.
+
+use crate::candidate::{Hydraulics, PumpChoice, StoreChoice, Thermals};
+use crate::study::Study;
+
+/// The combinations of a study. Hydraulic choices are numbered from 0; each meets every thermal choice.
+#[derive(Debug, Clone)]
+pub struct Space {
+    /// Kinds of (pump, drive ratio).
+    kinds: Vec<PumpChoice>,
+    counts: Vec<usize>,
+    engines: usize,
+    speeds: usize,
+    reliefs: usize,
+    settings: usize,
+    schemes: usize,
+    stores: Vec<Option<StoreChoice>>,
+    /// Thermal choices, cooler first, then reservoir, then filter.
+    pub thermals: Vec<Thermals>,
+}
+
+impl Space {
+    /// The space of a study.
+    pub fn new(study: &Study) -> Self {
+        let slots = &study.slots;
+        let kinds = (0..slots.pumps.len())
+            .flat_map(|row| (0..slots.drive_ratios.len()).map(move |ratio| PumpChoice { row, ratio }))
+            .collect();
+        let mut thermals = Vec::new();
+        for cooler in slots.cooler_choices() {
+            for reservoir in 0..slots.reservoirs.len() {
+                thermals.extend(slots.filter_choices().into_iter().map(|filter| Thermals {
+                    cooler,
+                    reservoir,
+                    filter,
+                }));
+            }
+        }
+        Self {
+            kinds,
+            counts: slots.pump_counts.clone(),
+            engines: slots.engines.len(),
+            speeds: slots.engine_speeds.len().max(1),
+            reliefs: slots.relief_valves.len(),
+            settings: slots.relief_settings.len(),
+            schemes: slots.schemes.len(),
+            stores: slots.stores(),
+            thermals,
+        }
+    }
+
+    /// Number of pump sets: multisets of each count.
+    pub fn pump_sets(&self) -> u128 {
+        self.counts.iter().map(|&k| multisets(self.kinds.len(), k)).sum()
+    }
+
+    /// Number of hydraulic choices for one pump set.
+    fn per_set(&self) -> u128 {
+        [self.engines, self.speeds, self.reliefs, self.settings, self.schemes, self.stores.len()]
+            .iter()
+            .map(|n| *n as u128)
+            .product()
+    }
+
+    /// Number of hydraulic choices.
+    pub fn hydraulics(&self) -> u128 {
+        self.pump_sets() * self.per_set()
+    }
+
+    /// Number of combinations.
+    pub fn total(&self) -> u128 {
+        self.hydraulics() * self.thermals.len() as u128
+    }
+
+    /// The slots and how many choices each has, for the account.
+    pub fn slots(&self) -> Vec<(&'static str, u128)> {
+        vec![
+            ("pump sets", self.pump_sets()),
+            ("engines", self.engines as u128),
+            ("engine speeds", self.speeds as u128),
+            ("relief valves", self.reliefs as u128),
+            ("relief settings", self.settings as u128),
+            ("schemes", self.schemes as u128),
+            ("accumulator choices", self.stores.len() as u128),
+            ("cooler, reservoir and filter choices", self.thermals.len() as u128),
+        ]
+    }
+
+    /// The hydraulic choice with a number.
+    #[expect(clippy::cast_possible_truncation, reason = "remainders are smaller than a usize divisor")]
+    pub fn hydraulic(&self, index: u128) -> Hydraulics {
+        let mut rest = index % self.per_set();
+        let mut digit = |base: usize| {
+            let value = (rest % base as u128) as usize;
+            rest /= base as u128;
+            value
+        };
+        let store = self.stores[digit(self.stores.len())];
+        let scheme = digit(self.schemes);
+        let setting = digit(self.settings);
+        let relief = digit(self.reliefs);
+        let speed = digit(self.speeds);
+        let engine = digit(self.engines);
+        Hydraulics {
+            pumps: self.pump_set(index / self.per_set()),
+            engine,
+            speed,
+            relief,
+            setting,
+            scheme,
+            store,
+        }
+    }
+
+    /// The pump set with a number: smaller counts first, then in the order of the sorted kinds.
+    fn pump_set(&self, mut index: u128) -> Vec<PumpChoice> {
+        for &count in &self.counts {
+            let sets = multisets(self.kinds.len(), count);
+            if index < sets {
+                return multiset(self.kinds.len(), count, index).into_iter().map(|i| self.kinds[i]).collect();
+            }
+            index -= sets;
+        }
+        Vec::new()
+    }
+}
+
+/// Number of multisets of `k` out of `n` kinds: (n + k - 1 choose k).
+pub fn multisets(n: usize, k: usize) -> u128 {
+    if n == 0 {
+        return u128::from(k == 0);
+    }
+    (0..k as u128).fold(1, |product, i| product * (n as u128 + i) / (i + 1))
+}
+
+/// The multiset with a number, in lexicographic order of its sorted members.
+fn multiset(n: usize, k: usize, mut index: u128) -> Vec<usize> {
+    let mut members = Vec::with_capacity(k);
+    let mut from = 0;
+    for left in (0..k).rev() {
+        loop {
+            let with_this = multisets(n - from, left);
+            if index < with_this {
+                members.push(from);
+                break;
+            }
+            index -= with_this;
+            from += 1;
+        }
+    }
+    members
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn multisets_are_numbered_once_each_in_order() {
+        for (n, k) in [(1, 1), (4, 1), (5, 2), (4, 3), (3, 4)] {
+            let total = multisets(n, k);
+            let all: Vec<Vec<usize>> = (0..total).map(|i| multiset(n, k, i)).collect();
+            assert!(all.windows(2).all(|w| w[0] < w[1]), "{n} {k}");
+            assert!(
+                all.iter()
+                    .all(|m| m.len() == k && m.windows(2).all(|w| w[0] <= w[1]) && m.iter().all(|i| *i < n))
+            );
+        }
+        assert_eq!(multisets(83, 3), 98_770);
+        assert_eq!(multisets(60, 4), 595_665);
+    }
+}

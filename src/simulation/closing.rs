@@ -1,0 +1,139 @@
+//! Closing: the duty cycle is repeated until it repeats itself.
+//!
+//! The start (store full at `p2`, charging off) counts as the first end of a cycle. The cycle has period `k` when the
+//! state at an end equals that `k` ends before: switches equal, oil within 1e-8 of the gas volume. A store that
+//! settles slowly is jumped to where its ends lead (Aitken's extrapolation); one whose highest level falls in each of
+//! 16 cycles drains: it is run again from empty, and those figures count.
+
+use super::cycle::{Findings, Machine, State};
+use super::recorder::{Books, Silent};
+
+/// Ends of cycles count as equal within this share of the gas volume.
+const SAME: f64 = 1e-8;
+/// Cycles in a row whose highest level must fall for a store that drains.
+const DRAINING: usize = 16;
+/// Jumps at most.
+const JUMPS: usize = 3;
+
+/// A closed duty cycle.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Closed {
+    /// Number of cycles after which it repeats itself.
+    pub period: usize,
+    /// State at the start of the period.
+    pub start: State,
+    /// Books over the whole period.
+    pub books: Books,
+    /// Findings over the period.
+    pub findings: Findings,
+    /// The store cannot be kept: figures are those from empty.
+    pub drains: bool,
+    /// The cycle does not repeat itself.
+    pub irregular: bool,
+}
+
+struct Search {
+    period: usize,
+    start: State,
+    drains: bool,
+    irregular: bool,
+}
+
+impl Machine<'_> {
+    /// Runs the duty cycle until it closes, `full_pressure` being that of the full store; `most` cycles at most.
+    pub fn close(&self, full_pressure: f64, most: usize) -> Closed {
+        let found = if self.store.is_some() {
+            self.search(self.full(full_pressure), most, true)
+        } else {
+            let mut start = self.full(0.0);
+            self.run(&mut start, &mut Silent, &mut Findings::default());
+            Search { period: 1, start, drains: false, irregular: false }
+        };
+        let mut books = Books::new(self.steps.len());
+        let mut findings = Findings::default();
+        let mut state = found.start;
+        for _ in 0..found.period {
+            self.run(&mut state, &mut books, &mut findings);
+        }
+        Closed {
+            period: found.period,
+            start: found.start,
+            books,
+            findings,
+            drains: found.drains,
+            irregular: found.irregular || findings.gave_up,
+        }
+    }
+
+    fn search(&self, start: State, most: usize, may_drain: bool) -> Search {
+        let mut state = start;
+        let mut ends = vec![state];
+        let mut highest: Vec<f64> = Vec::new();
+        let mut jumps = 0;
+        for _ in 0..most {
+            highest.push(self.run(&mut state, &mut Silent, &mut Findings::default()));
+            let same = |k: usize| {
+                ends.len().checked_sub(k).and_then(|at| ends.get(at)).is_some_and(|end| {
+                    end.switches == state.switches && (end.share - state.share).abs() <= SAME
+                })
+            };
+            if let Some(period) = (1..=ends.len()).find(|&k| same(k)) {
+                // the period starts where it was found to begin, with the pumps on load with which it ends
+                let start = State { mode: state.mode, ..ends[ends.len() - period] };
+                return Search { period, start, drains: false, irregular: false };
+            }
+            ends.push(state);
+            if jumps < JUMPS
+                && let Some(limit) = leads_to(&ends)
+            {
+                let limit = limit.min(self.top());
+                state = State { share: limit, pressure: self.pressure_at(limit), ..state };
+                ends = vec![state];
+                jumps += 1;
+            } else if may_drain && falls(&highest) {
+                let from_empty = self.search(self.empty(), most, false);
+                return Search { drains: true, ..from_empty };
+            }
+        }
+        irregular(&ends)
+    }
+
+    fn pressure_at(&self, share: f64) -> f64 {
+        self.store.as_ref().map_or(0.0, |store| store.line.pressure(share))
+    }
+
+    fn top(&self) -> f64 {
+        self.store.as_ref().map_or(0.0, |store| store.line.top())
+    }
+}
+
+/// The lag whose end is nearest to the last with equal switches (any, if none); the smaller on ties.
+fn irregular(ends: &[State]) -> Search {
+    let last = ends[ends.len() - 1];
+    let lags = 1..ends.len();
+    let at = |k: usize| ends[ends.len() - 1 - k];
+    let same = |k: &usize| at(*k).switches == last.switches;
+    let any_same = lags.clone().any(|k| same(&k));
+    let distance = |k: usize| (at(k).share - last.share).abs();
+    let period = lags
+        .filter(|k| !any_same || same(k))
+        .min_by(|&a, &b| distance(a).total_cmp(&distance(b)).then(a.cmp(&b)))
+        .unwrap_or(1);
+    let start = if period < ends.len() { at(period) } else { last };
+    Search { period, start: State { mode: last.mode, ..start }, drains: false, irregular: true }
+}
+
+/// Where the last three ends lead (Aitken), if the last three changes have one sign and shrink with equal switches.
+fn leads_to(ends: &[State]) -> Option<f64> {
+    let [.., a, b, c, d] = ends else { return None };
+    let (d0, d1, d2) = (b.share - a.share, c.share - b.share, d.share - c.share);
+    let switches = [a, b, c].iter().all(|end| end.switches == d.switches);
+    let shrink = d0.abs() > d1.abs() && d1.abs() > d2.abs() && d0 * d1 > 0.0 && d1 * d2 > 0.0;
+    let limit = d.share - d2 * d2 / (d2 - d1);
+    (switches && shrink && limit > 0.0 && limit < 1.0).then_some(limit)
+}
+
+fn falls(highest: &[f64]) -> bool {
+    highest.len() > DRAINING
+        && highest[highest.len() - DRAINING - 1..].windows(2).all(|pair| pair[1] < pair[0])
+}

@@ -1,0 +1,159 @@
+//! What is the same for every candidate of a study: temperature nodes, the oil at each, demands, lines of the gas.
+
+use std::collections::BTreeMap;
+
+use super::demand::StepDemand;
+use crate::parts::accumulator::GasLine;
+use crate::parts::oil::Oil;
+use crate::study::{Rule, Study};
+use crate::units::{Pressure, Quantity, Temperature};
+
+/// Distance of the temperature nodes, K.
+const NODE_DISTANCE: f64 = 10.0;
+
+/// The oil at one temperature; SI.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OilState {
+    /// Temperature, K.
+    pub temperature: f64,
+    /// Kinematic viscosity, m2/s.
+    pub viscosity: f64,
+    /// Dynamic viscosity, Pa s.
+    pub dynamic_viscosity: f64,
+    /// Density, kg/m3.
+    pub density: f64,
+    /// Specific heat, J/(kg K).
+    pub specific_heat: f64,
+}
+
+impl OilState {
+    /// The oil at a temperature.
+    pub fn at(oil: &Oil, temperature: Temperature) -> Self {
+        Self {
+            temperature: temperature.si(),
+            viscosity: oil.viscosity(temperature).si(),
+            dynamic_viscosity: oil.dynamic_viscosity(temperature),
+            density: oil.density(temperature).si(),
+            specific_heat: oil.specific_heat(temperature).si(),
+        }
+    }
+}
+
+/// Everything that the simulation needs of a study, prepared once.
+#[derive(Debug)]
+pub struct Conditions<'a> {
+    /// The study.
+    pub study: &'a Study,
+    /// Demands of the steps.
+    pub steps: Vec<StepDemand>,
+    /// Duration of the cycle, s.
+    pub cycle: f64,
+    /// The oil at the temperature nodes, by rising temperature.
+    pub nodes: Vec<OilState>,
+    /// Index of the node at the oil limit (the last).
+    pub limit: usize,
+    /// Index of the node at the coldest running temperature.
+    pub coldest: usize,
+    /// The oil at the coldest start.
+    pub start: OilState,
+    /// Lines of the gas by precharge and pressure of the full store.
+    lines: BTreeMap<(u64, u64), Option<GasLine>>,
+}
+
+impl<'a> Conditions<'a> {
+    /// Prepares a study.
+    pub fn new(study: &'a Study) -> Self {
+        let settings = &study.settings;
+        let (limit, coldest) = (settings.oil_limit, settings.coldest_running);
+        let nodes: Vec<OilState> = node_temperatures(limit, coldest, study.site.air_temperature)
+            .into_iter()
+            .map(|t| OilState::at(&study.oil, t))
+            .collect();
+        let steps = StepDemand::of(&study.profile, study.line);
+        Self {
+            study,
+            cycle: steps.iter().map(|s| s.duration).sum(),
+            steps,
+            limit: nodes.len() - 1,
+            coldest: nodes.iter().position(|n| n.temperature >= coldest.si()).unwrap_or(0),
+            nodes,
+            start: OilState::at(&study.oil, settings.coldest_start),
+            lines: lines(study),
+        }
+    }
+
+    /// The line of the gas for a precharge and the pressure of the full store.
+    pub fn line(&self, precharge: Pressure, full: Pressure) -> Option<&GasLine> {
+        self.lines.get(&(precharge.si().to_bits(), full.si().to_bits()))?.as_ref()
+    }
+}
+
+/// Every 10 K down from the limit to the coldest running temperature, that one included, and the air temperature if
+/// that is below; rising.
+pub fn node_temperatures(limit: Temperature, coldest: Temperature, air: Temperature) -> Vec<Temperature> {
+    let mut nodes = Vec::new();
+    let mut below = 0.0;
+    while limit.si() - below > coldest.si() + 1e-9 {
+        nodes.push(Temperature::from_si(limit.si() - below));
+        below += NODE_DISTANCE;
+    }
+    nodes.push(coldest);
+    if air < coldest {
+        nodes.push(air);
+    }
+    nodes.reverse();
+    nodes
+}
+
+fn lines(study: &Study) -> BTreeMap<(u64, u64), Option<GasLine>> {
+    let slots = &study.slots;
+    let highest =
+        slots.relief_settings.iter().copied().fold(Pressure::default(), |a, b| if b > a { b } else { a });
+    let mut full: Vec<Pressure> = Vec::new();
+    for scheme in &slots.schemes {
+        match (scheme.rule, scheme.cut_out) {
+            (Rule::Continuous, _) => full.extend(&slots.relief_settings),
+            (_, Some(cut_out)) => full.push(cut_out),
+            (_, None) => {}
+        }
+    }
+    let mut lines = BTreeMap::new();
+    if slots.accumulators.is_empty() {
+        return lines;
+    }
+    for &precharge in &slots.precharges {
+        for &through in full.iter().filter(|p| **p <= highest) {
+            lines.entry((precharge.si().to_bits(), through.si().to_bits())).or_insert_with(|| {
+                GasLine::isentrope(
+                    precharge,
+                    study.settings.charging_temperature,
+                    study.gas_temperature,
+                    through,
+                    highest,
+                    study.site.air_pressure,
+                )
+            });
+        }
+    }
+    lines
+}
+
+#[cfg(test)]
+#[expect(clippy::cast_possible_truncation, reason = "hundredths of small temperatures")]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nodes_go_down_by_ten_kelvin_and_end_at_the_coldest() {
+        let nodes = |limit, coldest, air| -> Vec<i32> {
+            let [limit, coldest, air] = [limit, coldest, air].map(Temperature::celsius);
+            node_temperatures(limit, coldest, air)
+                .iter()
+                .map(|t| (t.to_celsius() * 100.0).round() as i32)
+                .collect()
+        };
+        assert_eq!(nodes(80.0, 60.0, 70.0), [6000, 7000, 8000]);
+        assert_eq!(nodes(80.0, 55.0, 60.0), [5500, 6000, 7000, 8000]);
+        assert_eq!(nodes(80.0, 70.0, 5.0), [500, 7000, 8000]);
+    }
+}

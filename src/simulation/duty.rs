@@ -1,0 +1,233 @@
+//! The hydraulic half of a simulation: a hydraulic choice run through its duty cycle at every temperature node.
+
+use super::closing::Closed;
+use super::conditions::Conditions;
+use super::cycle::Machine;
+use super::ledger::Ledger;
+use super::plant::{MOST_PUMPS, Mode, Plant};
+use super::staging::{Named, Staging, SwitchPoints};
+use super::store::Store;
+use super::timed::{TimedDuty, TimedGas};
+use crate::candidate::{Hydraulics, unloading_valves};
+use crate::parts::accumulator::gas_mass_density;
+use crate::study::{Circuit, Rule};
+use crate::units::Quantity;
+
+/// What a hydraulic choice does at each temperature node.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Duty {
+    /// By rising temperature, as [`Conditions::nodes`].
+    pub nodes: Vec<NodeDuty>,
+    /// Oil that the full store holds, m3; 0 without.
+    pub full_volume: f64,
+}
+
+/// The closed duty cycle at one temperature.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NodeDuty {
+    /// Oil temperature, K.
+    pub temperature: f64,
+    /// The closed cycle with its books.
+    pub closed: Closed,
+    /// Mean rates per step, W and m3/s: the books of the step divided by its time.
+    pub steps: Vec<Ledger>,
+    /// Sums over one cycle (mean of the period).
+    pub cycle: Ledger,
+}
+
+/// The machine of a hydraulic choice, owned, at one node.
+#[derive(Debug, Clone)]
+pub struct Rig<'a> {
+    conditions: &'a Conditions<'a>,
+    /// The plant at governed and idle speed.
+    pub plants: [Plant; 2],
+    speed: Vec<usize>,
+    staging: Staging,
+    store: Option<Store<'a>>,
+    timed_gas: Option<TimedGas>,
+    full_pressure: f64,
+}
+
+impl<'a> Rig<'a> {
+    /// Sets the machine up at one node.
+    pub fn new(hydraulics: &Hydraulics, conditions: &'a Conditions<'a>, node: usize) -> Self {
+        let study = conditions.study;
+        let scheme = &study.slots.schemes[hydraulics.scheme];
+        let full = hydraulics.full_pressure(study);
+        let store = hydraulics.store.and_then(|choice| {
+            let accumulator = &study.slots.accumulators[choice.row];
+            Some(Store {
+                line: conditions.line(study.slots.precharges[choice.precharge], full)?,
+                gas_volume: accumulator.gas_volume.si() * f64::from(choice.count),
+            })
+        });
+        let points = match (store.is_some() && scheme.rule != Rule::Continuous, scheme.cut_out, scheme.cut_in)
+        {
+            (true, Some(cut_out), Some(cut_in)) => Some(SwitchPoints {
+                cut_out: cut_out.si(),
+                cut_in: cut_in.si(),
+                stagger: scheme.stagger.si(),
+            }),
+            _ => None,
+        };
+        let named: Vec<Named<'_>> =
+            hydraulics.pumps.iter().map(|p| Named { id: &study.slots.pumps[p.row].row.listing.id }).collect();
+        let speed: Vec<usize> =
+            conditions.steps.iter().map(|step| usize::from(scheme.idle && step.is_idle())).collect();
+        let at_limit = plants(hydraulics, conditions, conditions.nodes[conditions.limit].dynamic_viscosity);
+        let staging = Staging::new(scheme.rule, points, &named, &conditions.steps, &at_limit[0], |i| {
+            &at_limit[speed[i]]
+        });
+        Self {
+            conditions,
+            plants: plants(hydraulics, conditions, conditions.nodes[node].dynamic_viscosity),
+            speed,
+            staging,
+            timed_gas: store.as_ref().and_then(|store| timed_gas(hydraulics, conditions, store.gas_volume)),
+            store,
+            full_pressure: full.si(),
+        }
+    }
+
+    /// The machine, ready to run.
+    pub fn machine(&self) -> Machine<'_> {
+        Machine {
+            steps: &self.conditions.steps,
+            plants: &self.plants,
+            speed: &self.speed,
+            staging: &self.staging,
+            store: self.store.clone(),
+        }
+    }
+
+    /// Staging of the choice.
+    pub fn staging(&self) -> &Staging {
+        &self.staging
+    }
+
+    /// Index of the plant (0 governed, 1 idle) in each step.
+    pub fn speeds(&self) -> &[usize] {
+        &self.speed
+    }
+
+    /// Runs until the cycle closes.
+    pub fn close(&self) -> Closed {
+        self.machine().close(self.full_pressure, self.most_cycles())
+    }
+
+    /// Runs with timed gas until the cycle closes; `None` without accumulators.
+    pub fn close_timed(&self) -> Option<TimedDuty> {
+        self.machine().close_timed(self.timed_gas.as_ref()?, self.full_pressure, self.most_cycles())
+    }
+
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a setting between 2 and 100000"
+    )]
+    fn most_cycles(&self) -> usize {
+        self.conditions.study.settings.closing_cycles.si() as usize
+    }
+}
+
+fn timed_gas(hydraulics: &Hydraulics, conditions: &Conditions<'_>, volume: f64) -> Option<TimedGas> {
+    let study = conditions.study;
+    let choice = hydraulics.store?;
+    let precharge = study.slots.precharges[choice.precharge];
+    let density = gas_mass_density(precharge, study.settings.charging_temperature, study.site.air_pressure);
+    Some(TimedGas {
+        mass: density.si() * volume,
+        volume,
+        wall: study.gas_temperature.si(),
+        time_constant: study.slots.accumulators[choice.row].time_constant().si(),
+        air: study.site.air_pressure.si(),
+    })
+}
+
+impl Duty {
+    /// Runs a hydraulic choice at every node.
+    pub fn run(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> Self {
+        let mut full_volume = 0.0;
+        let nodes = (0..conditions.nodes.len())
+            .map(|node| {
+                let rig = Rig::new(hydraulics, conditions, node);
+                if let Some(store) = &rig.store {
+                    full_volume = store.gas_volume * store.line.share(rig.full_pressure);
+                }
+                NodeDuty::of(rig.close(), conditions.nodes[node].temperature)
+            })
+            .collect();
+        Self { nodes, full_volume }
+    }
+
+    /// Largest of a figure over the nodes.
+    pub fn largest(&self, figure: impl Fn(&NodeDuty) -> f64) -> f64 {
+        self.nodes.iter().map(figure).fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    /// Smallest of a figure over the nodes.
+    pub fn smallest(&self, figure: impl Fn(&NodeDuty) -> f64) -> f64 {
+        self.nodes.iter().map(figure).fold(f64::INFINITY, f64::min)
+    }
+
+    /// Highest supply in each mode that occurs at any node.
+    pub fn modes(&self) -> Vec<(Mode, f64)> {
+        let highest = |mode: usize| {
+            self.nodes
+                .iter()
+                .filter_map(|n| n.closed.books.extremes.highest_by_mode[mode])
+                .fold(None, |a: Option<f64>, b| Some(a.map_or(b, |a| a.max(b))))
+        };
+        (0..1_usize << MOST_PUMPS)
+            .filter_map(|mode| Some((Mode::try_from(mode).ok()?, highest(mode)?)))
+            .collect()
+    }
+
+    /// Highest supply of all nodes.
+    pub fn highest_supply(&self) -> f64 {
+        self.largest(|n| n.closed.books.extremes.highest_supply)
+    }
+}
+
+impl NodeDuty {
+    fn of(closed: Closed, temperature: f64) -> Self {
+        let steps: Vec<Ledger> = closed.books.steps.iter().map(Ledger::rates).collect();
+        #[expect(clippy::cast_precision_loss, reason = "a period of some cycles")]
+        let per_cycle = 1.0 / closed.period as f64;
+        let cycle = closed.books.steps.iter().fold(Ledger::default(), |sum, step| sum + *step) * per_cycle;
+        Self { temperature, closed, steps, cycle }
+    }
+
+    /// Changes of mode per second.
+    pub fn mode_changes(&self) -> f64 {
+        self.cycle.mode_changes / self.cycle.time
+    }
+}
+
+/// The plants of a hydraulic choice at governed and idle speed for one dynamic viscosity.
+pub fn plants(hydraulics: &Hydraulics, conditions: &Conditions<'_>, dynamic_viscosity: f64) -> [Plant; 2] {
+    let study = conditions.study;
+    let settings = &study.settings;
+    let valves = unloading_valves(hydraulics, study).unwrap_or_else(|| vec![None; hydraulics.pumps.len()]);
+    let unloading: Vec<f64> = valves
+        .iter()
+        .map(|valve| {
+            let drop = valve.and_then(|row| study.slots.unloading_valves[row].open_drop);
+            drop.unwrap_or(settings.unloading_drop).si() + settings.return_allowance.si()
+        })
+        .collect();
+    [hydraulics.engine_speed(study), hydraulics.idle_speed(study)].map(|speed| Plant {
+        pumps: hydraulics
+            .pumps
+            .iter()
+            .map(|choice| {
+                let ratio = study.slots.drive_ratios[choice.ratio];
+                let pump = &study.slots.pumps[choice.row];
+                pump.running(Quantity::from_si(speed.si() * ratio), dynamic_viscosity)
+            })
+            .collect(),
+        unloading: unloading.clone(),
+        relief: hydraulics.relief_setting(study).si(),
+        standby: (study.circuit == Circuit::OpenCentre).then_some(settings.standby_pressure.si()),
+    })
+}

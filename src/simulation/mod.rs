@@ -1,0 +1,33 @@
+//! What happens to a candidate in the duty cycle.
+//!
+//! [`Duty`] is the hydraulic half: pumps, staging and accumulators from event to event at every temperature node.
+//! [`thermal`] is the other half: the heat of the duty against cooler, reservoir wall and heat capacity. The physics
+//! cannot fail: a candidate that starves, drains or overheats is an outcome.
+
+mod closing;
+mod conditions;
+mod course;
+mod cycle;
+mod demand;
+mod duty;
+mod hunting;
+mod ledger;
+mod plant;
+mod recorder;
+mod staging;
+mod store;
+pub mod thermal;
+mod timed;
+
+pub use closing::Closed;
+pub use conditions::{Conditions, OilState, node_temperatures};
+pub use course::between;
+pub use cycle::{Findings, Machine, State};
+pub use demand::{Demand, StepDemand};
+pub use duty::{Duty, NodeDuty, Rig, plants};
+pub use ledger::{Heat, Ledger};
+pub use plant::{Allocation, Integrals, MOST_PUMPS, Mode, Plant, Region, Served, Side};
+pub use recorder::{Books, Extremes, Recorder, Silent, Stretch};
+pub use staging::{Named, Staging, Switch, SwitchPoints, Switches};
+pub use store::{Store, Travel};
+pub use timed::{TimedDuty, TimedGas};

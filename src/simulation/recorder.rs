@@ -1,0 +1,196 @@
+//! Who listens to a simulation: nobody (closing), the books (results), a trace (pictures).
+
+use super::demand::StepDemand;
+use super::ledger::Ledger;
+use super::plant::{Integrals, MOST_PUMPS, Mode, Plant, Served};
+
+/// One stretch of time between two events.
+#[derive(Debug, Clone, Copy)]
+pub struct Stretch<'a> {
+    /// Index of the step.
+    pub step: usize,
+    /// The step's demand.
+    pub demand: &'a StepDemand,
+    /// The plant at the speed of the step.
+    pub plant: &'a Plant,
+    /// Pumps on load.
+    pub mode: Mode,
+    /// What is served.
+    pub served: Served,
+    /// Integrals over it.
+    pub integrals: Integrals,
+    /// Supply pressure at the start and at the end, Pa.
+    pub pressure: (f64, f64),
+    /// Oil in the store at the start and at the end, m3.
+    pub volume: (f64, f64),
+    /// True where the set on load differs from that of the stretch before.
+    pub mode_changed: bool,
+}
+
+/// Listens to a simulation.
+pub trait Recorder {
+    /// A place in the records from which a repeated turn can be counted.
+    type Mark: Copy;
+    /// True where every turn of a switching cycle is wanted; else whole turns are counted from one.
+    const EVERY_TURN: bool;
+    /// A stretch has passed.
+    fn stretch(&mut self, stretch: &Stretch<'_>);
+    /// Where the records stand.
+    fn mark(&self) -> Self::Mark;
+    /// What was recorded since the mark happens so many times more.
+    fn repeat(&mut self, since: Self::Mark, times: f64);
+    /// A step has ended.
+    fn step_ended(&mut self, step: usize);
+}
+
+/// Listens to nothing.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Silent;
+
+impl Recorder for Silent {
+    type Mark = ();
+    const EVERY_TURN: bool = false;
+    fn stretch(&mut self, _: &Stretch<'_>) {}
+    fn mark(&self) {}
+    fn repeat(&mut self, (): (), _: f64) {}
+    fn step_ended(&mut self, _: usize) {}
+}
+
+/// Extremes over all cycles of a period.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Extremes {
+    /// Largest shortfall of a single step.
+    pub step_shortfall: f64,
+    /// Index of that step.
+    pub worst_step: Option<usize>,
+    /// Lowest supply / held level over held steps; 1 or more where all is held; infinite where nothing is held.
+    pub held_ratio: f64,
+    /// Lowest supply in a held step and the level that it should hold, Pa, where the ratio is lowest.
+    pub held: Option<(f64, f64)>,
+    /// Lowest supply, Pa.
+    pub lowest_supply: f64,
+    /// Highest supply, Pa.
+    pub highest_supply: f64,
+    /// Highest supply in each mode; `None` where the mode does not occur.
+    pub highest_by_mode: [Option<f64>; 1 << MOST_PUMPS],
+    /// Largest flow through the return line, m3/s.
+    pub peak_return: f64,
+    /// Least and most oil in the store, m3.
+    pub volume: (f64, f64),
+}
+
+impl Default for Extremes {
+    fn default() -> Self {
+        Self {
+            step_shortfall: 0.0,
+            worst_step: None,
+            held_ratio: f64::INFINITY,
+            held: None,
+            lowest_supply: f64::INFINITY,
+            highest_supply: 0.0,
+            highest_by_mode: [None; 1 << MOST_PUMPS],
+            peak_return: 0.0,
+            volume: (f64::INFINITY, 0.0),
+        }
+    }
+}
+
+/// Keeps the books: a ledger per step, and extremes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Books {
+    /// Ledger of each step, summed over the cycles run.
+    pub steps: Vec<Ledger>,
+    /// Extremes over all of them.
+    pub extremes: Extremes,
+    instance: Ledger,
+}
+
+impl Books {
+    /// Empty books.
+    pub fn new(steps: usize) -> Self {
+        Self {
+            steps: vec![Ledger::default(); steps],
+            extremes: Extremes::default(),
+            instance: Ledger::default(),
+        }
+    }
+}
+
+impl Extremes {
+    /// Takes in the extremes of another cycle.
+    pub fn add(&mut self, other: &Self) {
+        if other.step_shortfall > self.step_shortfall {
+            self.step_shortfall = other.step_shortfall;
+            self.worst_step = other.worst_step;
+        }
+        if other.held_ratio < self.held_ratio {
+            self.held_ratio = other.held_ratio;
+            self.held = other.held;
+        }
+        self.lowest_supply = self.lowest_supply.min(other.lowest_supply);
+        self.highest_supply = self.highest_supply.max(other.highest_supply);
+        for (mine, theirs) in self.highest_by_mode.iter_mut().zip(other.highest_by_mode) {
+            *mine = match (*mine, theirs) {
+                (Some(a), Some(b)) => Some(a.max(b)),
+                (a, b) => a.or(b),
+            };
+        }
+        self.peak_return = self.peak_return.max(other.peak_return);
+        self.volume = (self.volume.0.min(other.volume.0), self.volume.1.max(other.volume.1));
+    }
+}
+
+impl Books {
+    /// Books heat that the gas gives to its wall.
+    pub(super) fn add_gas_loss(&mut self, loss: f64) {
+        self.instance.heat.gas += loss;
+    }
+}
+
+impl Recorder for Books {
+    type Mark = Ledger;
+    const EVERY_TURN: bool = false;
+
+    fn stretch(&mut self, stretch: &Stretch<'_>) {
+        let Stretch { plant, mode, demand, served, integrals, pressure, volume, .. } = *stretch;
+        let mut ledger = plant.book(mode, demand, served, integrals);
+        ledger.mode_changes = f64::from(stretch.mode_changed);
+        self.instance += ledger;
+        if integrals.time <= 0.0 {
+            return;
+        }
+        let extremes = &mut self.extremes;
+        let (low, high) = (pressure.0.min(pressure.1), pressure.0.max(pressure.1));
+        if let Some(level) = demand.held
+            && low / level < extremes.held_ratio
+        {
+            extremes.held_ratio = low / level;
+            extremes.held = Some((low, level));
+        }
+        extremes.lowest_supply = extremes.lowest_supply.min(low);
+        extremes.highest_supply = extremes.highest_supply.max(high);
+        let by_mode = &mut extremes.highest_by_mode[usize::from(mode)];
+        *by_mode = Some(by_mode.map_or(high, |p| p.max(high)));
+        extremes.peak_return = extremes.peak_return.max(plant.return_flow(mode, demand, served));
+        extremes.volume.0 = extremes.volume.0.min(volume.0.min(volume.1));
+        extremes.volume.1 = extremes.volume.1.max(volume.0.max(volume.1));
+    }
+
+    fn mark(&self) -> Ledger {
+        self.instance
+    }
+
+    fn repeat(&mut self, since: Ledger, times: f64) {
+        self.instance += (self.instance - since) * times;
+    }
+
+    fn step_ended(&mut self, step: usize) {
+        let shortfall = self.instance.shortfall();
+        if shortfall > self.extremes.step_shortfall {
+            self.extremes.step_shortfall = shortfall;
+            self.extremes.worst_step = Some(step);
+        }
+        self.steps[step] += self.instance;
+        self.instance = Ledger::default();
+    }
+}

@@ -1,0 +1,135 @@
+//! Cooler, steady mean and peak against an independent calculation: 10 cases, crossflow by double series checked with
+//! the library `ht`, temperature integrated in time by scipy's DOP853 (tests/reference/duty/README.md says how).
+
+use serde_json::Value;
+use sumpwright::parts::Listing;
+use sumpwright::parts::cooler::{Cooler, CoolerRow};
+use sumpwright::parts::oil::Oil;
+use sumpwright::simulation::OilState;
+use sumpwright::simulation::thermal::{Balance, Cooling, Fan, Heating};
+use sumpwright::study::Thermostat;
+use sumpwright::units::{
+    Current, Density, Flow, Length, Power, Pressure, Quantity, SpecificHeat, Temperature,
+    TemperatureDifference, Viscosity, Voltage,
+};
+
+use crate::cycles::{list, number, read};
+
+fn cooler(value: &Value) -> Cooler {
+    let density = number(value, "rated_air_density_kg_per_m3");
+    Cooler::new(CoolerRow {
+        listing: Listing::default(),
+        rated_heat: Power::from_si(number(value, "rated_heat_w")),
+        rated_difference: TemperatureDifference::from_si(number(value, "rated_entering_difference_k")),
+        rated_oil_flow: Flow::from_si(number(value, "rated_oil_flow_m3s")),
+        rated_air_flow: Flow::from_si(number(value, "rated_air_mass_flow_kg_per_s") / density),
+        rated_viscosity: Viscosity::from_si(
+            value["rated_kinematic_viscosity_m2_per_s"].as_f64().unwrap_or(3.2e-5),
+        ),
+        rated_oil_density: Density::from_si(number(value, "rated_oil_density_kg_per_m3")),
+        rated_oil_heat: SpecificHeat::from_si(number(value, "rated_oil_heat_capacity_j_per_kg_k")),
+        rated_air_density: Density::from_si(density),
+        rated_air_heat: SpecificHeat::from_si(number(value, "air_heat_capacity_j_per_kg_k")),
+        rated_drop: value["rated_drop_pa"].as_f64().map(Pressure::from_si),
+        bypass_drop: value["bypass_drop_pa"].as_f64().map(Pressure::from_si),
+        highest_flow: Flow::from_si(0.01),
+        highest_pressure: Pressure::from_si(2e6),
+        fan_current: Current::from_si(10.0),
+        fan_voltage: Voltage::from_si(12.0),
+    })
+    .unwrap()
+}
+
+fn numbers(value: &Value) -> Vec<f64> {
+    list(value).iter().map(|v| v.as_f64().unwrap()).collect()
+}
+
+#[test]
+fn oil_temperatures_agree_with_the_independent_calculation() {
+    let (cases, expected) = (read("thermal.json"), read("thermal_expected.json"));
+    let mut found = Vec::new();
+    for (case, expected) in list(&cases["cases"]).iter().zip(list(&expected["cases"])) {
+        let name = case["name"].as_str().unwrap();
+        let mut compare = |what: &str, ours: f64, theirs: f64, tolerance: f64| {
+            if (ours - theirs).abs() > tolerance || ours.is_nan() {
+                found.push(format!("{name}: {what}: {ours} against {theirs}"));
+            }
+        };
+        let site = &case["site"];
+        let air = Temperature::celsius(number(site, "air_temperature_c"));
+        let pressure = sumpwright::parts::air::pressure(Length::from_si(number(site, "altitude_m")));
+        let density = sumpwright::parts::air::density(pressure, air);
+        compare("air pressure", pressure.si(), number(expected, "air_pressure_pa"), 0.01);
+        compare("air density", density.si(), number(expected, "air_density_kg_per_m3"), 1e-7);
+        let oil_row = &case["oil"];
+        let oil = Oil::new(
+            Viscosity::from_si(number(oil_row, "kinematic_viscosity_40c_m2_per_s")),
+            Viscosity::from_si(number(oil_row, "kinematic_viscosity_100c_m2_per_s")),
+            None,
+            Density::from_si(number(oil_row, "density_15c_kg_per_m3")),
+        )
+        .unwrap();
+        let row = &case["cooler"];
+        let cooler = cooler(row);
+        let rated = number(expected, "rated_ua_w_per_k");
+        compare("rated conductance", cooler.rated_conductance.si(), rated, 1e-7 * rated);
+        let at = cooler.at(density, number(row, "fouling"), number(row, "natural_share"));
+        let nodes: Vec<OilState> = numbers(&case["nodes_c"])
+            .into_iter()
+            .map(|t| OilState::at(&oil, Temperature::celsius(t)))
+            .collect();
+        let steps = list(&case["steps"]);
+        let flows: Vec<Vec<f64>> =
+            steps.iter().map(|s| numbers(&s["mean_return_flow_m3s_at_nodes"])).collect();
+        let heating = Heating {
+            nodes: nodes.iter().map(|n| n.temperature).collect(),
+            durations: steps.iter().map(|s| number(s, "duration_s")).collect(),
+            heat: steps.iter().map(|s| numbers(&s["heat_w_at_nodes"])).collect(),
+            air: air.si(),
+        };
+        let cooling = Cooling::of(&cooler, at, number(row, "count"), &flows, &nodes, true);
+        for (step, theirs) in cooling.on.iter().zip(&cooling.off).zip(list(&expected["steps"])) {
+            for ((on, off), (node, theirs)) in
+                step.0.iter().zip(step.1).zip(nodes.iter().zip(list(&theirs["at_nodes"])))
+            {
+                let above = node.temperature - air.si();
+                compare("cooling, fan on", on * above, number(theirs, "cooler_fan_on_w"), 0.01);
+                compare("cooling, fan off", off * above, number(theirs, "cooler_fan_off_w"), 0.01);
+            }
+        }
+        let wall = number(expected, "wall_conductance_w_per_k");
+        let thermostat = case["thermostat"].is_object().then(|| Thermostat {
+            on: Temperature::celsius(number(&case["thermostat"], "on_c")),
+            off: Temperature::celsius(number(&case["thermostat"], "off_c")),
+        });
+        let reservoir = &case["reservoir"];
+        let balance = Balance { heating: &heating, cooling: &cooling, wall, thermostat };
+        let warmth = balance.warmth(|t| {
+            let t = Temperature::from_si(t);
+            number(reservoir, "oil_volume_m3") * oil.density(t).si() * oil.specific_heat(t).si()
+                + number(reservoir, "steel_mass_kg") * number(reservoir, "steel_heat_capacity_j_per_kg_k")
+        });
+        compare("heat margin", warmth.margin, number(expected, "heat_margin"), 1e-6);
+        match (warmth.steady, expected["steady_mean_c"].as_f64()) {
+            (Some(ours), Some(theirs)) => compare("steady mean", ours - 273.15, theirs, 1e-5),
+            (ours, theirs) => {
+                compare("root found", f64::from(ours.is_some()), f64::from(theirs.is_some()), 0.0)
+            }
+        }
+        match (warmth.peak, expected["peak_c"].as_f64()) {
+            (Some(ours), Some(theirs)) => compare("peak", ours - 273.15, theirs, 1e-5),
+            (ours, theirs) => {
+                compare("peak found", f64::from(ours.is_some()), f64::from(theirs.is_some()), 0.0)
+            }
+        }
+        if let (Some(state), true) = (expected["fan_state_at_steady_mean"].as_str(), thermostat.is_some()) {
+            let ours = match warmth.fan {
+                Fan::On => "on",
+                Fan::Off => "off",
+                Fan::Hunts => "hunts",
+            };
+            assert!(state.contains(ours), "{name}: fan {ours} against {state}");
+        }
+    }
+    assert!(found.is_empty(), "{}", found.join("\n"));
+}
