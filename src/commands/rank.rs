@@ -6,13 +6,13 @@ use super::inputs::Inputs;
 use super::options::Rank;
 use super::progress::Bar;
 use super::terminal;
+use crate::candidate::Candidate;
 use crate::results::columns::Row;
 use crate::results::json::{self, Answer};
-use crate::results::{account, csv, table};
+use crate::results::{account, csv, settings, table};
 use crate::scoring::Assessment;
 use crate::search::{Entry, Space, enumerate};
 use crate::simulation::Conditions;
-use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
@@ -101,7 +101,8 @@ fn row<'a>(
 
 /// Simulates entries again, with everything that the search does not keep.
 fn assess(entries: &[Entry], conditions: &Conditions<'_>) -> Vec<Assessment> {
-    entries.par_iter().map(|entry| Assessment::of(&entry.candidate, conditions)).collect()
+    let candidates: Vec<Candidate> = entries.iter().map(|entry| entry.candidate.clone()).collect();
+    Assessment::of_all(&candidates, conditions)
 }
 
 /// Makes all results before the first is written, then writes each whole.
@@ -143,8 +144,8 @@ fn print(options: &Rank, answer: &Answer<'_>) -> Result<(), CannotWrite> {
     if answer.account.adequate > 0 {
         text += &format!("{}\n\n{}\n", answer.study.title, table::table(shown, system));
     }
-    text += &account::text(answer.space, answer.account);
-    text += "\n";
+    text += &format!("{}\n", account::text(answer.space, answer.account));
+    text += &format!("{}\n", settings::paragraph(&answer.study.settings));
     text += &table::cautions_text(shown);
     terminal::data(&text)
 }

@@ -1,6 +1,8 @@
 //! Tables of plain text: no colour, a line under the heading, numbers to the right.
 
-use comfy_table::{CellAlignment, ContentArrangement, ContentLineStyle, LineStyle, Table, TableStyle};
+use comfy_table::{
+    CellAlignment, ColumnConstraint, ContentArrangement, ContentLineStyle, LineStyle, Table, TableStyle, Width,
+};
 
 /// Widest table, in characters.
 pub(super) const WIDTH: u16 = 100;
@@ -21,6 +23,13 @@ pub(super) fn grid(headings: &[&str]) -> Table {
         }
     }
     table
+}
+
+/// Keeps a column at least so wide, where others can give way.
+pub(super) fn at_least(table: &mut Table, column: usize, width: u16) {
+    if let Some(column) = table.column_mut(column) {
+        column.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(width)));
+    }
 }
 
 /// A table as text, without blanks at the ends of lines.

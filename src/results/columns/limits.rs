@@ -28,7 +28,7 @@ pub(super) const COLUMNS: &[Column] = &[
     column("inlet cold", Measure::AbsolutePressure, "the same at the coldest running temperature", |row| {
         row.figure(Check::InletCold)
     }),
-    column("inlet at start", Measure::AbsolutePressure, "the same at the coldest start (no check); empty where no vacuum is deep enough", |row| {
+    column("inlet at start", Measure::AbsolutePressure, "the same at the coldest start (no check); empty where it would lie below vacuum", |row| {
         let pressure = inlet_pressure(&row.assessment.candidate.hydraulics, &row.conditions.start, row.conditions);
         if pressure > 0.0 { pressure.into() } else { Cell::Nothing }
     }),
@@ -56,10 +56,15 @@ pub(super) const COLUMNS: &[Column] = &[
     column("store highest oil", Measure::Volume, "most oil in them", |row| {
         stored(row, |duty| duty.largest(|n| n.closed.books.extremes.volume.1))
     }),
-    column("shortfall with timed gas", Measure::Percent, "shortfall with gas that exchanges heat; only where it was run again", |_| {
-        Cell::Nothing
+    column("shortfall with timed gas", Measure::Percent, "shortfall at the oil limit with gas that exchanges heat", |row| {
+        row.assessment.timed.as_ref().map(|timed| timed.cycle.shortfall()).into()
     }),
-    column("store lowest oil with timed gas", Measure::Volume, "least oil in the accumulators, likewise", |_| Cell::Nothing),
+    column("worst step with timed gas", Measure::Percent, "shortfall of the worst single step, likewise", |row| {
+        row.assessment.timed.as_ref().map(|timed| timed.books.extremes.step_shortfall).into()
+    }),
+    column("store lowest oil with timed gas", Measure::Volume, "least oil in the accumulators, likewise", |row| {
+        row.assessment.timed.as_ref().map(|timed| timed.books.extremes.volume.0).into()
+    }),
     column("period", Measure::Count, "cycles after which the duty repeats itself, the most of any oil temperature", |row| {
         row.assessment.half.duty.nodes.iter().map(|n| n.closed.period).max().map_or(Cell::Nothing, count)
     }),
@@ -69,7 +74,7 @@ pub(super) const COLUMNS: &[Column] = &[
     column("drains", Measure::YesNo, "the accumulators cannot be kept charged: figures are those from empty", |row| {
         any(row, |n| n.closed.drains)
     }),
-    column("findings", Measure::Text, "what else came to light", |row| super::super::findings::of(row.assessment).join("; ").into()),
+    column("findings", Measure::Text, "what else came to light", |row| crate::results::findings::of(row).join("; ").into()),
 ];
 
 fn any(row: &Row<'_>, flag: fn(&NodeDuty) -> bool) -> Cell {

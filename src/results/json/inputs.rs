@@ -113,6 +113,29 @@ fn state(oil: &OilState) -> Json {
     ])
 }
 
+/// The load profile as it was read.
+pub(super) fn profile(study: &Study) -> Json {
+    let steps = study.profile.steps.iter().map(|step| {
+        let functions = step.functions.iter().map(|function| {
+            Json::object([
+                ("name", function.name.as_str().into()),
+                ("flow", function.flow.si().into()),
+                ("load_pressure", function.load_pressure.si().into()),
+                ("return_ratio", function.return_ratio.into()),
+                ("work_share", function.work_share.into()),
+                ("line", line(function.line)),
+            ])
+        });
+        Json::object([
+            ("name", step.name.as_str().into()),
+            ("duration", step.duration.si().into()),
+            ("held", step.held.map(Quantity::si).into()),
+            ("functions", Json::list(functions)),
+        ])
+    });
+    Json::list(steps)
+}
+
 /// The steps with their functions by rising threshold.
 pub(super) fn demand(conditions: &Conditions<'_>) -> Json {
     let steps = conditions.steps.iter().zip(&conditions.study.profile.steps).map(|(demand, step)| {

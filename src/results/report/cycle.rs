@@ -1,7 +1,7 @@
 //! The duty cycle: by step, by oil temperature, and which pumps are on load when.
 
 use crate::results::columns::Row;
-use crate::results::grid::{grid, text};
+use crate::results::grid::{at_least, grid, text};
 use crate::results::measure::{Measure, yes_no};
 use crate::results::watch::{mode_name, watch};
 use crate::scoring::Assessment;
@@ -36,13 +36,15 @@ pub(super) fn steps(row: &Row<'_>) -> String {
         over("heat", Measure::Power, system),
     ];
     let mut table = grid(&refs(&headings));
+    at_least(&mut table, 0, 20);
+    at_least(&mut table, 2, 14);
     for (i, step) in conditions.study.profile.steps.iter().enumerate() {
         let (rates, watched) = (&node.steps[i], &watched[i]);
         let duration = conditions.steps[i].duration;
         let modes: Vec<String> = watched
             .modes
             .iter()
-            .map(|(mode, time)| format!("{} {} %", mode_name(*mode), crate::units::fixed(100.0 * time / duration, 0)))
+            .map(|(mode, time)| format!("{} {}%", mode_name(*mode), crate::units::fixed(100.0 * time / duration, 0)))
             .collect();
         let supply = |at: fn((f64, f64)) -> f64| {
             watched.supply.map_or_else(String::new, |both| Measure::Pressure.number(at(both), system))
@@ -70,10 +72,10 @@ pub(super) fn nodes(row: &Row<'_>) -> String {
         over("oil", Measure::Temperature, system),
         over("visc.", Measure::Viscosity, system),
         over("heat", Measure::Power, system),
-        over("cooling fan on", Measure::Power, system),
+        over("cooled fan on", Measure::Power, system),
         over("fan off", Measure::Power, system),
-        ">short- fall %".to_owned(),
-        ">changes 1/h".to_owned(),
+        ">miss- ing %".to_owned(),
+        ">mode 1/h".to_owned(),
         over("supply low", Measure::Pressure, system),
         over("high", Measure::Pressure, system),
         ">period".to_owned(),
