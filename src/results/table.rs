@@ -2,13 +2,14 @@
 
 use super::cautions::cautions;
 use super::columns::{Cell, Row, column_of};
-use super::grid::{at_least, grid, text, wrapped};
+use super::grid::{grid, text, wrapped};
+use super::measure::Measure;
 use crate::scoring::{Assessment, binding};
 use crate::units::{System, fixed};
 
 /// The table of some rows.
 pub fn table(rows: &[Row<'_>], system: System) -> String {
-    format!("{}\n{}", figures(rows, system), parts(rows))
+    format!("{}\n{}", figures(rows, system), parts(rows, system))
 }
 
 /// Rank, cost, margins, what binds.
@@ -20,14 +21,12 @@ fn figures(rows: &[Row<'_>], system: System) -> String {
         ">cost",
         ">heat margin %",
         &peak,
-        ">short- fall %",
+        ">missing flow %",
         ">engine margin %",
         "scheme",
         "binds",
         ">by %",
     ]);
-    at_least(&mut table, 6, 19);
-    at_least(&mut table, 7, 26);
     for row in rows {
         let idle = if cell(row, "idle") == "yes" { ", idle" } else { "" };
         table.add_row([
@@ -45,18 +44,26 @@ fn figures(rows: &[Row<'_>], system: System) -> String {
     text(&table)
 }
 
-/// Rank and parts.
-fn parts(rows: &[Row<'_>]) -> String {
-    let mut table = grid(&[">#", "pumps", "accumulators", "coolers", "reservoir"]);
+/// Rank, parts and settings.
+fn parts(rows: &[Row<'_>], system: System) -> String {
+    let pressure = Measure::Pressure.symbol(system);
+    let relief = format!(">relief {pressure}");
+    let mut table = grid(&[">#", ">engine rpm", "pumps", &relief, "accumulators", "coolers", "reservoir"]);
     for row in rows {
         let counted = |number: &str, id: &str| match cell(row, id) {
             id if id.is_empty() => "none".to_owned(),
             id => format!("{} x {id}", cell(row, number)),
         };
+        let precharge = match cell(row, "precharge") {
+            none if none.is_empty() => String::new(),
+            precharge => format!(" at {precharge} {pressure}"),
+        };
         table.add_row([
             cell(row, "rank"),
+            cell(row, "engine speed"),
             cell(row, "pumps"),
-            counted("accumulators", "accumulator"),
+            cell(row, "relief setting"),
+            counted("accumulators", "accumulator") + &precharge,
             counted("coolers", "cooler"),
             cell(row, "reservoir"),
         ]);

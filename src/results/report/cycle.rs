@@ -1,7 +1,7 @@
 //! The duty cycle: by step, by oil temperature, and which pumps are on load when.
 
 use crate::results::columns::Row;
-use crate::results::grid::{at_least, grid, text};
+use crate::results::grid::{grid, text};
 use crate::results::measure::{Measure, yes_no};
 use crate::results::watch::{mode_name, watch};
 use crate::scoring::Assessment;
@@ -36,8 +36,6 @@ pub(super) fn steps(row: &Row<'_>) -> String {
         over("heat", Measure::Power, system),
     ];
     let mut table = grid(&refs(&headings));
-    at_least(&mut table, 0, 20);
-    at_least(&mut table, 2, 14);
     for (i, step) in conditions.study.profile.steps.iter().enumerate() {
         let (rates, watched) = (&node.steps[i], &watched[i]);
         let duration = conditions.steps[i].duration;
@@ -74,8 +72,8 @@ pub(super) fn nodes(row: &Row<'_>) -> String {
         over("heat", Measure::Power, system),
         over("cooled fan on", Measure::Power, system),
         over("fan off", Measure::Power, system),
-        ">miss- ing %".to_owned(),
-        ">mode 1/h".to_owned(),
+        ">missing %".to_owned(),
+        ">mode changes 1/h".to_owned(),
         over("supply low", Measure::Pressure, system),
         over("high", Measure::Pressure, system),
         ">period".to_owned(),

@@ -18,11 +18,8 @@ pub fn report(row: &Row<'_>) -> String {
     let mut text = format!("{}\n{}\n", study.title, assessment.name);
     let cost = Measure::Money.show(Some(cents(assessment.score.cost.0)), system);
     let verdict = if assessment.score.adequate { "adequate" } else { "NOT ADEQUATE" };
-    text += &format!("{verdict}, cost {cost}");
-    if let Some(binds) = assessment.binds() {
-        text += &format!("; binds: {}", checks::sentence(binds, system));
-    }
-    text += "\n";
+    let binds = assessment.binds().map(|check| format!("; binds: {}", checks::sentence(check, system)));
+    text += &wrapped("", &format!("{verdict}, cost {cost}{}", binds.unwrap_or_default()));
     section(&mut text, "Bill", &parts::bill(row));
     section(&mut text, "Checks", &checks::table(assessment, system));
     section(&mut text, "Heat and where it goes, mean of the cycle", &heat::ledger(row));
