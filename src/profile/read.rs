@@ -16,7 +16,7 @@ const HELD: usize = 7;
 const LINE_DROP: usize = 8;
 const LINE_FLOW: usize = 9;
 
-const COLUMNS: [Column; 10] = [
+const COLUMNS: [Column; 11] = [
     Column {
         name: "step",
         content: Content::Text,
@@ -77,6 +77,12 @@ const COLUMNS: [Column; 10] = [
         need: Need::Optional("that of the study's circuit"),
         meaning: "flow at which `line drop` holds",
     },
+    Column {
+        name: "note",
+        content: Content::Text,
+        need: Need::Optional("nothing"),
+        meaning: "free text for readers of the file",
+    },
 ];
 
 /// The columns of a load profile, in the order in which the README lists them.
@@ -112,9 +118,7 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Profile, Problems> {
         }
     }
     let mut steps: Vec<Step> = Vec::new();
-    let mut rows = 0_usize;
     while table.advance() {
-        rows += 1;
         if continues(&table, steps.last()) {
             if let Some(step) = steps.last_mut() {
                 agree(&mut table, step);
@@ -128,7 +132,7 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Profile, Problems> {
             add(&mut table, step, function);
         }
     }
-    if rows == 0 && table.is_usable() {
+    if table.is_empty() && table.is_usable() {
         table.refuse_row("no rows", "one row for each function of a step", "");
     }
     table.finish().or(Profile { steps })

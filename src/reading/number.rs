@@ -1,6 +1,7 @@
 //! Numbers, amounts, counts and names from the text of one cell or key, with a hint where it is something else.
 
-use crate::units::{Money, parse_number};
+use super::{Dimension, Range};
+use crate::units::{Money, Unit, parse_number};
 
 /// Largest amount in whole currency units: sums of parts stay exact.
 const LARGEST_AMOUNT: i64 = 1_000_000_000;
@@ -69,6 +70,41 @@ pub(super) fn count(text: &str) -> Result<u32, String> {
 /// True for a name of letters, digits, '.', '_' and '-'.
 pub(super) fn is_id(text: &str) -> bool {
     !text.is_empty() && text.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '.' | '_' | '-'))
+}
+
+/// SI value of a number in a unit, within its range.
+///
+/// # Errors
+/// A hint.
+pub(super) fn measure(text: &str, unit: &Unit, range: &Range) -> Result<f64, String> {
+    let si = number(text)? * unit.factor + unit.offset;
+    let is_share = range.words().ends_with('%');
+    match (range.holds(si), range.exceeded_by(si), unit.symbol) {
+        (true, ..) => Ok(si),
+        (_, true, "") if is_share => Err("are these numbers per cent? Then write [%] in the heading".to_owned()),
+        (_, false, "%") if si > 0.0 => Err("are these numbers shares of 1? Then write the heading without [%]".to_owned()),
+        (_, _, "" | "%") | (_, false, _) => Err(String::new()),
+        (_, true, symbol) => Err(format!("is [{symbol}] the right unit in the heading?")),
+    }
+}
+
+/// Points: numbers joined by colons, blanks between points.
+///
+/// # Errors
+/// A hint.
+pub(super) fn points(text: &str, dimensions: &[(Dimension, Range)], units: &[Unit]) -> Result<Vec<Vec<f64>>, String> {
+    text.split_whitespace()
+        .map(|point| {
+            let parts: Vec<&str> = point.split(':').collect();
+            if parts.len() != dimensions.len() {
+                return Err(format!("`{point}` must be {} numbers joined by colons", dimensions.len()));
+            }
+            let one = |((part, unit), (d, range)): ((&&str, &Unit), &(Dimension, Range))| {
+                measure(part, unit, range).map_err(|_| format!("`{part}` in `{point}`: {} must be {}", d.name, range.words()))
+            };
+            parts.iter().zip(units).zip(dimensions).map(one).collect()
+        })
+        .collect()
 }
 
 #[cfg(test)]

@@ -1,4 +1,6 @@
-//! One test binary. Where a new test belongs is told beside each module.
+//! All integration tests in one binary: each further file in `tests/` would be linked again.
+//!
+//! Where a new test belongs stands beside each module.
 #![expect(
     clippy::unwrap_used,
     clippy::disallowed_methods,
@@ -6,5 +8,6 @@
 )]
 
 mod cycles; // the duty cycle against an independent integrator
+mod inputs; // what the readers say of good and damaged studies, catalogs and load profiles
 mod temperature; // cooler, steady mean and peak against an independent calculation
 mod timed_gas; // timed gas against the isentropic line
