@@ -27,7 +27,8 @@ pub(super) fn run(options: &Check) -> Exit {
     }
     let steps = &study.profile.steps;
     let cycle: f64 = steps.iter().map(|step| crate::units::Quantity::si(step.duration)).sum();
-    text += &format!("  {:>5}  steps of the load profile, {cycle:.1} s in all\n\nCombinations\n", steps.len());
+    text +=
+        &format!("  {:>5}  steps of the load profile, {cycle:.1} s in all\n\nCombinations\n", steps.len());
     let width = grouped(space.total()).len();
     for (slot, choices) in space.slots() {
         text += &format!("  {:>width$}  {slot}\n", grouped(choices));
@@ -60,7 +61,9 @@ fn excluded(space: &Space, study: &Study) -> String {
         if let Some(rule) = hydraulic_exclusion(&space.hydraulic(number), study) {
             account.exclude(rule, space.thermals.len() as u128);
         } else {
-            thermal.iter().for_each(|rule| account.exclude(*rule, 1));
+            for rule in &thermal {
+                account.exclude(*rule, 1);
+            }
         }
     }
     let seen = looked_at * space.thermals.len() as u128;
@@ -79,7 +82,7 @@ fn coprime_near(from: u128, with: u128) -> u128 {
     fn common(a: u128, b: u128) -> u128 {
         if b == 0 { a } else { common(b, a % b) }
     }
-    (from..).find(|n| common(*n, with) == 1).unwrap_or(1)
+    (from..=from + with).find(|n| common(*n, with) == 1).unwrap_or(1)
 }
 
 #[expect(clippy::cast_precision_loss, reason = "a share for reading")]
@@ -98,14 +101,19 @@ fn warnings(study: &Study) -> Vec<String> {
         );
     }
     for engine in study.slots.engines.iter().filter(|engine| engine.generic_curve) {
-        warnings.push(format!("engine {}: generic torque curve through its rated power, not its own", engine.listing.id));
+        warnings.push(format!(
+            "engine {}: generic torque curve through its rated power, not its own",
+            engine.listing.id
+        ));
     }
     if study.profile.steps.iter().all(|step| !step.functions.is_empty()) {
         warnings.push("load profile: something moves in every step; does the machine never wait?".to_owned());
     }
-    if study.slots.pumps.iter().all(|pump| pump.row.highest_torque.is_none()) && study.slots.pump_counts.iter().any(|n| *n > 1)
+    if study.slots.pumps.iter().all(|pump| pump.row.highest_torque.is_none())
+        && study.slots.pump_counts.iter().any(|n| *n > 1)
     {
-        warnings.push("pumps: no row states a highest shaft torque; tandems are not checked for it".to_owned());
+        warnings
+            .push("pumps: no row states a highest shaft torque; tandems are not checked for it".to_owned());
     }
     let space_needed = study.limits.space.is_some();
     if space_needed && study.slots.reservoirs.iter().any(|r| r.listing.space.is_none()) {

@@ -11,16 +11,18 @@ use std::path::{Path, PathBuf};
 ///
 /// # Errors
 /// A problem with the file as a whole.
-pub(super) fn read(path: &Path, place: &str) -> Result<Vec<u8>, Problem> {
+pub(super) fn read(path: &Path, place: &str) -> Result<Vec<u8>, Box<Problem>> {
     fs::read(path).map_err(|error| {
         let hint = match error.kind() {
-            io::ErrorKind::NotFound => "there is no such file; names in a study are relative to the study's folder",
+            io::ErrorKind::NotFound => {
+                "there is no such file; names in a study are relative to the study's folder"
+            }
             io::ErrorKind::PermissionDenied => "permission denied",
             _ if path.is_dir() => "this is a folder",
             _ => "",
         };
         let hint = if hint.is_empty() { error.to_string() } else { hint.to_owned() };
-        Problem {
+        Box::new(Problem {
             file: path.display().to_string(),
             line: 0,
             column: 0,
@@ -28,7 +30,7 @@ pub(super) fn read(path: &Path, place: &str) -> Result<Vec<u8>, Problem> {
             found: "a file that cannot be read".to_owned(),
             accepted: "a file that can be read".to_owned(),
             hint,
-        }
+        })
     })
 }
 
@@ -81,8 +83,9 @@ impl Target {
         };
         if target.replaced {
             let folder = target.folder();
-            tempfile::NamedTempFile::new_in(&folder)
-                .map_err(|error| fail(format!("its folder '{}' takes no file: {}", folder.display(), plain(&error))))?;
+            tempfile::NamedTempFile::new_in(&folder).map_err(|error| {
+                fail(format!("its folder '{}' takes no file: {}", folder.display(), plain(&error)))
+            })?;
         }
         Ok(target)
     }
@@ -132,7 +135,8 @@ impl Target {
 #[cfg(unix)]
 fn set_mode(file: &fs::File, replaced: &Path) -> io::Result<()> {
     use std::os::unix::fs::PermissionsExt;
-    let permissions = fs::metadata(replaced).map_or_else(|_| fs::Permissions::from_mode(0o644), |m| m.permissions());
+    let permissions =
+        fs::metadata(replaced).map_or_else(|_| fs::Permissions::from_mode(0o644), |m| m.permissions());
     file.set_permissions(permissions)
 }
 
@@ -142,7 +146,9 @@ fn set_mode(_: &fs::File, _: &Path) -> io::Result<()> {
 }
 
 fn folder_of(path: &Path) -> PathBuf {
-    path.parent().filter(|folder| !folder.as_os_str().is_empty()).map_or_else(|| PathBuf::from("."), Path::to_owned)
+    path.parent()
+        .filter(|folder| !folder.as_os_str().is_empty())
+        .map_or_else(|| PathBuf::from("."), Path::to_owned)
 }
 
 /// A path with its folder made whole, for a file that may not be there yet.

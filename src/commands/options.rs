@@ -84,7 +84,12 @@ pub struct Simulate {
     pub study: PathBuf,
 
     /// Name of the combination, as in the last column of the ranked CSV
-    #[arg(value_name = "NAME", required_unless_present = "from", conflicts_with = "from", allow_hyphen_values = true)]
+    #[arg(
+        value_name = "NAME",
+        required_unless_present = "from",
+        conflicts_with = "from",
+        allow_hyphen_values = true
+    )]
     pub name: Option<String>,
 
     /// A ranked CSV from which the combination is taken, instead of NAME; its row is compared with the new one

@@ -14,7 +14,7 @@ use crate::scoring::Assessment;
 use crate::search::{Entry, Space, enumerate};
 use crate::simulation::Conditions;
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Rows of the table on the terminal.
 const TABLE_ROWS: usize = 10;
@@ -28,7 +28,7 @@ pub(super) fn run(options: &Rank) -> Exit {
     let paths: Vec<&Path> = [Some(&options.csv), options.json.as_ref(), options.front.as_ref()]
         .into_iter()
         .flatten()
-        .map(|path| path.as_path())
+        .map(PathBuf::as_path)
         .collect();
     let targets = match files::targets(&paths, &inputs.paths) {
         Ok(targets) => targets,
@@ -56,7 +56,8 @@ fn search(options: &Rank, inputs: &Inputs, targets: &[Target]) -> Exit {
     let front = found.front.sorted();
     let ranked = assess(found.ranking.entries(), &conditions);
     let on_front: BTreeSet<&str> = front.iter().map(|entry| entry.name.as_str()).collect();
-    let rank_of: BTreeMap<&str, usize> = found.ranking.entries().iter().map(|e| e.name.as_str()).zip(1..).collect();
+    let rank_of: BTreeMap<&str, usize> =
+        found.ranking.entries().iter().map(|e| e.name.as_str()).zip(1..).collect();
     let row = |assessment| row(assessment, &conditions, &rank_of, &on_front);
     let rows: Vec<Row<'_>> = ranked.iter().map(row).collect();
 
@@ -108,7 +109,8 @@ fn assess(entries: &[Entry], conditions: &Conditions<'_>) -> Vec<Assessment> {
 /// Makes all results before the first is written, then writes each whole.
 fn write(options: &Rank, targets: &[Target], answer: &Answer<'_>) -> Result<(), CannotWrite> {
     let system = answer.study.system;
-    let made = |result: std::io::Result<Vec<u8>>, path: &Path| result.map_err(|error| CannotWrite::new(path, error));
+    let made =
+        |result: std::io::Result<Vec<u8>>, path: &Path| result.map_err(|error| CannotWrite::new(path, error));
     let mut contents = vec![made(csv::ranked(answer.rows, system), &options.csv)?];
     if let Some(path) = &options.json {
         contents.push(made(json::ranking(answer).bytes(), path)?);

@@ -12,7 +12,7 @@ use crate::results::{csv, json, report, trace};
 use crate::scoring::Assessment;
 use crate::simulation::Conditions;
 use crate::units::{Quantity, Temperature, parse};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Runs it.
 pub(super) fn run(options: &Simulate) -> Exit {
@@ -57,18 +57,26 @@ fn simulate(
     candidate: &Candidate,
     temperature: Option<Temperature>,
 ) -> Result<Exit, Vec<CannotWrite>> {
-    let paths: Vec<&Path> = [&options.json, &options.trace].into_iter().flatten().map(|p| p.as_path()).collect();
+    let paths: Vec<&Path> =
+        [&options.json, &options.trace].into_iter().flatten().map(PathBuf::as_path).collect();
     let mut targets = files::targets(&paths, &inputs.paths)?.into_iter();
     let conditions = Conditions::new(&inputs.study);
     let assessment = Assessment::of(candidate, &conditions);
-    let row = Row { assessment: &assessment, conditions: &conditions, rank: picked.rank, on_front: picked.on_front };
+    let row = Row {
+        assessment: &assessment,
+        conditions: &conditions,
+        rank: picked.rank,
+        on_front: picked.on_front,
+    };
     let one = |failure: CannotWrite| vec![failure];
     if let (Some(path), Some(target)) = (&options.json, options.json.as_ref().and_then(|_| targets.next())) {
-        let bytes = json::candidate(&row, &inputs.digests).bytes().map_err(|e| one(CannotWrite::new(path, e)))?;
+        let bytes =
+            json::candidate(&row, &inputs.digests).bytes().map_err(|e| one(CannotWrite::new(path, e)))?;
         target.write(&bytes).map_err(one)?;
         terminal::note(&format!("written: {}", path.display()));
     }
-    if let (Some(path), Some(target)) = (&options.trace, options.trace.as_ref().and_then(|_| targets.next())) {
+    if let (Some(path), Some(target)) = (&options.trace, options.trace.as_ref().and_then(|_| targets.next()))
+    {
         let node = temperature.map_or(conditions.limit, |t| nearest(&conditions, t.si()));
         let trace = trace::Trace::run(&row, node, options.trace_lines as usize);
         let bytes = trace.csv(inputs.study.system).map_err(|e| one(CannotWrite::new(path, e)))?;
@@ -79,7 +87,8 @@ fn simulate(
         terminal::note(&picked::compared(cells, &csv::cells(&row)));
     }
     let text = if options.row {
-        let bytes = csv::ranked(&[row], inputs.study.system).map_err(|e| one(CannotWrite::new(Path::new("-"), e)))?;
+        let bytes =
+            csv::ranked(&[row], inputs.study.system).map_err(|e| one(CannotWrite::new(Path::new("-"), e)))?;
         String::from_utf8_lossy(&bytes).into_owned()
     } else {
         report::report(&row)

@@ -7,7 +7,8 @@ use crate::search::{Account, Space};
 /// The account as text.
 pub fn text(space: &Space, account: &Account) -> String {
     let slots = space.slots();
-    let width = slots.iter().map(|(_, n)| grouped(*n).len()).max().unwrap_or(0).max(grouped(space.total()).len());
+    let width =
+        slots.iter().map(|(_, n)| grouped(*n).len()).max().unwrap_or(0).max(grouped(space.total()).len());
     let line = |count: u128, what: &str| format!("  {:>width$}  {what}\n", grouped(count));
     let mut text = String::from("Account of the combinations\n");
     for (slot, choices) in slots {
@@ -51,7 +52,7 @@ pub fn grouped(number: u128) -> String {
     let digits = number.to_string();
     let mut text = String::with_capacity(digits.len() * 4 / 3);
     for (place, digit) in digits.chars().enumerate() {
-        if place > 0 && (digits.len() - place) % 3 == 0 {
+        if place > 0 && (digits.len() - place).is_multiple_of(3) {
             text.push(' ');
         }
         text.push(digit);

@@ -9,15 +9,13 @@ use crate::units::System;
 pub fn sentence(check: &Checked, system: System) -> String {
     let measure = Measure::of(check.kind);
     let margin = Measure::Percent.show(check.margin, system);
-    match check.kind {
-        Kind::YesNo => format!("{}: {}", check.check.words(), measure.show(check.figure, system)),
-        _ => {
-            let figure = check.figure.map_or_else(|| "none".to_owned(), |f| measure.show(Some(f), system));
-            let bound = if check.at_least { "at least" } else { "at most" };
-            let limit = measure.show(Some(check.limit), system);
-            format!("{} {figure}, {bound} {limit} (margin {margin})", check.check.words())
-        }
+    let figure = check.figure.map_or_else(|| "none".to_owned(), |f| measure.show(Some(f), system));
+    if check.kind == Kind::YesNo {
+        return format!("{}: {figure}", check.check.words());
     }
+    let bound = if check.at_least { "at least" } else { "at most" };
+    let limit = measure.show(Some(check.limit), system);
+    format!("{} {figure}, {bound} {limit} (margin {margin})", check.check.words())
 }
 
 fn met(met: bool, binds: bool) -> &'static str {

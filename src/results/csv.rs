@@ -112,7 +112,15 @@ mod tests {
 
     #[test]
     fn numbers_and_words_stay_as_they_are() {
-        for text in ["-12.5", "0.00", "1234", "", "2 x a + 1 x b at 0.86", "gear-16-a+gear-28-a*1.2/none", "work = force"] {
+        for text in [
+            "-12.5",
+            "0.00",
+            "1234",
+            "",
+            "2 x a + 1 x b at 0.86",
+            "gear-16-a+gear-28-a*1.2/none",
+            "work = force",
+        ] {
             assert_eq!(harmless(text), text);
         }
         for name in ["-16-a/b", "=x", "plain", "'quoted"] {

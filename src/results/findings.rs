@@ -3,11 +3,14 @@
 use super::columns::Row;
 use crate::simulation::NodeDuty;
 
+/// A sign of something at a node.
+type Sign = fn(&NodeDuty) -> bool;
+
 /// The findings of a candidate, each once.
 pub fn of(row: &Row<'_>) -> Vec<&'static str> {
     let (assessment, study) = (row.assessment, row.conditions.study);
     let nodes = &assessment.half.duty.nodes;
-    let rules: [(fn(&NodeDuty) -> bool, &str); 4] = [
+    let rules: [(Sign, &str); 4] = [
         (|n| n.closed.findings.rests_above_cut_in, "cut-in lies below a load pressure"),
         (|n| n.closed.drains, "accumulators cannot be kept charged"),
         (|n| n.closed.irregular && !n.closed.findings.gave_up, "duty does not repeat itself"),

@@ -64,7 +64,9 @@ impl Picked {
 
 /// True where the headings are those of this version, in one of the systems.
 fn is_ranked(headings: &[String]) -> bool {
-    [System::Metric, System::Us].into_iter().any(|system| columns().map(|c| c.header(system)).eq(headings.iter().cloned()))
+    [System::Metric, System::Us]
+        .into_iter()
+        .any(|system| columns().map(|c| c.header(system)).eq(headings.iter().cloned()))
 }
 
 /// What to say of a row in a file and the same row made anew.

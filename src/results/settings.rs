@@ -52,7 +52,9 @@ pub fn paragraph(settings: &Settings) -> String {
 fn in_unit(value: f64, default: &str) -> String {
     let symbol = default.split_once(' ').map_or("", |(_, symbol)| symbol);
     match unit(symbol) {
-        Some(unit) => format!("{} {symbol}", short((value - unit.offset) / unit.factor)).trim_end().to_owned(),
+        Some(unit) => {
+            format!("{} {symbol}", short((value - unit.offset) / unit.factor)).trim_end().to_owned()
+        }
         None => format!("{value} (SI)"),
     }
 }

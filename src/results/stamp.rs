@@ -45,7 +45,11 @@ pub(super) fn json(inputs: &[Input]) -> Vec<(&'static str, Json)> {
     vec![
         ("program", "sumpwright".into()),
         ("version", VERSION.into()),
-        ("units", "SI unless a key says otherwise; pressures are gauge unless named absolute; money in cents".into()),
+        (
+            "units",
+            "SI unless a key says otherwise; pressures are gauge unless named absolute; money in cents"
+                .into(),
+        ),
         ("inputs", Json::list(files)),
     ]
 }

@@ -72,8 +72,10 @@ impl Recorder for Watcher {
             return;
         }
         add(&mut self.running, stretch.mode, time);
-        let (low, high) = (stretch.pressure.0.min(stretch.pressure.1), stretch.pressure.0.max(stretch.pressure.1));
-        watched.supply = Some(watched.supply.map_or((low, high), |(least, most)| (least.min(low), most.max(high))));
+        let (low, high) =
+            (stretch.pressure.0.min(stretch.pressure.1), stretch.pressure.0.max(stretch.pressure.1));
+        watched.supply =
+            Some(watched.supply.map_or((low, high), |(least, most)| (least.min(low), most.max(high))));
         let returned = stretch.plant.return_flow(stretch.mode, stretch.demand, stretch.served);
         watched.peak_return = watched.peak_return.max(returned);
     }

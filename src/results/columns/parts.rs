@@ -8,7 +8,9 @@ use crate::study::{Rule, Scheme};
 use crate::units::{Pressure, Quantity};
 
 pub(super) const COLUMNS: &[Column] = &[
-    column("scheme", Measure::Text, "rule that loads and unloads the pumps", |row| rule_name(scheme(row).rule).into()),
+    column("scheme", Measure::Text, "rule that loads and unloads the pumps", |row| {
+        rule_name(scheme(row).rule).into()
+    }),
     column("cut-in", Measure::Pressure, "supply pressure at which pumps are loaded again", |row| {
         switched(row, |scheme| scheme.cut_in)
     }),
@@ -18,7 +20,9 @@ pub(super) const COLUMNS: &[Column] = &[
     column("stagger", Measure::Pressure, "distance of the switch points of two pumps", |row| {
         switched(row, |scheme| (scheme.rule == Rule::Staggered).then_some(scheme.stagger))
     }),
-    column("idle", Measure::YesNo, "engine at idle speed in steps that ask and hold nothing", |row| scheme(row).idle.into()),
+    column("idle", Measure::YesNo, "engine at idle speed in steps that ask and hold nothing", |row| {
+        scheme(row).idle.into()
+    }),
     column("engine", Measure::Text, "id of the engine", |row| {
         row.study().slots.engines[row.assessment.candidate.hydraulics.engine].listing.id.as_str().into()
     }),
@@ -51,7 +55,12 @@ pub(super) const COLUMNS: &[Column] = &[
         row.assessment.candidate.hydraulics.store.map_or(0, |store| store.count).into()
     }),
     column("precharge", Measure::Pressure, "gas pressure at the charging temperature, without oil", |row| {
-        row.assessment.candidate.hydraulics.store.map(|store| row.study().slots.precharges[store.precharge].si()).into()
+        row.assessment
+            .candidate
+            .hydraulics
+            .store
+            .map(|store| row.study().slots.precharges[store.precharge].si())
+            .into()
     }),
     column("cooler", Measure::Text, "id of the coolers", |row| {
         row.assessment.candidate.thermals.cooler.map_or(Cell::Nothing, |(cooler, _)| {
@@ -80,16 +89,24 @@ pub(super) const COLUMNS: &[Column] = &[
     column("running cost", Measure::Money, "fuel over the stated life", |row| {
         super::verdict::money(row.assessment.fuel.cost.0)
     }),
-    column("fuel", Measure::FuelFlow, "mean of the cycle at the steady mean oil temperature, fans included", |row| {
-        let engine = &row.study().slots.engines[row.assessment.candidate.hydraulics.engine];
-        (row.assessment.fuel.rate / engine.fuel_density.si()).into()
-    }),
+    column(
+        "fuel",
+        Measure::FuelFlow,
+        "mean of the cycle at the steady mean oil temperature, fans included",
+        |row| {
+            let engine = &row.study().slots.engines[row.assessment.candidate.hydraulics.engine];
+            (row.assessment.fuel.rate / engine.fuel_density.si()).into()
+        },
+    ),
     column("engine power needed", Measure::Power, "worst mode and oil temperature, fans included", |row| {
         row.figure(Check::Engine)
     }),
-    column("engine power available", Measure::Power, "at governed speed, after derating, before the reserve", |row| {
-        row.assessment.half.checks.available.into()
-    }),
+    column(
+        "engine power available",
+        Measure::Power,
+        "at governed speed, after derating, before the reserve",
+        |row| row.assessment.half.checks.available.into(),
+    ),
 ];
 
 fn scheme<'a>(row: &Row<'a>) -> &'a Scheme {
@@ -117,8 +134,11 @@ fn pumps(row: &Row<'_>) -> String {
 /// "2 x unload-25".
 fn valves(row: &Row<'_>) -> String {
     let chosen = unloading_valves(&row.assessment.candidate.hydraulics, row.study()).unwrap_or_default();
-    let mut ids: Vec<String> =
-        chosen.into_iter().flatten().map(|valve| row.study().slots.unloading_valves[valve].listing.id.clone()).collect();
+    let mut ids: Vec<String> = chosen
+        .into_iter()
+        .flatten()
+        .map(|valve| row.study().slots.unloading_valves[valve].listing.id.clone())
+        .collect();
     ids.sort_unstable();
     quantities(ids.into_iter())
 }

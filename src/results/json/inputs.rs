@@ -16,15 +16,16 @@ use crate::units::{Quantity, Temperature};
 pub(super) fn settings(settings: &Settings) -> Json {
     let defaults = Settings::default().values();
     let table = Settings::table();
-    let lines = settings.values().into_iter().zip(defaults).zip(table).map(|(((key, value), (_, default)), line)| {
-        Json::object([
-            ("key", key.into()),
-            ("value", value.into()),
-            ("changed", (value.to_bits() != default.to_bits()).into()),
-            ("default", line.default.into()),
-            ("meaning", line.meaning.into()),
-        ])
-    });
+    let lines =
+        settings.values().into_iter().zip(defaults).zip(table).map(|(((key, value), (_, default)), line)| {
+            Json::object([
+                ("key", key.into()),
+                ("value", value.into()),
+                ("changed", (value.to_bits() != default.to_bits()).into()),
+                ("default", line.default.into()),
+                ("meaning", line.meaning.into()),
+            ])
+        });
     Json::list(lines)
 }
 
@@ -44,7 +45,10 @@ pub(super) fn study(study: &Study) -> Json {
         ("air_temperature", study.site.air_temperature.si().into()),
         ("air_pressure", study.site.air_pressure.si().into()),
         ("air_density", study.site.air_density.si().into()),
-        ("circuit", (if study.circuit == Circuit::OpenCentre { "open-centre" } else { "closed-centre" }).into()),
+        (
+            "circuit",
+            (if study.circuit == Circuit::OpenCentre { "open-centre" } else { "closed-centre" }).into(),
+        ),
         ("line", line(study.line)),
         (
             "suction",
@@ -80,7 +84,9 @@ pub(super) fn study(study: &Study) -> Json {
 }
 
 fn line(point: Option<LinePoint>) -> Json {
-    point.map_or(Json::Null, |p| Json::object([("drop", p.drop.si().into()), ("at_flow", p.at_flow.si().into())]))
+    point.map_or(Json::Null, |p| {
+        Json::object([("drop", p.drop.si().into()), ("at_flow", p.at_flow.si().into())])
+    })
 }
 
 pub(super) fn cents(value: i64) -> Json {
@@ -275,7 +281,10 @@ fn engine(engine: &Engine, row: &Row<'_>) -> Json {
             ("speed", speed.si().into()),
             ("idle_speed", engine.idle_speed.si().into()),
             ("torque_at_speed", engine.torque_at(speed).si().into()),
-            ("derating", derating(class, study.site.air_pressure, study.site.air_temperature, humidity).into()),
+            (
+                "derating",
+                derating(class, study.site.air_pressure, study.site.air_temperature, humidity).into(),
+            ),
             ("fuel", fuel),
             ("fuel_density", engine.fuel_density.si().into()),
             ("alternator_current", engine.alternator_current.si().into()),
@@ -308,7 +317,8 @@ fn accumulator(candidate: &Candidate, study: &Study) -> Json {
     let Some(store) = candidate.hydraulics.store else { return Json::Null };
     let accumulator = &study.slots.accumulators[store.row];
     let precharge = study.slots.precharges[store.precharge];
-    let density = gas_mass_density(precharge, study.settings.charging_temperature, study.site.air_pressure).si();
+    let density =
+        gas_mass_density(precharge, study.settings.charging_temperature, study.site.air_pressure).si();
     let all = accumulator.gas_volume.si() * f64::from(store.count);
     let at = |gas| crate::candidate::precharge_at(study, store.precharge, gas).si();
     part(
@@ -344,7 +354,8 @@ fn cooler(candidate: &Candidate, study: &Study) -> Json {
     let Some((index, count)) = candidate.thermals.cooler else { return Json::Null };
     let cooler = &study.slots.coolers[index];
     let row = &cooler.row;
-    let at = cooler.at(study.site.air_density, study.settings.fouling.si(), study.settings.natural_share.si());
+    let at =
+        cooler.at(study.site.air_density, study.settings.fouling.si(), study.settings.natural_share.si());
     part(
         &row.listing,
         [

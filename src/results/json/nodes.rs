@@ -81,7 +81,11 @@ fn pumps(node: usize, assessment: &Assessment, conditions: &Conditions<'_>) -> J
 
 fn modes(watched: &Watched) -> Json {
     Json::list(watched.modes.iter().map(|(mode, time)| {
-        Json::object([("pumps_on_load", places(*mode)), ("name", Json::text(mode_name(*mode))), ("time", (*time).into())])
+        Json::object([
+            ("pumps_on_load", places(*mode)),
+            ("name", Json::text(mode_name(*mode))),
+            ("time", (*time).into()),
+        ])
     }))
 }
 
@@ -108,7 +112,12 @@ pub(super) fn ledger(ledger: &Ledger) -> Json {
 }
 
 fn heat(heat: &Heat) -> Json {
-    Json::object(Heat::NAMES.iter().zip(heat.sources()).map(|(name, value)| (name.replace([' ', '-'], "_"), value.into())))
+    Json::object(
+        Heat::NAMES
+            .iter()
+            .zip(heat.sources())
+            .map(|(name, value)| (name.replace([' ', '-'], "_"), value.into())),
+    )
 }
 
 /// Extremes over a period.

@@ -42,7 +42,9 @@ pub(super) fn steps(row: &Row<'_>) -> String {
         let modes: Vec<String> = watched
             .modes
             .iter()
-            .map(|(mode, time)| format!("{} {}%", mode_name(*mode), crate::units::fixed(100.0 * time / duration, 0)))
+            .map(|(mode, time)| {
+                format!("{} {}%", mode_name(*mode), crate::units::fixed(100.0 * time / duration, 0))
+            })
             .collect();
         let supply = |at: fn((f64, f64)) -> f64| {
             watched.supply.map_or_else(String::new, |both| Measure::Pressure.number(at(both), system))
@@ -146,7 +148,11 @@ pub(super) fn staging(row: &Row<'_>) -> String {
 fn highest(assessment: &Assessment, system: System) -> String {
     let modes = assessment.half.duty.modes();
     let line = |(mode, supply): &(u8, f64)| {
-        format!("  highest supply with {} on load: {}\n", mode_name(*mode), Measure::Pressure.show(Some(*supply), system))
+        format!(
+            "  highest supply with {} on load: {}\n",
+            mode_name(*mode),
+            Measure::Pressure.show(Some(*supply), system)
+        )
     };
     modes.iter().map(line).collect()
 }

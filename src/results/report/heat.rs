@@ -37,7 +37,10 @@ pub(super) fn ledger(row: &Row<'_>) -> String {
                 None => cells.extend(units.iter().map(|_| "-".to_owned())),
             }
             let share = value.zip(whole).filter(|(_, whole)| with_share && *whole > 0.0);
-            cells.push(share.map_or_else(String::new, |(value, whole)| crate::units::fixed(100.0 * value / whole, 1)));
+            cells
+                .push(share.map_or_else(String::new, |(value, whole)| {
+                    crate::units::fixed(100.0 * value / whole, 1)
+                }));
         }
         table.add_row(cells);
     };
@@ -74,7 +77,10 @@ pub(super) fn temperatures(row: &Row<'_>) -> String {
         (Some(_), Fan::On) => "runs always".to_owned(),
         (Some(_), Fan::Off) => "never starts".to_owned(),
         (Some(_), Fan::Hunts) => {
-            format!("switches on and off, runs {} of the time", Measure::Percent.show(Some(warmth.fan_duty), system))
+            format!(
+                "switches on and off, runs {} of the time",
+                Measure::Percent.show(Some(warmth.fan_duty), system)
+            )
         }
     };
     let temperature = |t: Option<f64>| Measure::Temperature.show(t, system);

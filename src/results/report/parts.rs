@@ -66,9 +66,12 @@ pub(super) fn accumulator(row: &Row<'_>) -> Option<String> {
     let mut said = String::new();
     let mut say = |words: &str, value: String| said += &format!("  {words:<32}{value}\n");
     say("gas volume without oil", volume(gas_volume));
-    say("precharge", format!("{} at {}", pressure(precharge.si()), {
-        Measure::Temperature.show(Some(study.settings.charging_temperature.si()), system)
-    }));
+    say(
+        "precharge",
+        format!("{} at {}", pressure(precharge.si()), {
+            Measure::Temperature.show(Some(study.settings.charging_temperature.si()), system)
+        }),
+    );
     say("  at gas temperature", at(study.gas_temperature));
     say("  with the hottest gas", at(study.hottest_gas));
     say("  with the coldest gas", at(study.coldest_gas));
@@ -92,7 +95,8 @@ pub(super) fn accumulator(row: &Row<'_>) -> Option<String> {
         let percent = |value: f64| Measure::Percent.show(Some(value), system);
         let temperature = |value: f64| Measure::Temperature.show(Some(value), system);
         let loss = timed.cycle.heat.gas / timed.cycle.time;
-        said += "  At the oil limit, gas that moves too fast for heat (ranking) | gas with its time constant\n";
+        said +=
+            "  At the oil limit, gas that moves too fast for heat (ranking) | gas with its time constant\n";
         let mut both = |words: &str, ranked: String, timed: String| {
             said += &format!("  {words:<32}{ranked:<22}| {timed}\n");
         };
