@@ -1,6 +1,6 @@
 //! Everything of one candidate as JSON: what went in, what every node did, what came out. SI, full precision.
 
-use super::{Json, inputs, nodes, ranking};
+use super::{Json, inputs, nodes, parts, ranking};
 use crate::results::columns::Row;
 use crate::results::findings;
 use crate::results::load::loads;
@@ -23,7 +23,7 @@ pub fn candidate(row: &Row<'_>, files: &[Input]) -> Json {
         ("cycle", conditions.cycle.into()),
         ("profile", inputs::profile(study)),
         ("demand", inputs::demand(conditions)),
-        ("parts", inputs::parts(row)),
+        ("parts", parts::parts(row)),
         ("staging", staging(row)),
         ("nodes", nodes::nodes(row)),
         ("timed_gas", timed(row)),
