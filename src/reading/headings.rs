@@ -90,7 +90,11 @@ fn units(text: &str, column: &Column) -> Option<Vec<Unit>> {
     if parts.len() != dimensions.len() {
         return None;
     }
-    parts.iter().zip(dimensions).map(|(part, d)| d.units.iter().find(|unit| unit.symbol == *part).copied()).collect()
+    parts
+        .iter()
+        .zip(dimensions)
+        .map(|(part, d)| d.units.iter().find(|unit| unit.symbol == *part).copied())
+        .collect()
 }
 
 /// What is accepted, and a hint.

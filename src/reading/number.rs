@@ -81,8 +81,12 @@ pub(super) fn measure(text: &str, unit: &Unit, range: &Range) -> Result<f64, Str
     let is_share = range.words().ends_with('%');
     match (range.holds(si), range.exceeded_by(si), unit.symbol) {
         (true, ..) => Ok(si),
-        (_, true, "") if is_share => Err("are these numbers per cent? Then write [%] in the heading".to_owned()),
-        (_, false, "%") if si > 0.0 => Err("are these numbers shares of 1? Then write the heading without [%]".to_owned()),
+        (_, true, "") if is_share => {
+            Err("are these numbers per cent? Then write [%] in the heading".to_owned())
+        }
+        (_, false, "%") if si > 0.0 => {
+            Err("are these numbers shares of 1? Then write the heading without [%]".to_owned())
+        }
         (_, _, "" | "%") | (_, false, _) => Err(String::new()),
         (_, true, symbol) => Err(format!("is [{symbol}] the right unit in the heading?")),
     }
@@ -92,7 +96,11 @@ pub(super) fn measure(text: &str, unit: &Unit, range: &Range) -> Result<f64, Str
 ///
 /// # Errors
 /// A hint.
-pub(super) fn points(text: &str, dimensions: &[(Dimension, Range)], units: &[Unit]) -> Result<Vec<Vec<f64>>, String> {
+pub(super) fn points(
+    text: &str,
+    dimensions: &[(Dimension, Range)],
+    units: &[Unit],
+) -> Result<Vec<Vec<f64>>, String> {
     text.split_whitespace()
         .map(|point| {
             let parts: Vec<&str> = point.split(':').collect();
@@ -100,7 +108,8 @@ pub(super) fn points(text: &str, dimensions: &[(Dimension, Range)], units: &[Uni
                 return Err(format!("`{point}` must be {} numbers joined by colons", dimensions.len()));
             }
             let one = |((part, unit), (d, range)): ((&&str, &Unit), &(Dimension, Range))| {
-                measure(part, unit, range).map_err(|_| format!("`{part}` in `{point}`: {} must be {}", d.name, range.words()))
+                measure(part, unit, range)
+                    .map_err(|_| format!("`{part}` in `{point}`: {} must be {}", d.name, range.words()))
             };
             parts.iter().zip(units).zip(dimensions).map(one).collect()
         })

@@ -54,7 +54,8 @@ pub struct Table<'a> {
 impl<'a> Table<'a> {
     /// Reads the headings. Where they cannot be used the table has problems and no rows.
     pub fn open(source: Source<'a>, columns: Vec<Column>) -> Self {
-        let rows = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(source.text.as_bytes());
+        let rows =
+            csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(source.text.as_bytes());
         let headings = vec![None; columns.len()];
         let mut table = Self {
             source,
@@ -117,7 +118,11 @@ impl<'a> Table<'a> {
     /// Line of the row in the file.
     pub fn line(&mut self) -> usize {
         let text = self.source.text.as_bytes();
-        let mut start = self.row.position().map_or(0, |at| usize::try_from(at.byte()).unwrap_or(usize::MAX)).min(text.len());
+        let mut start = self
+            .row
+            .position()
+            .map_or(0, |at| usize::try_from(at.byte()).unwrap_or(usize::MAX))
+            .min(text.len());
         while text.get(start).is_some_and(|&byte| byte == b'\n' || byte == b'\r') {
             start += 1;
         }
@@ -130,7 +135,8 @@ impl<'a> Table<'a> {
 
     /// Text of a cell without blanks around it; empty where the column is missing.
     pub fn cell(&self, column: usize) -> &str {
-        let cell = self.headings[column].as_ref().and_then(|heading| self.row.get(heading.cell)).unwrap_or_default();
+        let cell =
+            self.headings[column].as_ref().and_then(|heading| self.row.get(heading.cell)).unwrap_or_default();
         std::str::from_utf8(cell.trim_ascii()).unwrap_or_default()
     }
 
@@ -201,7 +207,13 @@ impl<'a> Table<'a> {
     /// Notes, before the first row, that a column is missing for a reason that its own description does not give.
     pub fn refuse_missing(&mut self, column: usize, hint: &str) {
         let (line, column) = (self.line(), self.columns[column]);
-        let problem = self.source.problem((line, 0), column.name, "", &format!("a column `{}`", column.heading()), hint);
+        let problem = self.source.problem(
+            (line, 0),
+            column.name,
+            "",
+            &format!("a column `{}`", column.heading()),
+            hint,
+        );
         self.problems.push(problem);
         self.complete = false;
     }
@@ -270,7 +282,8 @@ impl<'a> Table<'a> {
             } else {
                 "a blank cell still needs its comma"
             };
-            let (found, accepted) = (format!("{} cells", self.row.len()), format!("{} cells, as in the heading", self.width));
+            let (found, accepted) =
+                (format!("{} cells", self.row.len()), format!("{} cells, as in the heading", self.width));
             self.refuse_row(&found, &accepted, hint);
             return false;
         }
@@ -280,7 +293,8 @@ impl<'a> Table<'a> {
     fn read_headings(&mut self) {
         self.rows.read_byte_record(&mut self.row).unwrap_or(false);
         self.width = self.row.len();
-        let texts: Vec<String> = self.row.iter().map(|cell| String::from_utf8_lossy(cell.trim_ascii()).into_owned()).collect();
+        let texts: Vec<String> =
+            self.row.iter().map(|cell| String::from_utf8_lossy(cell.trim_ascii()).into_owned()).collect();
         let columns = std::mem::take(&mut self.columns);
         let headings = headings::read(&texts, &columns, |cell, place, found, accepted, hint| {
             self.note(cell, place, found, accepted, hint);

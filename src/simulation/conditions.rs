@@ -147,10 +147,13 @@ mod tests {
     fn nodes_go_down_by_ten_kelvin_and_end_at_the_coldest() {
         let nodes = |limit, coldest, air| -> Vec<i32> {
             let [limit, coldest, air] = [limit, coldest, air].map(Temperature::celsius);
-            node_temperatures(limit, coldest, air).iter().map(|t| (t.to_celsius() * 100.0).round() as i32).collect()
+            node_temperatures(limit, coldest, air)
+                .iter()
+                .map(|t| (t.to_celsius() * 100.0).round() as i32)
+                .collect()
         };
-        assert_eq!(nodes(80.0, 60.0, 30.0), [6000, 7000, 8000]);
-        assert_eq!(nodes(80.0, 55.0, 30.0), [5500, 6000, 7000, 8000]);
+        assert_eq!(nodes(80.0, 60.0, 70.0), [6000, 7000, 8000]);
+        assert_eq!(nodes(80.0, 55.0, 60.0), [5500, 6000, 7000, 8000]);
         assert_eq!(nodes(80.0, 70.0, 5.0), [500, 7000, 8000]);
     }
 }

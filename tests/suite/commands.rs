@@ -60,14 +60,17 @@ fn rank_writes_the_list_and_prints_table_account_and_cautions() {
     let folder = Folder::new("");
     let ran = folder.run(&["rank", "study.toml"]).code(0);
     let (out, err) = (ran.stdout(), ran.stderr());
-    for words in ["Account", "evaluated and excluded: all are accounted for", "Cautions", "nitrogen only", "ISO 4413"] {
+    for words in
+        ["Account", "evaluated and excluded: all are accounted for", "Cautions", "nitrogen only", "ISO 4413"]
+    {
         assert!(out.contains(words), "{words}\n{out}");
     }
     assert!(err.contains("written: ranked.csv"), "{err}");
     assert_eq!(folder.files(), ["load.csv", "ranked.csv", "study.toml"]);
     let csv = folder.get("ranked.csv");
     assert!(csv.starts_with("rank,adequate,binds") && csv.ends_with('\n'), "{csv}");
-    let ranks: Vec<usize> = csv.lines().skip(1).map(|l| l.split(',').next().unwrap().parse().unwrap()).collect();
+    let ranks: Vec<usize> =
+        csv.lines().skip(1).map(|l| l.split(',').next().unwrap().parse().unwrap()).collect();
     assert_eq!(ranks, (1..=ranks.len()).collect::<Vec<_>>());
     assert!(out.lines().filter(|line| !line.contains('/')).all(|line| line.chars().count() <= 100), "{out}");
 }
@@ -75,7 +78,17 @@ fn rank_writes_the_list_and_prints_table_account_and_cautions() {
 #[test]
 fn quiet_prints_nothing_but_what_was_written() {
     let folder = Folder::new("");
-    let ran = folder.run(&["rank", "study.toml", "--quiet", "--csv", "a.csv", "--front", "f.csv", "--json", "j.json"]);
+    let ran = folder.run(&[
+        "rank",
+        "study.toml",
+        "--quiet",
+        "--csv",
+        "a.csv",
+        "--front",
+        "f.csv",
+        "--json",
+        "j.json",
+    ]);
     assert_eq!(ran.code(0).stdout(), "");
     assert_eq!(folder.files(), ["a.csv", "f.csv", "j.json", "load.csv", "study.toml"]);
 }
@@ -111,7 +124,14 @@ fn everything_wrong_is_said_at_once_and_nothing_is_written() {
     for command in ["rank", "check"] {
         let ran = folder.run(&[command, "study.toml"]).code(2);
         let err = ran.stderr();
-        for words in ["motors.csv", "there is no such file", "load.csv", "altitude", "200 bar", "problems in the inputs"] {
+        for words in [
+            "motors.csv",
+            "there is no such file",
+            "load.csv",
+            "altitude",
+            "200 bar",
+            "problems in the inputs",
+        ] {
             assert!(err.contains(words), "{words}\n{err}");
         }
         assert_eq!(ran.stdout(), "");
@@ -186,7 +206,8 @@ fn simulate_says_what_is_wrong_with_a_name() {
         ("gear-8-a".to_owned(), "a name has 8 parts"),
         (name.replace("spinon-130", "spinon-999"), "spinon-999"),
         (
-            name.replace("/continuous-1/", "/together-2/").replace("/matched-3/", "/together-2/")
+            name.replace("/continuous-1/", "/together-2/")
+                .replace("/matched-3/", "/together-2/")
                 .replace("/diaphragm-2.8-250x1@80bar/", "/none/"),
             "excluded by a rule: scheme needs an accumulator",
         ),
@@ -217,12 +238,30 @@ fn simulate_says_what_is_wrong_with_a_name() {
 fn simulate_reports_everything_of_one_candidate() {
     let folder = Folder::new("");
     folder.run(&["rank", "study.toml", "--quiet"]).code(0);
-    let ran = folder.run(&["simulate", "study.toml", "--from", "ranked.csv", "--json", "s.json", "--trace", "t.csv"]);
+    let ran = folder.run(&[
+        "simulate",
+        "study.toml",
+        "--from",
+        "ranked.csv",
+        "--json",
+        "s.json",
+        "--trace",
+        "t.csv",
+    ]);
     let ran = ran.code(0);
     let out = ran.stdout();
-    for section in
-        ["Bill", "Checks", "Heat and where", "Oil temperature", "Steps", "Staging", "Engine", "Fuel", "Settings", "Cautions"]
-    {
+    for section in [
+        "Bill",
+        "Checks",
+        "Heat and where",
+        "Oil temperature",
+        "Steps",
+        "Staging",
+        "Engine",
+        "Fuel",
+        "Settings",
+        "Cautions",
+    ] {
         assert!(out.lines().any(|line| line.starts_with(section)), "{section}\n{out}");
     }
     assert!(ran.stderr().contains("is reproduced"), "{}", ran.stderr());

@@ -58,7 +58,8 @@ fn no_cell_can_act_as_a_formula() {
     assert!(trace.iter().any(|row| row[3] == "wait;'=2+3"), "{trace:?}");
     for cell in rows.iter().chain(&trace).flatten() {
         for part in cell.split([';', '|', ',']) {
-            let starts = part.trim_start().starts_with(['=', '+', '-', '@']) || part.contains(['\t', '\r', '\n']);
+            let starts =
+                part.trim_start().starts_with(['=', '+', '-', '@']) || part.contains(['\t', '\r', '\n']);
             assert!(!starts || cell.parse::<f64>().is_ok(), "{cell:?}");
         }
     }
@@ -74,8 +75,15 @@ fn simulate_reproduces_rows_byte_for_byte() {
         let lines: Vec<&str> = csv.split_inclusive('\n').collect();
         assert!(lines.len() > 10, "{csv}");
         for rank in [1, 2, 3, lines.len() / 2, lines.len() - 1] {
-            let ran =
-                folder.run(&["simulate", "study.toml", "--from", "ranked.csv", "--rank", &rank.to_string(), "--row"]);
+            let ran = folder.run(&[
+                "simulate",
+                "study.toml",
+                "--from",
+                "ranked.csv",
+                "--rank",
+                &rank.to_string(),
+                "--row",
+            ]);
             assert_eq!(ran.stdout(), format!("{}{}", lines[0], lines[rank]), "{rank}");
         }
         // by name alone all but rank and front are the same
@@ -109,10 +117,15 @@ fn the_json_of_a_ranking_says_the_same_as_the_csv() {
     let account = &json["account"];
     assert_eq!(account["combinations"], "60");
     assert_eq!(account["complete"], true);
-    let excluded: u32 =
-        account["excluded"].as_object().unwrap().values().map(|n| n.as_str().unwrap().parse::<u32>().unwrap()).sum();
+    let excluded: u32 = account["excluded"]
+        .as_object()
+        .unwrap()
+        .values()
+        .map(|n| n.as_str().unwrap().parse::<u32>().unwrap())
+        .sum();
     assert_eq!(excluded + account["evaluated"].as_str().unwrap().parse::<u32>().unwrap(), 60);
-    let changed = json["settings"].as_array().unwrap().iter().find(|s| s["key"] == "heat_margin_limit").unwrap();
+    let changed =
+        json["settings"].as_array().unwrap().iter().find(|s| s["key"] == "heat_margin_limit").unwrap();
     assert_eq!((changed["value"].as_f64(), changed["changed"].as_bool()), (Some(0.125), Some(true)));
     assert_eq!(json["inputs"].as_array().unwrap().len(), 10);
     assert!(json["front"].as_array().unwrap().iter().all(|row| row["shown"]["on_front"] == "yes"));
@@ -135,7 +148,9 @@ fn the_json_of_a_candidate_closes_its_ledgers() {
             let heat: f64 = cycle["heat"].as_object().unwrap().values().map(number).sum();
             let out = number(&cycle["work"]) + heat + number(&cycle["stored"]);
             assert!((number(&cycle["shaft"]) - out).abs() <= 1e-9 * number(&cycle["shaft"]), "{cycle}");
-            for (step, demand) in node["steps"].as_array().unwrap().iter().zip(json["demand"].as_array().unwrap()) {
+            for (step, demand) in
+                node["steps"].as_array().unwrap().iter().zip(json["demand"].as_array().unwrap())
+            {
                 let modes = step["modes"].as_array().unwrap();
                 let time: f64 = modes.iter().map(|mode| number(&mode["time"])).sum();
                 assert!((time - number(&demand["duration"])).abs() < 1e-9, "{step}");
@@ -147,7 +162,8 @@ fn the_json_of_a_candidate_closes_its_ledgers() {
         assert!((last("cooling_at_nodes_fan_on") - number(&warmth["cooling_at_limit"])).abs() < 1e-9);
         let binds = json["checks"].as_array().unwrap().iter().filter(|check| check["binds"] == true);
         assert_eq!(binds.count(), 1);
-        let cost: i64 = json["bill"]["items"].as_array().unwrap().iter().map(|i| i["cost_cents"].as_i64().unwrap()).sum();
+        let cost: i64 =
+            json["bill"]["items"].as_array().unwrap().iter().map(|i| i["cost_cents"].as_i64().unwrap()).sum();
         assert_eq!(json["score"]["cost_cents"].as_i64(), Some(cost));
         assert_eq!(json["parts"]["accumulator"].is_null(), json["timed_gas"].is_null());
     }

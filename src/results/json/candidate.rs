@@ -7,7 +7,8 @@ use crate::results::load::loads;
 use crate::results::stamp::{self, Input};
 use crate::scoring::{Checked, fan_current, fan_power, inlet_pressure};
 use crate::simulation::Rig;
-use crate::simulation::thermal::{Balance, Fan, between};
+use crate::simulation::between;
+use crate::simulation::thermal::{Balance, Fan};
 
 /// Everything of one candidate.
 pub fn candidate(row: &Row<'_>, files: &[Input]) -> Json {

@@ -4,7 +4,8 @@ use super::powers;
 use crate::results::columns::Row;
 use crate::results::grid::{grid, text};
 use crate::results::measure::Measure;
-use crate::simulation::thermal::{Balance, Fan, between};
+use crate::simulation::between;
+use crate::simulation::thermal::{Balance, Fan};
 use crate::simulation::{Heat, Ledger};
 use crate::units::System;
 

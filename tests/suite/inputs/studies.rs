@@ -9,10 +9,14 @@ fn demo(dir: &str) {
     let text = std::fs::read(&path).unwrap();
     let files = study::files(&text, "study.toml");
     let mut reader = Reader::default();
-    for (kind, file) in &files.catalogs { reader.read(*kind, &std::fs::read(format!("{root}{dir}/{file}")).unwrap(), file); }
+    for (kind, file) in &files.catalogs {
+        reader.read(*kind, &std::fs::read(format!("{root}{dir}/{file}")).unwrap(), file);
+    }
     let (catalog, mut problems) = reader.finish();
     let p = files.profile.unwrap();
-    let profile = profile::read(&std::fs::read(format!("{root}{dir}/{p}")).unwrap(), &p).map_err(|e| problems.extend(e)).ok();
+    let profile = profile::read(&std::fs::read(format!("{root}{dir}/{p}")).unwrap(), &p)
+        .map_err(|e| problems.extend(e))
+        .ok();
     match study::read(&text, "study.toml", &catalog, profile, problems) {
         Ok(s) => println!("== {dir} ok {} pumps of {}", s.slots.pumps.len(), catalog.pumps.len()),
         Err(e) => println!("== {dir}\n{}", said(e)),
@@ -24,11 +28,14 @@ fn scratch3() {
     demo("firewood");
     demo("beach-rake");
     let show = |name: &str, text: &str| {
-        let e = study::read(text.as_bytes(), "study.toml", &Default::default(), None, Problems::default()).unwrap_err();
+        let e = study::read(text.as_bytes(), "study.toml", &Default::default(), None, Problems::default())
+            .unwrap_err();
         println!("== {name}\n{}", said(e));
     };
     show("empty", "title = \"x\"");
-    show("wrong", r#"
+    show(
+        "wrong",
+        r#"
 title = ""
 units = "imperial"
 colour = 3
@@ -113,16 +120,24 @@ fouling = 20
 coldest_start = "20 degC"
 start_viscosity = "1 m2/s"
 closing_cycles = 12.5
-"#);
-    show("syntax", "title = abc\n[site]\nair_temperature = \"30 degC\n[oil\ngrade = 46\n[files]\npumps = \"a.csv\" x\npumps = \"b.csv\"\n[files]\nprofile = 1,5\n[electric]\nvoltages = \"12 V\"\n");
+"#,
+    );
+    show(
+        "syntax",
+        "title = abc\n[site]\nair_temperature = \"30 degC\n[oil\ngrade = 46\n[files]\npumps = \"a.csv\" x\npumps = \"b.csv\"\n[files]\nprofile = 1,5\n[electric]\nvoltages = \"12 V\"\n",
+    );
     show("shape", "title = \"x\"\nsite = 5\nscheme = 5\nfiles = [1]\n[scheme.x]\n[[pumps]]\n");
 }
 #[test]
 fn scratch4() {
     use sumpwright::catalog::{Kind, columns};
-    for kind in Kind::ALL { eprintln!("{}", kind.name()); let c = columns(kind); eprintln!("{}", c.len());
-     let mut reader = Reader::default();
-     let f = format!("{}.csv", kind.key());
-     reader.read(kind, &std::fs::read(format!("/work/wt/data/catalogs/generic/{f}")).unwrap(), &f);
-     eprintln!("{}", said(reader.finish().1)); }
+    for kind in Kind::ALL {
+        eprintln!("{}", kind.name());
+        let c = columns(kind);
+        eprintln!("{}", c.len());
+        let mut reader = Reader::default();
+        let f = format!("{}.csv", kind.key());
+        reader.read(kind, &std::fs::read(format!("/work/wt/data/catalogs/generic/{f}")).unwrap(), &f);
+        eprintln!("{}", said(reader.finish().1));
+    }
 }
