@@ -14,6 +14,7 @@ mod terminal;
 pub use exit::Exit;
 pub use options::Options;
 
+use crate::results::formats;
 use clap::Parser;
 use clap::error::ErrorKind;
 use options::Command;
@@ -36,5 +37,9 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
         Command::Rank(options) => rank::run(options),
         Command::Check(options) => check::run(options),
         Command::Simulate(options) => simulate::run(options),
+        Command::Formats => match terminal::data(&formats::markdown()) {
+            Ok(()) => Exit::Adequate,
+            Err(error) => terminal::cannot_write(&[error]),
+        },
     }
 }

@@ -34,6 +34,8 @@ pub enum Command {
     Check(Check),
     /// Simulate one combination and say everything about it
     Simulate(Simulate),
+    /// Print the formats of all files: columns, units, settings, checks (Markdown)
+    Formats,
 }
 
 /// Options of `rank`.
