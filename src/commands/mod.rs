@@ -1,4 +1,5 @@
 //! The commands: the only layer that knows disk, terminal, clock and threads.
+#![expect(clippy::format_push_string, reason = "a text is put together once in a run")]
 
 mod check;
 mod exit;

@@ -12,7 +12,7 @@ const EVERY: u64 = 1024;
 /// A bar that is moved by a counter.
 #[derive(Debug)]
 pub(super) struct Bar {
-    bar: ProgressBar,
+    shown: ProgressBar,
     done: AtomicU64,
     best: AtomicI64,
 }
@@ -30,12 +30,12 @@ impl Bar {
             bar.set_style(style.progress_chars("█▌░"));
         }
         bar.enable_steady_tick(Duration::from_millis(500));
-        Self { bar, done: AtomicU64::new(0), best: AtomicI64::new(i64::MAX) }
+        Self { shown: bar, done: AtomicU64::new(0), best: AtomicI64::new(i64::MAX) }
     }
 
     /// Takes the bar away.
     pub(super) fn finish(&self) {
-        self.bar.finish_and_clear();
+        self.shown.finish_and_clear();
     }
 }
 
@@ -46,11 +46,11 @@ impl Progress for Bar {
         if before / EVERY == done / EVERY {
             return;
         }
-        self.bar.set_position(done);
+        self.shown.set_position(done);
         if let Some(entry) = best.filter(|entry| entry.score.adequate) {
             let cost = entry.score.cost.0;
             if cost < self.best.fetch_min(cost, Ordering::Relaxed) {
-                self.bar.set_message(format!("- best so far {:.2}", Money(cost).to_units()));
+                self.shown.set_message(format!("- best so far {:.2}", Money(cost).to_units()));
             }
         }
     }

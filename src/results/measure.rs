@@ -167,7 +167,7 @@ mod tests {
 
     #[test]
     fn numbers_carry_the_unit_of_the_system() {
-        assert_eq!(Measure::Power.show(Some(7456.998_715_822_702), System::Us), "10.000 hp");
+        assert_eq!(Measure::Power.show(Some(7_456.998_715_822_702), System::Us), "10.000 hp");
         assert_eq!(Measure::Power.show(Some(7456.0), System::Metric), "7.456 kW");
         assert_eq!(Measure::Percent.show(Some(-1e-9), System::Metric), "0.000 %");
         assert_eq!(Measure::Money.show(Some(123_405.0), System::Metric), "1234.05");
