@@ -67,6 +67,9 @@ pub(super) fn settings(section: &mut Section<'_, '_>) -> Settings {
     settings
 }
 
+/// Most pumps on one engine.
+const MOST_PUMPS: f64 = 4.0;
+
 /// Reads one `[[scheme]]`; `None` where its rule is not known.
 pub(super) fn scheme(section: &mut Section<'_, '_>) -> Option<Scheme> {
     const RULES: [(&str, Rule); 4] = [
@@ -105,6 +108,12 @@ pub(super) fn scheme(section: &mut Section<'_, '_>) -> Option<Scheme> {
     }
     if rule == Rule::Matched {
         section.together(&["cut_out", "cut_in"]);
+    }
+    if let (Some(cut_in), Some(step)) = (cut_in, stagger)
+        && step.si() * (MOST_PUMPS - 1.0) >= cut_in.si()
+    {
+        let hint = "each switch acts one stagger below the one before: with 4 pumps the last at cut_in - 3 x stagger";
+        section.refuse("stagger", "less than a third of cut_in", hint);
     }
     Some(Scheme { rule, cut_out, cut_in, stagger: stagger.unwrap_or_default(), idle })
 }

@@ -195,3 +195,36 @@ study.toml: [files] unloading_valves
 ",
     );
 }
+
+#[test]
+fn a_stagger_that_leaves_the_last_switch_no_cut_in() {
+    assert_said(
+        problems(
+            FULL,
+            &[(
+                "cut_in = \"120 bar\"\nstagger = \"5 bar\"\n",
+                "cut_in = \"120 bar\"\nstagger = \"40 bar\"\n",
+            )],
+        ),
+        r#"
+study.toml:88:11: [[scheme]] stagger
+    found    "40 bar"
+    accepted less than a third of cut_in
+    hint     each switch acts one stagger below the one before: with 4 pumps the last at cut_in - 3 x stagger
+"#,
+    );
+}
+
+#[test]
+fn air_that_is_as_hot_as_the_oil_may_be() {
+    let said = problems(LEAST, &[("air_temperature = \"30 degC\"", "air_temperature = \"85 degC\"")]);
+    assert_said(
+        said,
+        r#"
+study.toml:13:19: [site] air_temperature
+    found    "85 degC"
+    accepted below the oil limit
+    hint     the setting oil_limit is 80.00 degC
+"#,
+    );
+}
