@@ -4,6 +4,7 @@
 mod check;
 mod exit;
 mod files;
+mod formats;
 mod inputs;
 mod options;
 mod progress;
@@ -36,5 +37,6 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
         Command::Rank(options) => rank::run(options),
         Command::Check(options) => check::run(options),
         Command::Simulate(options) => simulate::run(options),
+        Command::Formats => formats::run(),
     }
 }

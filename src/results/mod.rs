@@ -14,6 +14,7 @@ pub mod checks;
 pub mod columns;
 pub mod csv;
 pub mod findings;
+pub mod formats;
 mod grid;
 pub mod json;
 pub mod load;

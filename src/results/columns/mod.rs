@@ -156,17 +156,6 @@ pub fn column_of(heading: &str) -> Option<&'static Column> {
     columns().find(|column| column.heading == heading)
 }
 
-/// The columns as a table for the README: heading with both units, meaning.
-pub fn markdown() -> String {
-    let mut text = String::from("| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n");
-    for column in columns() {
-        let [metric, us] = [System::Metric, System::Us].map(|system| column.measure.symbol(system));
-        let unit = if metric == us { metric.to_owned() } else { format!("{metric} / {us}") };
-        text.push_str(&format!("| {} | {unit} | {} |\n", column.heading, column.meaning));
-    }
-    text
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -209,30 +209,42 @@ parts.csv:2:15: stock
 
 #[test]
 fn prices() {
-    assert_said(pump(&[("price", "-5")]), "
+    assert_said(
+        pump(&[("price", "-5")]),
+        "
 parts.csv:2:13: price
     found    -5
     accepted an amount such as 123.45: 0 or more, at most two decimals
     hint     an amount cannot be negative
-");
-    assert_said(pump(&[("price", "1e3")]), "
+",
+    );
+    assert_said(
+        pump(&[("price", "1e3")]),
+        "
 parts.csv:2:13: price
     found    1e3
     accepted an amount such as 123.45: 0 or more, at most two decimals
     hint     write it with digits and a decimal point only
-");
-    assert_said(pump(&[("price", "9999999999")]), "
+",
+    );
+    assert_said(
+        pump(&[("price", "9999999999")]),
+        "
 parts.csv:2:13: price
     found    9999999999
     accepted an amount such as 123.45: 0 or more, at most two decimals
     hint     more than any part costs
-");
-    assert_said(pump(&[("price", "\"1,200.00\"")]), "
+",
+    );
+    assert_said(
+        pump(&[("price", "\"1,200.00\"")]),
+        "
 parts.csv:2:13: price
     found    1,200.00
     accepted an amount such as 123.45: 0 or more, at most two decimals
     hint     write it with no separators between thousands: 1200.00
-");
+",
+    );
 }
 
 #[test]
