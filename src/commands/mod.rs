@@ -4,7 +4,6 @@
 mod check;
 mod exit;
 mod files;
-mod formats;
 mod inputs;
 mod options;
 mod progress;
@@ -15,6 +14,7 @@ mod terminal;
 pub use exit::Exit;
 pub use options::Options;
 
+use crate::results::formats;
 use clap::Parser;
 use clap::error::ErrorKind;
 use options::Command;
@@ -37,6 +37,9 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
         Command::Rank(options) => rank::run(options),
         Command::Check(options) => check::run(options),
         Command::Simulate(options) => simulate::run(options),
-        Command::Formats => formats::run(),
+        Command::Formats => match terminal::data(&formats::markdown()) {
+            Ok(()) => Exit::Adequate,
+            Err(error) => terminal::cannot_write(&[error]),
+        },
     }
 }

@@ -34,7 +34,7 @@ pub enum Command {
     Check(Check),
     /// Simulate one combination and say everything about it
     Simulate(Simulate),
-    /// Print the columns of all files and the settings, as Markdown
+    /// Print the formats of all files: columns, units, settings, checks (Markdown)
     Formats,
 }
 

@@ -1,61 +1,89 @@
-//! What stands in every file, as the tables of the README: made from what the readers and writers use themselves.
+//! The formats of all files as Markdown: the README's tables and `sumpwright formats` come from here.
 
-use super::columns;
-use super::measure::Measure;
-use super::trace;
+use super::{columns, trace};
 use crate::catalog::{self, Kind};
 use crate::profile;
 use crate::reading::{Column, Need};
+use crate::scoring::Check;
 use crate::study::Settings;
-use crate::units::System;
+use std::collections::BTreeMap;
 
-/// All formats as Markdown.
-pub fn formats() -> String {
-    let mut text = String::from("### Columns of the load profile\n\n");
-    text += &inputs(&profile::columns());
-    let catalogs = Kind::ALL.map(|kind| (kind, catalog::columns(kind)));
-    let in_all = |column: &Column| catalogs.iter().all(|(_, columns)| columns.contains(column));
-    let shared: Vec<Column> = catalogs[0].1.iter().copied().filter(in_all).collect();
-    text += "\n### Columns of every catalog\n\n";
-    text += &inputs(&shared);
-    for (kind, columns) in catalogs {
-        text += &format!("\n### Further columns of {}\n\n", kind.name());
-        let own: Vec<Column> = columns.into_iter().filter(|column| !shared.contains(column)).collect();
-        text += &inputs(&own);
+/// All tables.
+pub fn markdown() -> String {
+    let mut text = String::from("### Catalogs\n\nThe order of columns is free.\n");
+    let shared = shared_columns();
+    text += "\n#### Every kind of part\n\n";
+    text += &table(&shared);
+    for kind in Kind::ALL {
+        text += &format!("\n#### {}\n\n", capital(kind.name()));
+        let own: Vec<Column> = catalog::columns(kind).into_iter().filter(|c| !shared.contains(c)).collect();
+        text += &table(&own);
     }
-    text += "\n### Settings\n\n| key | default | units | meaning |\n| --- | --- | --- | --- |\n";
+    text += "\n### Columns of the load profile\n\n";
+    text += &table(&profile::columns());
+    text += "\n### Units\n\nThe first of each list is the one that the program suggests.\n\n| quantity | units |\n| --- | --- |\n";
+    for (quantity, units) in units() {
+        text += &format!("| {quantity} | {units} |\n");
+    }
+    text += "\n### Settings\n\nKeys of `[settings]`; all are echoed with the results.\n\n";
+    text += "| key | default | meaning |\n| --- | --- | --- |\n";
     for line in Settings::table() {
-        text += &format!("| `{}` | {} | {} | {} |\n", line.key, line.default, line.units, line.meaning);
+        text += &format!("| `{}` | {} | {} |\n", line.key, line.default, line.meaning);
     }
+    text += "\n### Checks\n\nA combination is adequate when all of these that apply are met.\n\n";
+    let checks: Vec<&str> = Check::ALL.iter().map(|check| check.words()).collect();
+    text += &format!("{}.\n", checks.join("; "));
     text += "\n### Columns of the ranked CSV\n\n";
-    text += "The JSON has the same, with `_` for blanks and hyphens, in SI units and as shown here.\n\n";
-    let ranked = columns::columns().map(|column| (column.heading.to_owned(), column.measure, column.meaning));
-    text += &outputs(ranked);
-    text += "\n### Columns of the trace\n\n";
-    text += &outputs(trace::columns().map(|column| (column.heading, column.measure, column.meaning)));
+    text += &columns::markdown();
+    text += "\n### Columns of the trace\n\n| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n";
+    for column in trace::columns() {
+        let unit = column.measure.symbols();
+        text += &format!("| {} | {unit} | {} |\n", column.heading, column.meaning);
+    }
     text
 }
 
-fn inputs(columns: &[Column]) -> String {
-    let mut text =
-        String::from("| column | units | accepted | if blank | meaning |\n| --- | --- | --- | --- | --- |\n");
+/// The columns that every kind of part has.
+fn shared_columns() -> Vec<Column> {
+    let mut kinds = Kind::ALL.map(catalog::columns).into_iter();
+    let first = kinds.next().unwrap_or_default();
+    let others: Vec<Vec<Column>> = kinds.collect();
+    first.into_iter().filter(|column| others.iter().all(|kind| kind.contains(column))).collect()
+}
+
+fn table(columns: &[Column]) -> String {
+    let mut text = String::from("| column | accepted | if absent | meaning |\n| --- | --- | --- | --- |\n");
     for column in columns {
         let absent = match column.need {
-            Need::Required => "must be there",
-            Need::Heading(words) | Need::Optional(words) => words,
+            Need::Required => "required".to_owned(),
+            Need::Heading(blank) => format!("column required; blank cell: {blank}"),
+            Need::Optional(absent) => absent.to_owned(),
         };
-        let (name, units, accepted) = (column.name, column.units(), column.accepted());
-        text += &format!("| {name} | {units} | {accepted} | {absent} | {} |\n", column.meaning);
+        text +=
+            &format!("| `{}` | {} | {absent} | {} |\n", column.heading(), column.accepted(), column.meaning);
     }
     text
 }
 
-fn outputs(columns: impl Iterator<Item = (String, Measure, &'static str)>) -> String {
-    let mut text = String::from("| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n");
-    for (heading, measure, meaning) in columns {
-        let [metric, us] = [System::Metric, System::Us].map(|system| measure.symbol(system));
-        let unit = if metric == us { metric.to_owned() } else { format!("{metric} / {us}") };
-        text += &format!("| {heading} | {unit} | {meaning} |\n");
+/// The quantities of the catalogs and the profile with their units.
+fn units() -> BTreeMap<&'static str, String> {
+    let columns = Kind::ALL.into_iter().flat_map(catalog::columns).chain(profile::columns());
+    let mut units = BTreeMap::new();
+    for column in columns {
+        for dimension in column.dimensions().filter(|d| d.units.iter().any(|u| !u.symbol.is_empty())) {
+            let symbols: Vec<String> = dimension
+                .units
+                .iter()
+                .filter(|u| !u.symbol.is_empty())
+                .map(|u| format!("`{}`", u.symbol))
+                .collect();
+            units.insert(dimension.name, symbols.join(", "));
+        }
     }
-    text
+    units
+}
+
+fn capital(word: &str) -> String {
+    let mut letters = word.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

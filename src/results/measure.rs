@@ -110,6 +110,12 @@ impl Measure {
         }
     }
 
+    /// The units in both systems: "bar / psi", or one where they are the same.
+    pub fn symbols(self) -> String {
+        let [metric, us] = [System::Metric, System::Us].map(|system| self.symbol(system));
+        if metric == us { metric.to_owned() } else { format!("{metric} / {us}") }
+    }
+
     /// The number alone with its fixed digits; empty where it is not finite.
     pub fn number(self, value: f64, system: System) -> String {
         fn shown<Q: Shown>(value: f64, system: System) -> String {

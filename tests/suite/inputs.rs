@@ -2,8 +2,10 @@
 //! compared as the user sees them: read them as one who stands in a workshop and wants to know what to change.
 
 mod catalogs;
+mod choices;
 mod damaged;
 mod profiles;
+mod scrambled;
 mod studies;
 
 use sumpwright::problems::Problems;
@@ -11,7 +13,7 @@ use sumpwright::problems::Problems;
 /// Compares all messages with the expected ones; the line break at the beginning of the expected text does not count.
 #[track_caller]
 fn assert_said(problems: Problems, expected: &str) {
-    let said: String = problems.sorted().iter().map(|problem| format!("{problem}\n")).collect();
+    let said = problems.sorted().iter().map(|problem| format!("{problem}\n")).collect::<Vec<_>>().concat();
     let expected = expected.strip_prefix('\n').unwrap_or(expected);
     assert!(said == expected, "\n--- said ---\n{said}--- expected ---\n{expected}---\n");
 }

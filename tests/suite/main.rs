@@ -10,6 +10,7 @@
 mod commands; // the program as a user meets it
 mod cycles; // the duty cycle against an independent integrator
 mod inputs; // what the readers say of good and damaged studies, catalogs and load profiles
+mod readme; // the README against the program
 mod results; // what is written: columns, numbers, JSON
 mod temperature; // cooler, steady mean and peak against an independent calculation
 mod timed_gas; // timed gas against the isentropic line

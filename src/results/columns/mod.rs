@@ -156,6 +156,16 @@ pub fn column_of(heading: &str) -> Option<&'static Column> {
     columns().find(|column| column.heading == heading)
 }
 
+/// The columns as a table for the README: heading with both units, meaning.
+pub fn markdown() -> String {
+    let mut text = String::from("| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n");
+    for column in columns() {
+        let unit = column.measure.symbols();
+        text.push_str(&format!("| {} | {unit} | {} |\n", column.heading, column.meaning));
+    }
+    text
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
