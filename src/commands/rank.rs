@@ -55,6 +55,11 @@ fn search(options: &Rank, inputs: &Inputs, targets: &[Target]) -> Exit {
 
     let front = found.front.sorted();
     let ranked = assess(found.ranking.entries(), &conditions);
+    if !ranked.iter().zip(found.ranking.entries()).all(|(shown, entry)| shown.score == entry.score) {
+        terminal::note(
+            "a row scores otherwise than in the search: this is a fault of the program, please report it",
+        );
+    }
     let on_front: BTreeSet<&str> = front.iter().map(|entry| entry.name.as_str()).collect();
     let rank_of: BTreeMap<&str, usize> =
         found.ranking.entries().iter().map(|e| e.name.as_str()).zip(1..).collect();

@@ -1,6 +1,6 @@
 //! The formats of all files as Markdown: the README's tables and `sumpwright formats` come from here.
 
-use super::columns;
+use super::{columns, trace};
 use crate::catalog::{self, Kind};
 use crate::profile;
 use crate::reading::{Column, Need};
@@ -35,6 +35,11 @@ pub fn markdown() -> String {
     text += &format!("{}.\n", checks.join("; "));
     text += "\n### Columns of the ranked CSV\n\n";
     text += &columns::markdown();
+    text += "\n### Columns of the trace\n\n| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n";
+    for column in trace::columns() {
+        let unit = column.measure.symbols();
+        text += &format!("| {} | {unit} | {} |\n", column.heading, column.meaning);
+    }
     text
 }
 

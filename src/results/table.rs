@@ -90,17 +90,19 @@ pub fn cautions_text(rows: &[Row<'_>]) -> String {
     format!("Cautions\n{lines}")
 }
 
-/// The nearest misses: the check that fails worst with its figure and limit, how many others fail, and the name.
+/// The nearest misses: the check that fails worst with its figure and limit, what else fails, and the name.
 pub fn misses(assessments: &[Assessment], system: System) -> String {
     let mut lines = String::new();
     for (assessment, place) in assessments.iter().zip(1..) {
-        let failed = assessment.checks.iter().filter(|c| !c.met).count();
         let Some(worst) = binding(&assessment.checks) else { continue };
-        let also = match failed {
-            0 | 1 => String::new(),
-            2 => "; one more check fails".to_owned(),
-            more => format!("; {} more checks fail", more - 1),
-        };
+        let others: Vec<&str> = assessment
+            .checks
+            .iter()
+            .filter(|check| !check.met && check.check != worst.check)
+            .map(|check| check.check.words())
+            .collect();
+        let also =
+            if others.is_empty() { String::new() } else { format!("; also fails: {}", others.join(", ")) };
         let sentence = super::checks::sentence(worst, system);
         lines += &wrapped(&format!("{place:>3}. "), &format!("{sentence}{also}"));
         lines += &format!("     {}\n", assessment.name);
