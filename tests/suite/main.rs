@@ -2,4 +2,6 @@
 #![expect(clippy::unwrap_used, clippy::disallowed_methods, reason = "tests read their tables and stop at the first surprise")]
 
 mod cycles; // the duty cycle against an independent integrator
+mod generate; // random small studies, as texts
+mod properties; // what holds for every candidate of random studies
 mod temperature; // cooler, steady mean and peak against an independent calculation
