@@ -314,7 +314,7 @@ fn short(value: f64) -> String {
 fn pump(dice: &mut Dice<'_>, at: usize) -> Row {
     let volumetric = dice.number(95.0, -1.0, 12);
     let mechanical = dice.number(94.0, -1.0, 12);
-    let highest = dice.number(250.0, -25.0, 4);
+    let highest = dice.number(250.0, -10.0, 7);
     Row::new(dice, ["P1", "P.2", "P-3x1", "P_4"][at])
         .number("displacement", &DISPLACEMENT, dice.number(4.0, 0.5, 36))
         .number("rated speed", &RPM, 1500.0)
@@ -335,7 +335,7 @@ fn pump(dice: &mut Dice<'_>, at: usize) -> Row {
 fn accumulator(dice: &mut Dice<'_>, at: usize) -> Row {
     Row::new(dice, ["A1", "A-2x2"][at])
         .number("gas volume", &VOLUME, [4.0, 0.3, 1.0, 2.5, 10.0, 25.0][dice.take(6)])
-        .number("highest pressure", &BAR, dice.number(330.0, -30.0, 5))
+        .number("highest pressure", &BAR, dice.number(330.0, -20.0, 7))
         .text("separator", dice.of(&["piston", "bladder", "diaphragm"]))
         .maybe("ratio limit", &PLAIN, dice.rarely(|d| d.number(4.0, 1.0, 6)))
         .maybe("time constant", &Pair("s", "s", 1.0), dice.rarely(|d| d.number(5.0, 5.0, 10)))
@@ -358,7 +358,7 @@ fn cooler(dice: &mut Dice<'_>, at: usize) -> Row {
         .number("highest flow", &FLOW, dice.number(200.0, -20.0, 6))
         .number("highest pressure", &BAR, dice.number(20.0, -2.0, 6))
         .number("fan current", &Pair("A", "A", 1.0), dice.number(6.0, 1.0, 20))
-        .number("fan voltage", &Pair("V", "V", 1.0), [12.0, 12.0, 12.0, 24.0][dice.take(4)])
+        .number("fan voltage", &Pair("V", "V", 1.0), if dice.take(8) == 7 { 24.0 } else { 12.0 })
 }
 
 fn reservoir(dice: &mut Dice<'_>, at: usize) -> Row {
@@ -382,15 +382,15 @@ fn filter(dice: &mut Dice<'_>, at: usize) -> Row {
 fn relief_valve(dice: &mut Dice<'_>, at: usize) -> Row {
     Row::new(dice, ["V1", "V.2"][at])
         .number("rated flow", &FLOW, dice.number(200.0, -20.0, 7))
-        .number("lowest setting", &BAR, dice.number(30.0, 10.0, 9))
-        .number("highest setting", &BAR, dice.number(250.0, -10.0, 7))
+        .number("lowest setting", &BAR, dice.number(30.0, 10.0, 11))
+        .number("highest setting", &BAR, dice.number(250.0, -10.0, 6))
         .maybe("override share", &PLAIN, dice.rarely(|d| d.number(0.0, 0.05, 4)))
 }
 
 fn unloading_valve(dice: &mut Dice<'_>, at: usize) -> Row {
     Row::new(dice, ["U1", "U2"][at])
         .number("rated flow", &FLOW, [160.0, 40.0][at] + dice.number(0.0, 10.0, 4))
-        .number("highest pressure", &BAR, dice.number(250.0, -10.0, 8))
+        .number("highest pressure", &BAR, dice.number(250.0, -10.0, 6))
         .maybe("open drop", &BAR, dice.rarely(|d| d.number(1.0, 1.0, 6)))
 }
 
@@ -426,12 +426,14 @@ fn list(values: &[f64], unit: &str) -> String {
     format!("[{}]", texts.join(", "))
 }
 
-fn schemes(count: usize, dice: &mut Dice<'_>) -> String {
+/// Schemes whose cut-out mostly lies below the relief setting.
+fn schemes(count: usize, relief: f64, dice: &mut Dice<'_>) -> String {
     let mut seen = BTreeSet::new();
     let mut text = String::new();
     for _ in 0..count {
         let rule = dice.of(&["continuous", "matched", "together", "staggered", "matched"]);
-        let (cut_out, band) = (dice.number(120.0, 5.0, 12), [20.0, 10.0, 40.0, 60.0, -5.0][dice.take(5)]);
+        let cut_out = relief + [-25.0, -20.0, -30.0, -15.0, -40.0, 0.0, 5.0][dice.take(7)];
+        let band = [20.0, 10.0, 30.0, 40.0, 5.0, 15.0, 25.0, -5.0][dice.take(8)];
         let (stagger, idle, points) = (dice.number(2.0, 2.0, 6), dice.take(3) == 2, dice.take(3) > 0);
         let mut lines = format!("rule = \"{rule}\"\n");
         if rule == "together" || rule == "staggered" || (rule == "matched" && points) {
@@ -482,10 +484,11 @@ fn study_text(sizes: &Sizes, kinds: &[Kind], dice: &mut Dice<'_>, more: &mut Dic
     if sizes.speeds > 0 {
         text += &format!("[engine]\nspeeds = {}\n", list(&[2100.0, 2400.0][..sizes.speeds], "rpm"));
     }
-    let setting = dice.number(180.0, 10.0, 2) - dice.number(0.0, 10.0, 7);
+    let setting = dice.number(180.0, 10.0, 3) - dice.number(0.0, 10.0, 5);
     text += &format!("[relief]\nsettings = {}\n", list(&[setting, setting + 15.0][..sizes.settings], "bar"));
     if sizes.accumulators > 0 {
-        let precharge = dice.number(70.0, 5.0, 6) - dice.number(0.0, 5.0, 8);
+        // now and then above the pressure of the full store
+        let precharge = dice.number(70.0, 5.0, 6) - dice.number(0.0, 5.0, 8) + [0.0, 0.0, 0.0, 60.0][dice.take(4)];
         text += &format!("[accumulators]\ncounts = {:?}\n", sizes.accumulator_counts);
         text += &format!("precharge = {}\n", list(&[precharge, precharge + 20.0][..sizes.precharges], "bar"));
     }
@@ -504,7 +507,7 @@ fn study_text(sizes: &Sizes, kinds: &[Kind], dice: &mut Dice<'_>, more: &mut Dic
     if dice.take(4) == 3 {
         text += "[owned]\nE1 = 1\nF1 = 1\n";
     }
-    text += &schemes(sizes.schemes, more);
+    text += &schemes(sizes.schemes, setting, more);
     text + &settings(dice)
 }
 
