@@ -167,7 +167,7 @@ impl Assessment {
     }
 
     /// Judges a thermal choice with a hydraulic half that is known already.
-    fn with(
+    pub fn with(
         half: HydraulicHalf,
         timed: Option<TimedDuty>,
         thermals: Thermals,

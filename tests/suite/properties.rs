@@ -1,0 +1,606 @@
+//! What must hold for every candidate of every study, over random small studies (`generate.rs`).
+//!
+//! The ordinary run draws the same studies each time; `cargo test -- --ignored` draws new ones, and more.
+
+use std::cmp::Ordering;
+use std::collections::BTreeSet;
+
+use proptest::test_runner::{Config, RngSeed, TestCaseResult, TestRunner};
+use proptest::{prop_assert, prop_assert_eq};
+use rayon::ThreadPoolBuilder;
+use sumpwright::candidate::{
+    Candidate, Exclusion, Hydraulics, hydraulic_exclusion, name, parse, thermal_exclusion,
+};
+use sumpwright::scoring::{Assessment, Checked, HydraulicHalf, Kind, binding};
+use sumpwright::search::{Entry, Found, Quiet, Space, enumerate};
+use sumpwright::simulation::between;
+use sumpwright::simulation::thermal::{Balance, Fan};
+use sumpwright::simulation::{
+    Conditions, Findings, Ledger, NodeDuty, Recorder, Rig, Served, Side, StepDemand, Stretch,
+};
+use sumpwright::study::Study;
+use sumpwright::units::{Money, Quantity};
+
+use crate::generate::{Texts, small_study};
+
+/// Rounding of sums of some thousand terms.
+const ROUNDING: f64 = 1e-9;
+
+type Property = fn(&Texts) -> TestCaseResult;
+
+fn run(cases: u32, rng_seed: RngSeed, property: Property) {
+    let config =
+        // a study that fails is made smaller for this long
+        Config { cases, rng_seed, failure_persistence: None, max_shrink_time: 15_000, ..Config::default() };
+    let outcome = TestRunner::new(config).run(&small_study(), |texts| property(&texts));
+    if let Err(failure) = outcome {
+        panic!("{failure}");
+    }
+}
+
+/// Every property with the cases that its time allows; in a long run twenty times as many, and new ones.
+macro_rules! properties {
+    ($($property:ident: $cases:literal;)+) => {
+        $(#[test]
+        fn $property() {
+            run($cases, RngSeed::Fixed(20), super::$property);
+        })+
+
+        #[test]
+        #[ignore = "minutes: new studies, twenty times as many"]
+        fn all_over_new_studies() {
+            $(run(20 * $cases, RngSeed::Random, super::$property);)+
+        }
+    };
+}
+
+mod hold {
+    use super::{RngSeed, run};
+
+    properties! {
+        the_ledger_closes: 400;
+        no_oil_is_lost: 200;
+        figures_stay_within_their_limits: 400;
+        the_search_finds_what_a_loop_finds: 100;
+        rows_may_stand_in_any_order: 100;
+        threads_change_nothing: 100;
+        names_come_back: 150;
+        the_steady_mean_balances: 200;
+        a_larger_budget_loses_nobody: 60;
+        the_check_that_binds_has_the_smallest_margin: 150;
+    }
+}
+
+/// Every hydraulic choice that no rule excludes.
+fn hydraulics(study: &Study) -> Vec<Hydraulics> {
+    let space = Space::new(study);
+    (0..space.hydraulics())
+        .map(|i| space.hydraulic(i))
+        .filter(|h| hydraulic_exclusion(h, study).is_none())
+        .collect()
+}
+
+/// Every candidate that no rule excludes, with its half.
+fn assessments(conditions: &Conditions<'_>) -> Vec<Assessment> {
+    let study = conditions.study;
+    let space = Space::new(study);
+    let mut all = Vec::new();
+    for hydraulics in hydraulics(study) {
+        let half = HydraulicHalf::new(hydraulics, conditions);
+        let thermals = space.thermals.iter().filter(|t| thermal_exclusion(t, study).is_none());
+        all.extend(thermals.map(|t| Assessment::with(half.clone(), None, *t, conditions)));
+    }
+    all
+}
+
+fn each_node(
+    texts: &Texts,
+    check: impl Fn(&Conditions<'_>, &Hydraulics, usize, &NodeDuty) -> TestCaseResult,
+) -> TestCaseResult {
+    let study = texts.read();
+    let conditions = Conditions::new(&study);
+    for hydraulics in hydraulics(&study) {
+        let half = HydraulicHalf::new(hydraulics.clone(), &conditions);
+        for (node, duty) in half.duty.nodes.iter().enumerate() {
+            if !empties_above_a_cut_out(&hydraulics, &conditions) {
+                prop_assert!(!duty.closed.findings.gave_up, "gave up: {hydraulics:?} node {node}");
+                check(&conditions, &hydraulics, node, duty)?;
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Where even the empty store stands above the cut-out of a switch, that switch has no rest: charging at once lifts the
+/// supply to the foot of the gas, not charging at once drops it. Such a step is given up and its books are no figures.
+fn empties_above_a_cut_out(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> bool {
+    let rig = Rig::new(hydraulics, conditions, 0);
+    let foot = rig.machine().store.map_or(0.0, |store| store.line.pressure(0.0));
+    rig.staging().switches().iter().any(|switch| switch.cut_out <= foot * (1.0 + 1e-6))
+}
+
+/// shaft = work + heat + change of stored energy, for each step and for the cycle; over a cycle that closes nothing is
+/// stored but what the tolerance of closing leaves.
+fn the_ledger_closes(texts: &Texts) -> TestCaseResult {
+    each_node(texts, |conditions, hydraulics, node, duty| {
+        let closes = |ledger: &Ledger| ledger.residual().abs() <= 1e-9 * ledger.shaft;
+        prop_assert!(closes(&duty.cycle), "{hydraulics:?} node {node}: {:?}", duty.cycle);
+        for (step, ledger) in duty.steps.iter().enumerate() {
+            // the gas line is a spline, and quadrature over its knots leaves some 1e-10 of the energy that moves
+            // through the store: little of the shaft's over a cycle, but it may be all there is in a step
+            let moved = ledger.shaft.max(ledger.stored.abs());
+            prop_assert!(
+                ledger.residual().abs() <= 1e-8 * moved,
+                "{hydraulics:?} node {node} step {step}: {ledger:?}"
+            );
+        }
+        let expected = conditions.cycle;
+        prop_assert!(
+            (duty.cycle.time - expected).abs() <= ROUNDING * expected,
+            "{} {expected}",
+            duty.cycle.time
+        );
+        if !duty.closed.irregular {
+            let rig = Rig::new(hydraulics, conditions, node);
+            let gas_volume = rig.machine().store.map_or(0.0, |store| store.gas_volume);
+            let drift = 1e-8 * gas_volume * hydraulics.relief_setting(conditions.study).si() * 1.01;
+            prop_assert!(
+                duty.cycle.stored.abs() <= drift + 1e-12 * duty.cycle.shaft,
+                "{hydraulics:?} node {node}: stored {} drift {drift}",
+                duty.cycle.stored
+            );
+        }
+        Ok(())
+    })
+}
+
+/// Follows every stretch and balances its oil.
+struct Meter {
+    gas_volume: f64,
+    full: f64,
+    relief: f64,
+    volume: Option<f64>,
+    sum: Ledger,
+    faults: Vec<String>,
+}
+
+impl Meter {
+    fn check(&mut self, met: bool, words: &str, stretch: &Stretch<'_>, figures: &[f64]) {
+        if !met && self.faults.len() < 3 {
+            self.faults.push(format!("{words} {figures:?} in {stretch:?}"));
+        }
+    }
+}
+
+/// Share of its flow that a thing with this level gives or takes: before its level is reached, beyond it, or at rest on
+/// it. Of a stretch that moves, any pressure inside tells.
+fn reached(stretch: &Stretch<'_>, level: f64) -> Ordering {
+    match stretch.served {
+        Served::Resting(rest) => level.total_cmp(&rest.pressure),
+        Served::Moving(from, Side::Above) if level <= from => Ordering::Less,
+        Served::Moving(from, Side::Below) if level < from => Ordering::Less,
+        Served::Moving(..) => Ordering::Greater,
+    }
+}
+
+impl Recorder for Meter {
+    type Mark = ();
+    const EVERY_TURN: bool = true;
+
+    fn stretch(&mut self, stretch: &Stretch<'_>) {
+        let Stretch { plant, mode, demand, served, integrals, pressure, volume, .. } = *stretch;
+        let time = integrals.time;
+        let rest = match served {
+            Served::Resting(rest) => Some(rest),
+            Served::Moving(..) => None,
+        };
+        let (mut out, mut unloaded, mut largest) = (0.0, 0.0, 0.0);
+        for (i, pump) in plant.pumps.iter().enumerate() {
+            largest += pump.ideal_flow * time;
+            let full = pump.ideal_flow * time - pump.slip_rate * integrals.pressure;
+            if mode >> i & 1 == 0 {
+                unloaded += pump.flow(plant.unloading[i]) * time;
+            } else {
+                out += match reached(stretch, pump.set) {
+                    Ordering::Less => 0.0,
+                    Ordering::Equal => rest.map_or(0.0, |r| r.compensated_share) * full.max(0.0),
+                    Ordering::Greater => full.max(0.0),
+                };
+            }
+        }
+        let (mut delivered, mut returned) = (0.0, unloaded);
+        for function in &demand.functions {
+            let share = match reached(stretch, function.threshold) {
+                Ordering::Less => 1.0,
+                Ordering::Equal => rest.map_or(0.0, |r| r.pinned_share),
+                Ordering::Greater => 0.0,
+            };
+            delivered += function.flow * share * time;
+            returned += function.flow * share * time * function.return_ratio;
+        }
+        let surplus = rest.map_or(0.0, |r| r.surplus) * time;
+        returned += surplus;
+        let change = volume.1 - volume.0;
+        let balance = out - delivered - surplus - change;
+        let scale = largest + delivered + volume.0 + 1e-3 * self.gas_volume;
+        let figures = [out, delivered, surplus, change];
+        self.check(balance.abs() <= ROUNDING * scale, "oil lost", stretch, &figures);
+        self.check(surplus >= 0.0 && delivered >= 0.0 && time >= 0.0, "negative", stretch, &figures);
+        let most = self.relief * (1.0 + 1e-12);
+        let within = |p: f64| (0.0..=most).contains(&p);
+        self.check(within(pressure.0) && within(pressure.1), "supply", stretch, &[self.relief]);
+        let most = self.full * (1.0 + 1e-12);
+        let within = |v: f64| (0.0..=most).contains(&v);
+        self.check(within(volume.0) && within(volume.1), "store", stretch, &[self.full]);
+        let joins = self.volume.is_none_or(|v| v == volume.0);
+        self.check(joins, "the store jumped", stretch, &[]);
+        self.volume = Some(volume.1);
+        self.sum += Ledger { time, delivered, returned, asked: demand.asked * time, ..Ledger::default() };
+    }
+
+    fn mark(&self) {}
+
+    fn repeat(&mut self, (): (), _: f64) {
+        self.faults.push("a turn was counted although every turn is wanted".to_owned());
+    }
+
+    fn step_ended(&mut self, _: usize) {}
+}
+
+/// Output of the pumps on load = delivered + surplus + change of the store in every stretch, and the books add up what
+/// the stretches say, although they count whole turns instead of running them.
+fn no_oil_is_lost(texts: &Texts) -> TestCaseResult {
+    each_node(texts, |conditions, hydraulics, node, duty| {
+        let rig = Rig::new(hydraulics, conditions, node);
+        let machine = rig.machine();
+        let relief = hydraulics.relief_setting(conditions.study).si();
+        let (gas_volume, full) = machine
+            .store
+            .as_ref()
+            .map_or((0.0, 0.0), |s| (s.gas_volume, s.gas_volume * s.line.share(relief)));
+        prop_assert_eq!(machine.store.is_some(), hydraulics.store.is_some());
+        let mut meter =
+            Meter { gas_volume, full, relief, volume: None, sum: Ledger::default(), faults: Vec::new() };
+        let mut state = duty.closed.start;
+        let mut findings = Findings::default();
+        for _ in 0..duty.closed.period {
+            machine.run(&mut state, &mut meter, &mut findings);
+        }
+        prop_assert!(meter.faults.is_empty(), "{hydraulics:?} node {node}: {:#?}", meter.faults);
+        prop_assert_eq!(findings, duty.closed.findings);
+        let books = duty.closed.books.steps.iter().fold(Ledger::default(), |sum, step| sum + *step);
+        // a cycle that does not repeat itself takes rounding far: it is compared to 1 % only
+        let close = if duty.closed.irregular { 1e-2 } else { ROUNDING };
+        let same = |a: f64, b: f64, scale: f64| (a - b).abs() <= close * scale;
+        let scale = meter.sum.returned + meter.sum.asked;
+        prop_assert!(
+            same(books.delivered, meter.sum.delivered, scale)
+                && same(books.returned, meter.sum.returned, scale)
+                && same(books.asked, meter.sum.asked, scale)
+                && same(books.time, meter.sum.time, meter.sum.time),
+            "{hydraulics:?} node {node} period {} irregular {} {:?}: books {books:?} stretches {:?}",
+            duty.closed.period,
+            duty.closed.irregular,
+            duty.closed.start,
+            meter.sum
+        );
+        Ok(())
+    })
+}
+
+fn figures_stay_within_their_limits(texts: &Texts) -> TestCaseResult {
+    each_node(texts, |conditions, hydraulics, node, duty| {
+        let place = || format!("{hydraulics:?} node {node}");
+        let relief = hydraulics.relief_setting(conditions.study).si();
+        let rig = Rig::new(hydraulics, conditions, node);
+        let full = rig.machine().store.map_or(0.0, |s| s.gas_volume * s.line.share(relief));
+        for ledger in duty.steps.iter().chain([&duty.cycle]) {
+            // differences of equal energies may round below zero
+            let least = -1e-12 * (ledger.shaft + ledger.stored.abs());
+            prop_assert!(ledger.heat.sources().iter().all(|h| *h >= least), "{} {ledger:?}", place());
+            prop_assert!(ledger.shaft > 0.0 && ledger.work >= 0.0, "{} {ledger:?}", place());
+            prop_assert!((0.0..=1.0).contains(&ledger.shortfall()), "{} {ledger:?}", place());
+            prop_assert!(ledger.delivered <= ledger.asked * (1.0 + 1e-12), "{} {ledger:?}", place());
+        }
+        let extremes = duty.closed.books.extremes;
+        prop_assert!((0.0..=1.0).contains(&extremes.step_shortfall), "{} {extremes:?}", place());
+        prop_assert!(extremes.step_shortfall >= duty.cycle.shortfall() - 1e-12, "{} {extremes:?}", place());
+        prop_assert!(
+            0.0 <= extremes.lowest_supply
+                && extremes.lowest_supply <= extremes.highest_supply
+                && extremes.highest_supply <= relief * (1.0 + 1e-12),
+            "{} {extremes:?}",
+            place()
+        );
+        let (low, high) = extremes.volume;
+        prop_assert!(
+            0.0 <= low && low <= high && high <= full * (1.0 + 1e-12),
+            "{} {extremes:?} {full}",
+            place()
+        );
+        let mean_return = duty.cycle.returned / duty.cycle.time;
+        prop_assert!(
+            extremes.peak_return >= mean_return * (1.0 - 1e-12),
+            "{} {extremes:?} {mean_return}",
+            place()
+        );
+        prop_assert!(duty.cycle.mode_changes >= 0.0 && duty.closed.period >= 1, "{}", place());
+        if hydraulics.store.is_none() {
+            prop_assert!(
+                duty.closed.period == 1 && !duty.closed.irregular && !duty.closed.drains,
+                "{}",
+                place()
+            );
+        }
+        Ok(())
+    })
+}
+
+/// Rounded as the order of the ranking says.
+fn steps(value: f64) -> f64 {
+    (value * 1e9).round()
+}
+
+/// The documented order: adequate first, then the objective, the larger heat margin, the smaller shortfall, the name.
+fn order(a: &Assessment, b: &Assessment, study: &Study) -> Ordering {
+    let objective = |x: &Assessment| {
+        let weights = &study.objective;
+        weights.cost * x.score.cost.to_units() - weights.heat_margin * x.warmth.margin
+            + weights.shortfall * x.half.checks.shortfall
+    };
+    let adequate = |x: &Assessment| x.checks.iter().all(|c| c.met);
+    (adequate(b).cmp(&adequate(a)))
+        .then(objective(a).total_cmp(&objective(b)))
+        .then(steps(b.warmth.margin).total_cmp(&steps(a.warmth.margin)))
+        .then(steps(a.half.checks.shortfall).total_cmp(&steps(b.half.checks.shortfall)))
+        .then_with(|| name(&a.candidate, study).cmp(&name(&b.candidate, study)))
+}
+
+fn names_of<'a>(entries: impl IntoIterator<Item = &'a Entry>) -> Vec<String> {
+    entries.into_iter().map(|e| e.name.clone()).collect()
+}
+
+fn named<'a>(some: impl IntoIterator<Item = &'a Assessment>) -> Vec<String> {
+    some.into_iter().map(|a| a.name.clone()).collect()
+}
+
+/// Account, ranking, front and misses of the search against a loop over all combinations.
+fn the_search_finds_what_a_loop_finds(texts: &Texts) -> TestCaseResult {
+    let study = texts.read();
+    let conditions = Conditions::new(&study);
+    let space = Space::new(&study);
+    let mut all = Vec::new();
+    let mut excluded = [0_u128; Exclusion::ALL.len()];
+    let mut count = 0_u128;
+    for index in 0..space.hydraulics() {
+        for &thermals in &space.thermals {
+            count += 1;
+            let candidate = Candidate { hydraulics: space.hydraulic(index), thermals };
+            let rule =
+                hydraulic_exclusion(&candidate.hydraulics, &study).or(thermal_exclusion(&thermals, &study));
+            match rule.and_then(|rule| Exclusion::ALL.iter().position(|r| *r == rule)) {
+                Some(rule) => excluded[rule] += 1,
+                None => all.push(Assessment::of(&candidate, &conditions)),
+            }
+        }
+    }
+    let slots: u128 = space.slots().iter().map(|(_, n)| n).product();
+    prop_assert_eq!([space.total(), slots], [count; 2]);
+    all.sort_by(|a, b| order(a, b, &study));
+    let (adequate, failed): (Vec<&Assessment>, Vec<&Assessment>) =
+        all.iter().partition(|a| a.checks.iter().all(|c| c.met));
+
+    for limit in [1, 7, 1000] {
+        let found = enumerate(&space, &conditions, limit, &Quiet);
+        prop_assert_eq!(found.account.total(), space.total());
+        prop_assert_eq!(found.account.evaluated, all.len() as u128);
+        prop_assert_eq!(found.account.adequate, adequate.len() as u128);
+        prop_assert_eq!(found.account.excluded, excluded);
+        prop_assert_eq!(names_of(found.ranking.entries()), named(all.iter().take(limit)));
+        for (entry, one) in found.ranking.entries().iter().zip(&all) {
+            prop_assert_eq!(entry.score, one.score);
+            prop_assert_eq!(&entry.candidate, &one.candidate);
+        }
+        let key = |a: &Assessment| (a.score.cost.0, -steps(a.warmth.margin), steps(a.half.checks.shortfall));
+        let beats = |a: &Assessment, b: &Assessment| {
+            let (a, b) = (key(a), key(b));
+            a != b && a.0 <= b.0 && a.1 <= b.1 && a.2 <= b.2
+        };
+        let on_front = adequate.iter().filter(|a| !adequate.iter().any(|b| beats(b, a)));
+        let mut front: Vec<&Assessment> = on_front.copied().collect();
+        front.sort_by_key(|a| a.score.cost);
+        prop_assert_eq!(names_of(&found.front.sorted()), named(front));
+        let margin = |a: &Assessment| smallest(&a.checks).and_then(|c| c.margin).unwrap_or(f64::NEG_INFINITY);
+        let mut nearest = failed.clone();
+        nearest.sort_by(|a, b| margin(b).total_cmp(&margin(a)));
+        prop_assert_eq!(names_of(found.misses.entries()), named(nearest.into_iter().take(10)));
+    }
+    Ok(())
+}
+
+fn same(a: Found, b: Found) -> TestCaseResult {
+    prop_assert_eq!(a.ranking, b.ranking);
+    prop_assert_eq!(a.front.sorted(), b.front.sorted());
+    prop_assert_eq!(a.misses, b.misses);
+    prop_assert_eq!(a.account, b.account);
+    Ok(())
+}
+
+fn search(study: &Study, limit: usize) -> Found {
+    enumerate(&Space::new(study), &Conditions::new(study), limit, &Quiet)
+}
+
+fn rows_may_stand_in_any_order(texts: &Texts) -> TestCaseResult {
+    let found = search(&texts.read(), 20);
+    for seed in [1, 2] {
+        same(found.clone(), search(&texts.shuffled(seed).read(), 20))?;
+    }
+    Ok(())
+}
+
+fn threads_change_nothing(texts: &Texts) -> TestCaseResult {
+    let study = texts.read();
+    let with = |threads| {
+        let pool = ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        pool.install(|| search(&study, 5))
+    };
+    let one = with(1);
+    same(one.clone(), with(2))?;
+    same(one, with(3))
+}
+
+fn names_come_back(texts: &Texts) -> TestCaseResult {
+    let study = texts.read();
+    let space = Space::new(&study);
+    let mut seen = BTreeSet::new();
+    for index in 0..space.hydraulics() {
+        for &thermals in &space.thermals {
+            let candidate = Candidate { hydraulics: space.hydraulic(index), thermals };
+            let text = name(&candidate, &study);
+            prop_assert_eq!(parse(&text, &study), Ok(candidate));
+            prop_assert!(seen.insert(text.clone()), "twice: {text}");
+        }
+    }
+    Ok(())
+}
+
+/// At the steady mean, heat = cooling; below it, down to the air, heat is larger; and the peak lies above it.
+fn the_steady_mean_balances(texts: &Texts) -> TestCaseResult {
+    let study = texts.read();
+    let conditions = Conditions::new(&study);
+    for one in assessments(&conditions) {
+        let (warmth, heating) = (&one.warmth, &one.half.heating);
+        let balance =
+            Balance { heating, cooling: &one.cooling, wall: warmth.wall, thermostat: study.thermostat };
+        let (nodes, heat) = (&heating.nodes, balance.heat());
+        let at = |curve: &[f64], t: f64| between(nodes, curve, t);
+        let [off, on] = [false, true].map(|fan| balance.cooling(fan));
+        let limit = nodes.len() - 1;
+        prop_assert_eq!(warmth.heat_at_limit, heat[limit]);
+        prop_assert!((0.0..=1.0).contains(&warmth.fan_duty), "{}: {warmth:?}", one.name);
+        prop_assert_eq!(warmth.steady.is_some(), warmth.peak.is_some());
+        let Some(steady) = warmth.steady else {
+            prop_assert!(heat[limit] > on[limit], "{}: {warmth:?}", one.name);
+            continue;
+        };
+        let (fan, curve) = match warmth.fan {
+            Fan::On => (true, on.clone()),
+            Fan::Off => (false, off.clone()),
+            Fan::Hunts => {
+                // the fan's share of time makes up the balance
+                let mixed = on.iter().zip(&off).map(|(on, off)| off + warmth.fan_duty * (on - off)).collect();
+                prop_assert_eq!(study.thermostat.map(|t| t.on.si()), Some(steady));
+                (true, mixed)
+            }
+        };
+        // the root is found within 1e-10 K and heat moves by some hundred W/K
+        let gap = at(&heat, steady) - at(&curve, steady);
+        prop_assert!(gap.abs() <= 1e-9 * heat[limit].abs() + 1e-6, "{}: gap {gap} W, {warmth:?}", one.name);
+        if warmth.fan != Fan::Hunts {
+            for (i, t) in nodes.iter().enumerate().filter(|(_, t)| **t > heating.air && **t < steady) {
+                prop_assert!(heat[i] > curve[i], "{}: an earlier root below {t}, {warmth:?}", one.name);
+            }
+        }
+        // where every step cools better the hotter it is, the mean lies within the range of the periodic cycle
+        let rates = if fan { &one.cooling.on } else { &one.cooling.off };
+        let falls = heating.heat.iter().zip(rates).all(|(heat, rate)| {
+            let net: Vec<f64> = (0..nodes.len())
+                .map(|i| heat[i] - (rate[i] + warmth.wall) * (nodes[i] - heating.air))
+                .collect();
+            net.windows(2).all(|pair| pair[1] < pair[0])
+        });
+        if falls || warmth.fan == Fan::Hunts {
+            prop_assert!(warmth.peak.is_some_and(|p| p >= steady - 1e-6), "{}: {warmth:?}", one.name);
+        }
+    }
+    Ok(())
+}
+
+fn a_larger_budget_loses_nobody(texts: &Texts) -> TestCaseResult {
+    let study = texts.read();
+    let adequate = |budget: Option<i64>| -> Vec<bool> {
+        let mut study = study.clone();
+        study.limits.budget = budget.map(Money);
+        let conditions = Conditions::new(&study);
+        assessments(&conditions).iter().map(|a| a.score.adequate).collect()
+    };
+    let rising = [adequate(Some(40_000)), adequate(Some(90_000)), adequate(Some(200_000)), adequate(None)];
+    for pair in rising.windows(2) {
+        prop_assert!(pair[0].iter().zip(&pair[1]).all(|(less, more)| more >= less));
+    }
+    Ok(())
+}
+
+/// The check that binds, by the words of the model: failed before met, the smallest margin, the order of the list; yes
+/// or no and a limit of 0 only where failed.
+fn smallest(checks: &[Checked]) -> Option<&Checked> {
+    let failed: Vec<&Checked> = checks.iter().filter(|c| !c.met).collect();
+    let met = checks.iter().filter(|c| c.met && c.kind != Kind::YesNo && c.limit != 0.0);
+    let among: Vec<&Checked> = if failed.is_empty() { met.collect() } else { failed };
+    let margin = |c: &Checked| c.margin.unwrap_or(f64::NEG_INFINITY);
+    among.into_iter().reduce(|best, c| {
+        if margin(c) < margin(best) || (margin(c) == margin(best) && c.check < best.check) { c } else { best }
+    })
+}
+
+fn the_check_that_binds_has_the_smallest_margin(texts: &Texts) -> TestCaseResult {
+    let study = texts.read();
+    let conditions = Conditions::new(&study);
+    for one in assessments(&conditions) {
+        prop_assert_eq!(one.binds().map(|c| c.check), smallest(&one.checks).map(|c| c.check));
+        prop_assert_eq!(binding(&one.checks).is_some_and(|c| !c.met), !one.score.adequate);
+        for c in &one.checks {
+            let figure = c.figure.unwrap_or(f64::NAN);
+            let beyond = if c.at_least { c.limit - figure } else { figure - c.limit };
+            // within 1e-9 of the limit it is met
+            let scale = if c.limit == 0.0 { 1.0 } else { c.limit.abs() };
+            let clear = beyond.abs() > 2e-9 * scale;
+            prop_assert!(!clear || c.met == (beyond < 0.0), "{}: {c:?}", one.name);
+            prop_assert!(c.margin.is_none_or(|m| !m.is_nan()), "{}: {c:?}", one.name);
+        }
+        let listed: Vec<_> = one.checks.iter().map(|c| c.check).collect();
+        prop_assert!(listed.windows(2).all(|pair| pair[0] < pair[1]), "a check twice: {}", one.name);
+    }
+    Ok(())
+}
+
+/// The steps that the generator draws do ask, hold and rest: no property holds for want of cases.
+#[test]
+fn drawn_studies_are_varied() {
+    use std::cell::RefCell;
+    let seen = RefCell::new((BTreeSet::new(), [0_u32; 8]));
+    let config =
+        Config { cases: 150, rng_seed: RngSeed::Fixed(20), failure_persistence: None, ..Config::default() };
+    let looked = TestRunner::new(config).run(&small_study(), |texts| {
+        let study = texts.read();
+        let conditions = Conditions::new(&study);
+        let (rules, counts) = &mut *seen.borrow_mut();
+        let found = search(&study, 1);
+        for (rule, count) in Exclusion::ALL.iter().zip(found.account.excluded) {
+            if count > 0 {
+                rules.insert(*rule);
+            }
+        }
+        let duties: Vec<_> =
+            hydraulics(&study).into_iter().map(|h| HydraulicHalf::new(h, &conditions)).collect();
+        let any = |f: fn(&NodeDuty) -> bool| duties.iter().any(|h| h.duty.nodes.iter().any(f));
+        let flags = [
+            found.account.adequate > 0,
+            found.account.evaluated > found.account.adequate,
+            any(|n| n.closed.period > 1),
+            any(|n| n.closed.drains),
+            any(|n| n.closed.irregular),
+            any(|n| n.cycle.shortfall() > 0.0),
+            any(|n| n.closed.findings.rests_above_cut_in),
+            conditions.steps.iter().any(StepDemand::is_idle),
+        ];
+        counts.iter_mut().zip(flags).for_each(|(count, flag)| *count += u32::from(flag));
+        Ok(())
+    });
+    assert!(looked.is_ok());
+    let (rules, counts) = seen.into_inner();
+    let missing: Vec<_> = Exclusion::ALL.iter().filter(|r| !rules.contains(r)).collect();
+    eprintln!("{counts:?}");
+    assert!(missing.is_empty(), "rules that never exclude: {missing:?}");
+    assert!(counts.iter().all(|c| *c > 0), "of 150 studies: {counts:?}");
+}
