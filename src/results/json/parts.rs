@@ -212,6 +212,7 @@ fn cooler(candidate: &Candidate, study: &Study) -> Json {
             ("rated_oil_density", row.rated_oil_density.si().into()),
             ("rated_oil_heat", row.rated_oil_heat.si().into()),
             ("rated_air_density", row.rated_air_density.si().into()),
+            ("rated_air_heat", row.rated_air_heat.si().into()),
             ("rated_drop", row.rated_drop.map(Quantity::si).into()),
             ("bypass_drop", row.bypass_drop.map(Quantity::si).into()),
             ("rated_conductance", cooler.rated_conductance.si().into()),
