@@ -28,8 +28,10 @@ impl Score {
     #[expect(clippy::cast_possible_truncation, reason = "a saturating cast is what is wanted")]
     pub fn new(adequate: bool, cost: Money, heat_margin: f64, shortfall: f64, objective: &Objective) -> Self {
         let steps = |value: f64| (value * STEPS).round() as i64;
-        let weighted = objective.cost * cost.to_units() - objective.heat_margin * heat_margin
-            + objective.shortfall * shortfall;
+        // a weight of 0 takes no part, even against an endless margin
+        let weigh = |weight: f64, figure: f64| if weight == 0.0 { 0.0 } else { weight * figure };
+        let weighted = weigh(objective.cost, cost.to_units()) - weigh(objective.heat_margin, heat_margin)
+            + weigh(objective.shortfall, shortfall);
         Self {
             adequate,
             objective: weighted,

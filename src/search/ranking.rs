@@ -102,7 +102,8 @@ impl Front {
     }
 }
 
-/// Candidates that fail by least: the largest (least negative) margin of the check that binds, then the ranking.
+/// Candidates that fail by least: the largest (least negative) margin of the check that binds, then the ranking; of
+/// each hydraulic choice the nearest, or all would be alike.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Misses {
     limit: usize,
@@ -120,19 +121,28 @@ impl Misses {
         if self.entries.len() >= self.limit && self.entries.last().is_none_or(|(last, _)| *last > margin) {
             return;
         }
-        self.entries
-            .push((margin, Entry { score, name: name(candidate, study), candidate: candidate.clone() }));
-        self.settle();
+        self.insert(margin, Entry { score, name: name(candidate, study), candidate: candidate.clone() });
     }
 
     /// Takes over others.
     pub fn merge(&mut self, other: Self) {
-        self.entries.extend(other.entries);
-        self.settle();
+        for (margin, entry) in other.entries {
+            self.insert(margin, entry);
+        }
     }
 
-    fn settle(&mut self) {
-        self.entries.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.order(&b.1)));
+    fn insert(&mut self, margin: f64, entry: Entry) {
+        let order = |a: &(f64, Entry), b: &(f64, Entry)| b.0.total_cmp(&a.0).then_with(|| a.1.order(&b.1));
+        let new = (margin, entry);
+        let same = |e: &(f64, Entry)| e.1.candidate.hydraulics == new.1.candidate.hydraulics;
+        if let Some(at) = self.entries.iter().position(same) {
+            if order(&self.entries[at], &new) == Ordering::Less {
+                return;
+            }
+            self.entries.remove(at);
+        }
+        self.entries.push(new);
+        self.entries.sort_by(order);
         self.entries.truncate(self.limit);
     }
 
