@@ -18,8 +18,9 @@ use sumpwright::simulation::thermal::{Balance, Cooling, Fan, Heating};
 use sumpwright::simulation::{Conditions, Findings, OilState, Recorder, Rig, StepDemand, Stretch};
 use sumpwright::study::Thermostat;
 use sumpwright::units::{
-    AbsolutePressure, Area, Conductance, Consumption, Density, Displacement, Duration, Energy, Flow, Length, Power, Pressure,
-    Quantity, Ratio, Speed, SpecificHeat, Temperature, TemperatureDifference, Torque, Viscosity, Volume, parse,
+    AbsolutePressure, Area, Conductance, Consumption, Density, Displacement, Duration, Energy, Flow, Length,
+    Power, Pressure, Quantity, Ratio, SpecificHeat, Speed, Temperature, TemperatureDifference, Torque,
+    Viscosity, Volume, parse,
 };
 
 use crate::small_study::{LOAD, LOAD_US, SmallPump, SmallStudy, si};
@@ -33,7 +34,12 @@ struct Inputs<'a>(BTreeMap<&'a str, &'a str>);
 
 impl<'a> Inputs<'a> {
     fn new(text: &'a str) -> Self {
-        Self(text.split(';').map(|one| one.split_once('=').unwrap()).map(|(k, v)| (k.trim(), v.trim())).collect())
+        Self(
+            text.split(';')
+                .map(|one| one.split_once('=').unwrap())
+                .map(|(k, v)| (k.trim(), v.trim()))
+                .collect(),
+        )
     }
 
     fn text(&self, name: &str) -> &'a str {
@@ -111,7 +117,10 @@ fn heat_budget(flow: f64, bar: f64, volumetric: f64, overall: f64) -> SmallStudy
     SmallStudy {
         pumps: vec![rated_at_limit(displacement, 1500.0, bar, volumetric, overall)],
         relief: bar,
-        circuit: format!("kind = \"closed-centre\"\nline_drop = \"{} bar\"\nline_flow = \"{litres} L/min\"", 0.1 * bar),
+        circuit: format!(
+            "kind = \"closed-centre\"\nline_drop = \"{} bar\"\nline_flow = \"{litres} L/min\"",
+            0.1 * bar
+        ),
         load: format!("{LOAD}works,60,cylinder,{litres},{},1,1\nwaits,60,,,,,\n", 0.9 * bar),
         ..SmallStudy::default()
     }
@@ -136,7 +145,8 @@ fn suction(inputs: &Inputs<'_>) -> SuctionLine {
 }
 
 fn friction(inputs: &Inputs<'_>) -> f64 {
-    let (flow, nu, rho) = (inputs.si::<Flow>("flow"), inputs.si::<Viscosity>("viscosity"), inputs.si::<Density>("density"));
+    let (flow, nu, rho) =
+        (inputs.si::<Flow>("flow"), inputs.si::<Viscosity>("viscosity"), inputs.si::<Density>("density"));
     suction(inputs).friction(flow, nu, rho)
 }
 
@@ -156,7 +166,9 @@ fn isothermal_share([precharge, lowest, highest]: [f64; 3]) -> f64 {
 fn adiabatic_share([precharge, lowest, highest]: [f64; 3]) -> f64 {
     let (warm, vacuum) = (Temperature::celsius(20.0), AbsolutePressure::from_si(0.0));
     let p = Pressure::from_si;
-    let line = GasLine::isentrope(p(precharge), warm, warm, p(precharge * (1.0 + 1e-9)), p(highest * 1.01), vacuum).unwrap();
+    let line =
+        GasLine::isentrope(p(precharge), warm, warm, p(precharge * (1.0 + 1e-9)), p(highest * 1.01), vacuum)
+            .unwrap();
     line.share(highest) - line.share(lowest)
 }
 
@@ -194,12 +206,15 @@ fn evaluate(quantity: &str, inputs: &Inputs<'_>, unit: &str) -> f64 {
             let shaft = |losses| stalled(inputs, losses).assess().rates().shaft;
             in_unit::<Ratio>(shaft(false) / shaft(true), unit)
         }
-        "torque of a power" => in_unit::<Torque>(pump::torque(inputs.si::<Power>("power"), inputs.of("speed")).si(), unit),
+        "torque of a power" => {
+            in_unit::<Torque>(pump::torque(inputs.si::<Power>("power"), inputs.of("speed")).si(), unit)
+        }
         "work of a function" => in_unit::<Power>(one_function(inputs).assess().rates().work, unit),
         "return flow" => in_unit::<Flow>(one_function(inputs).assess().rates().returned, unit),
         "relief heat" => {
             let pump = SmallPump::of_flow(inputs.si::<Flow>("flow"), 1500.0);
-            let study = SmallStudy { pumps: vec![pump], relief: inputs.bar("pressure"), ..SmallStudy::default() };
+            let study =
+                SmallStudy { pumps: vec![pump], relief: inputs.bar("pressure"), ..SmallStudy::default() };
             in_unit::<Power>(study.assess().rates().heat.relief, unit)
         }
         "unloading heat" => {
@@ -236,35 +251,58 @@ fn evaluate(quantity: &str, inputs: &Inputs<'_>, unit: &str) -> f64 {
             let flow = useful / (100.0 * BAR);
             let study = SmallStudy {
                 pumps: vec![SmallPump { overall: useful / shaft, ..SmallPump::of_flow(flow, 1500.0) }],
-                load: format!("{LOAD}works,{},cylinder,{},100,1,1\n", inputs.si::<Duration>("time"), flow * 60e3),
+                load: format!(
+                    "{LOAD}works,{},cylinder,{},100,1,1\n",
+                    inputs.si::<Duration>("time"),
+                    flow * 60e3
+                ),
                 ..SmallStudy::default()
             };
             in_unit::<Energy>(study.assess().cycle().heat.total(), unit)
         }
         "cracking" => {
             let bar = inputs.bar("setting");
-            let study = SmallStudy { relief: bar, override_share: inputs.si::<Ratio>("override"), ..SmallStudy::default() };
+            let study = SmallStudy {
+                relief: bar,
+                override_share: inputs.si::<Ratio>("override"),
+                ..SmallStudy::default()
+            };
             in_unit::<Pressure>(study.assess().check(Check::ReliefCracking).figure.unwrap(), unit)
         }
         "setting by rule" => {
             let flow = inputs.of::<Flow>("flow").in_unit("gpm").unwrap();
-            let [load, line] = ["load", "line drop"].map(|name| inputs.of::<Pressure>(name).in_unit("psi").unwrap());
+            let [load, line] =
+                ["load", "line drop"].map(|name| inputs.of::<Pressure>(name).in_unit("psi").unwrap());
             let load = format!("{LOAD_US}moves,10,cylinder,{flow},{load},1,1,{line},{flow}\n");
             let study = SmallStudy { load, ..SmallStudy::default() }.study();
             let rule: f64 = inputs.text("rule").parse().unwrap();
             in_unit::<Pressure>(rule * StepDemand::of(&study.profile, None)[0].highest_level().unwrap(), unit)
         }
         "line drop" => in_unit::<Pressure>(friction(inputs), unit),
-        "line head" => in_unit::<Length>(friction(inputs) / (inputs.si::<Density>("density") * GRAVITY), unit),
+        "line head" => {
+            in_unit::<Length>(friction(inputs) / (inputs.si::<Density>("density") * GRAVITY), unit)
+        }
         "fitting head" => {
             let (line, rho) = (suction(inputs), inputs.si::<Density>("density"));
             let inlet = |line: SuctionLine| {
-                line.inlet_pressure(AbsolutePressure::from_si(SEA_LEVEL), inputs.si::<Flow>("flow"), 30e-6, rho).si()
+                line.inlet_pressure(
+                    AbsolutePressure::from_si(SEA_LEVEL),
+                    inputs.si::<Flow>("flow"),
+                    30e-6,
+                    rho,
+                )
+                .si()
             };
-            in_unit::<Length>((inlet(SuctionLine { fittings: 0.0, ..line }) - inlet(line)) / (rho * GRAVITY), unit)
+            in_unit::<Length>(
+                (inlet(SuctionLine { fittings: 0.0, ..line }) - inlet(line)) / (rho * GRAVITY),
+                unit,
+            )
         }
         // a velocity is no quantity of the program: way in a second
-        "velocity" => in_unit::<Length>(suction(inputs).velocity(inputs.si::<Flow>("flow")), unit.trim_end_matches("/s")),
+        "velocity" => in_unit::<Length>(
+            suction(inputs).velocity(inputs.si::<Flow>("flow")),
+            unit.trim_end_matches("/s"),
+        ),
         "wall area" => {
             let reservoir = Reservoir {
                 listing: Listing::default(),
@@ -282,17 +320,25 @@ fn evaluate(quantity: &str, inputs: &Inputs<'_>, unit: &str) -> f64 {
         }
         "steady temperature" => {
             let air = inputs.of::<Temperature>("air").to_celsius();
-            let study = only_wall(inputs.si::<Power>("heat"), inputs.si::<Area>("area"), inputs.text("transfer"), air);
+            let study = only_wall(
+                inputs.si::<Power>("heat"),
+                inputs.si::<Area>("area"),
+                inputs.text("transfer"),
+                air,
+            );
             in_unit::<Temperature>(study.assess().assessment.warmth.steady.unwrap(), unit)
         }
         "dwell" => {
             let litres = inputs.si::<Volume>("oil") * 1e3 / 0.85;
             let pump = SmallPump::of_flow(inputs.si::<Flow>("flow"), 1500.0);
-            let study = SmallStudy { pumps: vec![pump], reservoir: (litres, 1.0, 0.0), ..SmallStudy::default() };
+            let study =
+                SmallStudy { pumps: vec![pump], reservoir: (litres, 1.0, 0.0), ..SmallStudy::default() };
             in_unit::<Duration>(study.assess().check(Check::Dwell).figure.unwrap(), unit)
         }
         "viscosity index" => viscosity_index(inputs.of("at 40"), inputs.of("at 100")).unwrap(),
-        "viscosity" => in_unit::<Viscosity>(oil(inputs.text("oil")).viscosity(inputs.of("temperature")).si(), unit),
+        "viscosity" => {
+            in_unit::<Viscosity>(oil(inputs.text("oil")).viscosity(inputs.of("temperature")).si(), unit)
+        }
         "specific heat" => {
             let oil = SmallStudy::default().study().oil;
             in_unit::<SpecificHeat>(oil.specific_heat(inputs.of("temperature")).si(), unit)
@@ -307,21 +353,33 @@ fn evaluate(quantity: &str, inputs: &Inputs<'_>, unit: &str) -> f64 {
         }
         "nitrogen pressure" => {
             let volume: f64 = inputs.text("specific volume").trim_end_matches(" m3/kg").parse().unwrap();
-            in_unit::<Pressure>(nitrogen::pressure(1.0 / volume, inputs.si::<Temperature>("temperature")), unit)
+            in_unit::<Pressure>(
+                nitrogen::pressure(1.0 / volume, inputs.si::<Temperature>("temperature")),
+                unit,
+            )
         }
-        "isothermal size" => in_unit::<Volume>(inputs.si::<Volume>("oil") / isothermal_share(gas_pressures(inputs)), unit),
-        "isothermal oil" => in_unit::<Volume>(inputs.si::<Volume>("size") * isothermal_share(gas_pressures(inputs)), unit),
-        "adiabatic size" => in_unit::<Volume>(inputs.si::<Volume>("oil") / adiabatic_share(gas_pressures(inputs)), unit),
+        "isothermal size" => {
+            in_unit::<Volume>(inputs.si::<Volume>("oil") / isothermal_share(gas_pressures(inputs)), unit)
+        }
+        "isothermal oil" => {
+            in_unit::<Volume>(inputs.si::<Volume>("size") * isothermal_share(gas_pressures(inputs)), unit)
+        }
+        "adiabatic size" => {
+            in_unit::<Volume>(inputs.si::<Volume>("oil") / adiabatic_share(gas_pressures(inputs)), unit)
+        }
         "gas warmed" => {
             let sea = AbsolutePressure::from_si(SEA_LEVEL);
             let gas = accumulator::gas_mass_density(inputs.of("precharge"), inputs.of("from"), sea);
             in_unit::<Pressure>(accumulator::pressure_at(gas, inputs.of("to")).gauge(sea).si(), unit)
         }
         "air pressure" => in_unit::<AbsolutePressure>(air::pressure(inputs.of("altitude")).si(), unit),
-        "air density" => {
-            in_unit::<Density>(air::density(air::pressure(inputs.of("altitude")), inputs.of("temperature")).si(), unit)
+        "air density" => in_unit::<Density>(
+            air::density(air::pressure(inputs.of("altitude")), inputs.of("temperature")).si(),
+            unit,
+        ),
+        "petrol derating" => {
+            derating(Aspiration::PetrolNatural, inputs.of("dry air"), inputs.of("temperature"), 0.0)
         }
-        "petrol derating" => derating(Aspiration::PetrolNatural, inputs.of("dry air"), inputs.of("temperature"), 0.0),
         "consumption" => in_unit::<Consumption>(inputs.si::<Consumption>("figure"), unit),
         other => panic!("no such quantity: {other}"),
     }
@@ -340,10 +398,15 @@ fn published_examples_come_out() {
             panic!("{record:?}")
         };
         let (expected, tolerance): (f64, f64) = (expected.parse().unwrap(), tolerance.parse().unwrap());
-        assert!(![reason, source, read].contains(&"") && tolerance < 0.15 * expected.abs().max(1e-9), "{id}: {record:?}");
+        assert!(
+            ![reason, source, read].contains(&"") && tolerance < 0.15 * expected.abs().max(1e-9),
+            "{id}: {record:?}"
+        );
         let ours = evaluate(quantity, &Inputs::new(inputs), unit);
-        if !((ours - expected).abs() <= tolerance) {
-            found.push(format!("{id}: {quantity} {ours} against {expected} {unit} +- {tolerance} ({source}; {read})"));
+        if ours.is_nan() || (ours - expected).abs() > tolerance {
+            found.push(format!(
+                "{id}: {quantity} {ours} against {expected} {unit} +- {tolerance} ({source}; {read})"
+            ));
         }
         rows += 1;
         whole += usize::from(chain == "whole");
@@ -360,7 +423,10 @@ fn near(found: f64, wanted: f64, relative: f64) -> bool {
 fn rows(name: &str) -> Vec<Vec<f64>> {
     let path = format!("{}/tests/{name}", env!("CARGO_MANIFEST_DIR"));
     let mut reader = csv::ReaderBuilder::new().comment(Some(b'#')).from_path(path).unwrap();
-    reader.records().map(|row| row.unwrap().iter().map(|cell| cell.parse().unwrap_or(f64::NAN)).collect()).collect()
+    reader
+        .records()
+        .map(|row| row.unwrap().iter().map(|cell| cell.parse().unwrap_or(f64::NAN)).collect())
+        .collect()
 }
 
 /// Esposito Ex 11-4 and 11-5, source by source, and a cooler that carries exactly this heat.
@@ -384,16 +450,16 @@ fn esposito_heat_budget_has_its_sources_and_a_cooler_of_this_size_just_carries_i
         assert!((found - share * hydraulic).abs() < 1e-9 * hydraulic, "{what} {} {share}", found / hydraulic);
     }
     let oil = oil_at_limit();
-    let margin = |share: f64| {
+    let margin = |kilowatts: f64| {
         // 60 K from the air at 20 C to the limit at 80 C; much air
-        let row = format!("{},60,{},4000,30,{},{},500,50,10,12", share * 6.4074, flow * 60e3, oil.density, oil.specific_heat);
+        let row = format!("{kilowatts},60,75.6,4000,30,{},{},500,50,10,12", oil.density, oil.specific_heat);
         let settings = "wall_transfer = \"0 W/(m2.K)\"\n".to_owned();
-        SmallStudy { cooler: Some(row), settings, ..budget.clone() }.assess().check(Check::HeatMargin)
+        let budget = heat_budget(si::<Flow>("75.6 L/min"), 70.0, 0.92, 0.85);
+        SmallStudy { cooler: Some(row), settings, ..budget }.assess().check(Check::HeatMargin)
     };
-    // 0.4 %: the cooler is rated for air of 1.2 kg/m3, the site has 1.204, and 20 gpm x 1000 psi is 0.4 % less than
-    // 0.00126 m3/s x 70 bar
-    assert!(margin(1.0).figure.unwrap().abs() < 0.02, "{:?}", margin(1.0));
-    assert!(!margin(1.05).met && margin(1.15).met, "the limit asks for 10 %");
+    // the book rounds to three digits; the cooler is rated for air of 1.2 kg/m3, the site has 1.204
+    assert!(margin(6.41).figure.unwrap().abs() < 0.003, "{:?}", margin(6.41));
+    assert!(!margin(6.41 * 1.08).met && margin(6.41 * 1.12).met, "the limit asks for 10 %");
 }
 
 /// Esposito Ex 9-2 and 9-3 as a machine: both pumps approach at low pressure, the small one alone presses.
@@ -461,7 +527,11 @@ fn pressure_switch(pump: SmallPump, demand: f64) -> SmallStudy {
         relief: 250.0,
         unloading_drop: 2.0,
         store: Some((TWO_LITRES, gauge(90.0))),
-        scheme: format!("rule = \"together\"\ncut_out = \"{} bar\"\ncut_in = \"{} bar\"", gauge(200.0), gauge(100.0)),
+        scheme: format!(
+            "rule = \"together\"\ncut_out = \"{} bar\"\ncut_in = \"{} bar\"",
+            gauge(200.0),
+            gauge(100.0)
+        ),
         load: format!("{LOAD}moves,3600,motor,{demand},60,1,1\n"),
         ..SmallStudy::default()
     }
@@ -487,7 +557,9 @@ fn turns(small: &SmallStudy) -> Vec<(f64, f64)> {
 #[test]
 fn a_pressure_switch_cycles_as_the_formula_says() {
     let pump = SmallPump::of_flow(si::<Flow>("20 L/min"), 1500.0);
-    for (demand, on, off, per_hour) in [(5.0, 8.0, 24.0, 112.5), (12.0, 15.0, 10.0, 144.0), (10.0, 12.0, 12.0, 150.0)] {
+    for (demand, on, off, per_hour) in
+        [(5.0, 8.0, 24.0, 112.5), (12.0, 15.0, 10.0, 144.0), (10.0, 12.0, 12.0, 150.0)]
+    {
         let study = pressure_switch(pump.clone(), demand);
         let turns = turns(&study);
         assert!(turns.len() > 100);
@@ -509,7 +581,11 @@ fn a_pressure_switch_cycles_as_the_formula_says() {
 
 #[test]
 fn slip_makes_the_pressure_switch_slower_by_what_the_pump_loses() {
-    let pump = SmallPump { overall: 0.85, volumetric: 0.9, ..rated_at_limit(20.0e3 / 1500.0, 1500.0, 200.0, 0.9, 0.85) };
+    let pump = SmallPump {
+        overall: 0.85,
+        volumetric: 0.9,
+        ..rated_at_limit(20.0e3 / 1500.0, 1500.0, 200.0, 0.9, 0.85)
+    };
     // slip in proportion to pressure: a tenth of 20 L/min at 200 bar
     let delivered = |bar: f64| 20.0 - 2.0 * (bar - SEA_LEVEL / BAR) / 200.0;
     let fastest = 2.0 / (delivered(100.0) - 5.0) * 60.0;
@@ -521,7 +597,12 @@ fn slip_makes_the_pressure_switch_slower_by_what_the_pump_loses() {
 }
 
 /// A node of 174 kJ/K with 4 kW of heat and a wall of 14.4 W/K in air of 30 C.
-fn thermostat_case(cooler: f64, fan_on: &[bool], durations: &[f64], thermostat: bool) -> sumpwright::simulation::thermal::Warmth {
+fn thermostat_case(
+    cooler: f64,
+    fan_on: &[bool],
+    durations: &[f64],
+    thermostat: bool,
+) -> sumpwright::simulation::thermal::Warmth {
     let celsius = |t: f64| t + 273.15;
     let heating = Heating {
         nodes: vec![celsius(30.0), celsius(55.0), celsius(80.0)],
@@ -531,7 +612,8 @@ fn thermostat_case(cooler: f64, fan_on: &[bool], durations: &[f64], thermostat: 
     };
     let on = fan_on.iter().map(|on| vec![if *on { cooler } else { 0.0 }; 3]).collect();
     let cooling = Cooling { on, off: vec![vec![0.0; 3]; durations.len()] };
-    let thermostat = thermostat.then(|| Thermostat { on: Temperature::celsius(55.0), off: Temperature::celsius(45.0) });
+    let thermostat =
+        thermostat.then(|| Thermostat { on: Temperature::celsius(55.0), off: Temperature::celsius(45.0) });
     Balance { heating: &heating, cooling: &cooling, wall: 14.4, thermostat }.warmth(|_| 174e3)
 }
 
@@ -564,11 +646,17 @@ fn a_thermostat_cycles_or_never_stops_as_the_formula_says() {
 fn a_cooler_off_its_rating_gives_what_the_exact_crossflow_says() {
     let oil = oil_at_limit();
     // the temperature at which dry air at sea level has the 1.2 kg/m3 of the rating
-    let air = root(|t| air::density(AbsolutePressure::from_si(SEA_LEVEL), Temperature::celsius(t)).si() - 1.2, 0.0, 40.0, 1e-9);
+    let air = root(
+        |t| air::density(AbsolutePressure::from_si(SEA_LEVEL), Temperature::celsius(t)).si() - 1.2,
+        0.0,
+        40.0,
+        1e-9,
+    );
     let air = air.unwrap();
     let mut compared = 0;
     for row in rows("reference/cooler_from_rating.csv") {
-        let [heat, difference, oil_flow, air_flow, oil_rate, .., oil_share, air_share, _, new_heat] = row[..] else {
+        let [heat, difference, oil_flow, air_flow, oil_rate, .., oil_share, air_share, _, new_heat] = row[..]
+        else {
             panic!("{row:?}")
         };
         // with less air the program also lowers the conductance, the table does not
@@ -580,7 +668,10 @@ fn a_cooler_off_its_rating_gives_what_the_exact_crossflow_says() {
             air,
             pumps: vec![SmallPump::of_flow(flow, 1500.0)],
             relief: 10.0,
-            cooler: Some(format!("{heat},{difference},{oil_flow},{},30,870,2000,500,50,10,12", air_flow / 1.2 * 3600.0)),
+            cooler: Some(format!(
+                "{heat},{difference},{oil_flow},{},30,870,2000,500,50,10,12",
+                air_flow / 1.2 * 3600.0
+            )),
             settings: "wall_transfer = \"0 W/(m2.K)\"\n".to_owned(),
             ..SmallStudy::default()
         };
@@ -604,7 +695,11 @@ fn accumulators_give_out_what_the_span_equation_says() {
             air: temperature - 273.15,
             relief: 1.1 * high,
             store: Some((10.0, gauge(precharge))),
-            scheme: format!("rule = \"together\"\ncut_out = \"{} bar\"\ncut_in = \"{} bar\"", gauge(high), gauge(low)),
+            scheme: format!(
+                "rule = \"together\"\ncut_out = \"{} bar\"\ncut_in = \"{} bar\"",
+                gauge(high),
+                gauge(low)
+            ),
             settings: format!("charging_temperature = \"{} degC\"\n", temperature - 273.15),
             load: format!("{LOAD}moves,3600,motor,5,20,1,1\n"),
             ..SmallStudy::default()
@@ -626,8 +721,11 @@ fn precharge_checks_follow_the_temperature_of_real_nitrogen() {
     let mut compared = 0;
     for row in rows("reference/n2_precharge_temperature.csv").into_iter().filter(|row| row[0] == 100.0) {
         let [_, temperature, real, ideal] = row[..] else { panic!("{row:?}") };
-        let (key, check) =
-            if temperature >= 20.0 { ("hottest", Check::PrechargeHot) } else { ("coldest", Check::PrechargeCold) };
+        let (key, check) = if temperature >= 20.0 {
+            ("hottest", Check::PrechargeHot)
+        } else {
+            ("coldest", Check::PrechargeCold)
+        };
         let study = SmallStudy {
             sections: format!("[gas]\n{key} = \"{temperature} degC\"\n"),
             store: Some((10.0, 100.0 - SEA_LEVEL / BAR)),
@@ -650,7 +748,9 @@ fn precharge_checks_follow_the_temperature_of_real_nitrogen() {
 fn a_tank_warms_up_by_the_exponential_law_of_its_data() {
     let mut compared = 0;
     for row in rows("published/tank_warmup.csv") {
-        let [_, area, transfer, power, air, start, capacity, .., minutes, expected] = row[..] else { panic!("{row:?}") };
+        let [_, area, transfer, power, air, start, capacity, .., minutes, expected] = row[..] else {
+            panic!("{row:?}")
+        };
         if start != air || minutes == 0.0 {
             continue;
         }
@@ -663,7 +763,11 @@ fn a_tank_warms_up_by_the_exponential_law_of_its_data() {
             scheme: "rule = \"matched\"".to_owned(),
             reservoir: (litres / 0.85, area, 0.0),
             // all of its work comes back as heat
-            load: format!("{LOAD}works,{},motor,{flow},{},1,0\nrests,1e10,,,,,\n", minutes * 60.0, power / (flow / 60e3) / BAR),
+            load: format!(
+                "{LOAD}works,{},motor,{flow},{},1,0\nrests,1e10,,,,,\n",
+                minutes * 60.0,
+                power / (flow / 60e3) / BAR
+            ),
             settings: format!("wall_transfer = \"{transfer} W/(m2.K)\"\n"),
             ..SmallStudy::default()
         };
@@ -683,7 +787,8 @@ fn a_trucks_accumulator_lies_between_slow_and_fast_compression() {
     let full = nitrogen::density(125.0 * BAR, 320.0);
     let slow = nitrogen::pressure(2.0 * full, 320.0);
     let (warm, vacuum) = (Temperature::from_si(320.0), AbsolutePressure::from_si(0.0));
-    let [precharge, through, up_to] = [125.0, 125.0 * (1.0 + 1e-9), 460.0].map(|bar| Pressure::from_si(bar * BAR));
+    let [precharge, through, up_to] =
+        [125.0, 125.0 * (1.0 + 1e-9), 460.0].map(|bar| Pressure::from_si(bar * BAR));
     let fast = GasLine::isentrope(precharge, warm, warm, through, up_to, vacuum).unwrap().pressure(0.5);
     assert!(slow < 360.0 * BAR && 360.0 * BAR < fast, "{slow} {fast}");
     // computed by a library: 274.8 and 441.3 bar

@@ -107,7 +107,8 @@ pub(crate) const COOLER_COLUMNS: &str = "id,price,mass [kg],source,rated heat [k
     rated oil heat [J/(kg.K)],highest flow [L/min],highest pressure [bar],fan current [A],fan voltage [V]\n";
 
 /// Heading of a load profile in metric units.
-pub(crate) const LOAD: &str = "step,duration [s],function,flow [L/min],pressure [bar],return ratio,work share\n";
+pub(crate) const LOAD: &str =
+    "step,duration [s],function,flow [L/min],pressure [bar],return ratio,work share\n";
 /// Heading of a load profile in US units.
 pub(crate) const LOAD_US: &str = "step,duration [s],function,flow [gpm],pressure [psi],return ratio,work share,line drop [psi],line flow [gpm]\n";
 
@@ -142,10 +143,9 @@ pub(crate) fn si<Q: Quantity>(text: &str) -> f64 {
 
 impl SmallStudy {
     fn toml(&self) -> String {
-        let mut text = format!(
-            "title = \"small\"\n[files]\nprofile = \"load.csv\"\npumps = \"p\"\nreservoirs = \"r\"\nfilters = \"f\"\n\
+        let mut text = "title = \"small\"\n[files]\nprofile = \"load.csv\"\npumps = \"p\"\nreservoirs = \"r\"\nfilters = \"f\"\n\
              relief_valves = \"v\"\nunloading_valves = \"u\"\nengines = \"e\"\n"
-        );
+        .to_owned();
         if self.store.is_some() {
             text += "accumulators = \"a\"\n";
         }
@@ -206,7 +206,10 @@ impl SmallStudy {
         ];
         if let Some((gas_volume, _)) = self.store {
             let heading = "id,price,mass [kg],source,gas volume [L],highest pressure [bar],separator";
-            files.push((Kind::Accumulators, format!("{heading}\nbottle,1,1,made up,{gas_volume},600,bladder\n")));
+            files.push((
+                Kind::Accumulators,
+                format!("{heading}\nbottle,1,1,made up,{gas_volume},600,bladder\n"),
+            ));
         }
         if let Some(row) = &self.cooler {
             files.push((Kind::Coolers, format!("{COOLER_COLUMNS}cooler,1,1,made up,{row}\n")));
@@ -217,7 +220,8 @@ impl SmallStudy {
         }
         let (catalog, problems) = reader.finish();
         assert!(problems.is_empty(), "{:#?}", problems.sorted());
-        let profile = profile::read(self.load.as_bytes(), "load.csv").unwrap_or_else(|p| panic!("{:#?}", p.sorted()));
+        let profile =
+            profile::read(self.load.as_bytes(), "load.csv").unwrap_or_else(|p| panic!("{:#?}", p.sorted()));
         let toml = self.toml();
         study::read(toml.as_bytes(), "study.toml", &catalog, Some(profile), problems)
             .unwrap_or_else(|p| panic!("{:#?}\n{toml}", p.sorted()))
