@@ -9,11 +9,13 @@
 
 pub mod candidate;
 pub mod catalog;
+pub mod commands;
 pub mod numerics;
 pub mod parts;
 pub mod problems;
 pub mod profile;
 pub mod reading;
+pub mod results;
 pub mod scoring;
 pub mod search;
 pub mod simulation;

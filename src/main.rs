@@ -1,2 +1,7 @@
 //! The program: see the library.
-fn main() {}
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    sumpwright::commands::run(std::env::args_os()).into()
+}

@@ -148,7 +148,7 @@ pub fn unloading_valves(hydraulics: &Hydraulics, study: &Study) -> Option<Vec<Op
     }
     let speed = hydraulics.engine_speed(study).si();
     let relief = hydraulics.relief_setting(study);
-    let flow = |i: usize| hydraulics.pump_ideal_flow(hydraulics.pumps[i], study, speed);
+    let flow = |i: usize| hydraulics.pumps[i].ideal_flow(study, speed);
     let mut order: Vec<usize> = (0..hydraulics.pumps.len())
         .filter(|&i| slots.pumps[hydraulics.pumps[i].row].row.compensator.is_none())
         .collect();
@@ -160,10 +160,11 @@ pub fn unloading_valves(hydraulics: &Hydraulics, study: &Study) -> Option<Vec<Op
                 && valve.highest_pressure >= relief
                 && valve.listing.stock.is_none_or(|stock| taken[*row] < stock)
         };
-        let (row, _) = slots.unloading_valves.iter().enumerate().filter(fits).min_by_key(|(row, valve)| {
-            let added = if taken[*row] < valve.listing.owned { 0 } else { valve.listing.price.0 };
-            (added, valve.listing.price.0, *row)
-        })?;
+        let (row, _) =
+            slots.unloading_valves.iter().enumerate().filter(fits).min_by_key(|(row, valve)| {
+                let added = if taken[*row] < valve.listing.owned { 0 } else { valve.listing.price.0 };
+                (added, valve.listing.price.0, *row)
+            })?;
         taken[row] += 1;
         chosen[pump] = Some(row);
     }

@@ -100,11 +100,16 @@ impl Hydraulics {
     /// Flow of all pumps without slip at governed speed, m3/s.
     pub fn ideal_flow(&self, study: &Study) -> f64 {
         let speed = self.engine_speed(study).si();
-        self.pumps.iter().map(|p| self.pump_ideal_flow(*p, study, speed)).sum()
+        self.pumps.iter().map(|p| p.ideal_flow(study, speed)).sum()
     }
+}
 
-    fn pump_ideal_flow(&self, pump: PumpChoice, study: &Study, speed: f64) -> f64 {
-        study.slots.pumps[pump.row].row.displacement.si() * speed * study.slots.drive_ratios[pump.ratio]
+impl PumpChoice {
+    /// Flow without slip at an engine speed, m3/s.
+    fn ideal_flow(self, study: &Study, engine_speed: f64) -> f64 {
+        study.slots.pumps[self.row].row.displacement.si()
+            * engine_speed
+            * study.slots.drive_ratios[self.ratio]
     }
 }
 

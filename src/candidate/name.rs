@@ -46,14 +46,16 @@ pub fn name(candidate: &Candidate, study: &Study) -> String {
 pub fn parse(text: &str, study: &Study) -> Result<Candidate, String> {
     let slots = &study.slots;
     let parts: Vec<&str> = text.trim().split('/').collect();
-    let [pumps, engine_text, relief_text, scheme_text, store_text, cooler_text, reservoir, filter_text] = parts[..] else {
+    let [pumps, engine_text, relief_text, scheme_text, store_text, cooler_text, reservoir, filter_text] =
+        parts[..]
+    else {
         return Err(format!(
             "a name has 8 parts between '/': pumps, engine, relief, scheme, accumulators, cooler, reservoir, filter; found {}",
             parts.len()
         ));
     };
-    let all_pumps =
-        (0..slots.pumps.len()).flat_map(|row| (0..slots.drive_ratios.len()).map(move |ratio| PumpChoice { row, ratio }));
+    let all_pumps = (0..slots.pumps.len())
+        .flat_map(|row| (0..slots.drive_ratios.len()).map(move |ratio| PumpChoice { row, ratio }));
     let all_pumps: Vec<PumpChoice> = all_pumps.collect();
     let mut chosen = pumps
         .split('+')
@@ -67,13 +69,15 @@ pub fn parse(text: &str, study: &Study) -> Result<Candidate, String> {
     let engines = (0..slots.engines.len()).flat_map(|engine| (0..speeds).map(move |speed| (engine, speed)));
     let (engine, speed) =
         find("engine", engine_text, engines, |(engine, speed)| engine_name(engine, speed, study))?;
-    let reliefs =
-        (0..slots.relief_valves.len()).flat_map(|row| (0..slots.relief_settings.len()).map(move |setting| (row, setting)));
-    let (relief, setting) = find("relief valve", relief_text, reliefs, |(row, setting)| relief(row, setting, study))?;
+    let reliefs = (0..slots.relief_valves.len())
+        .flat_map(|row| (0..slots.relief_settings.len()).map(move |setting| (row, setting)));
+    let (relief, setting) =
+        find("relief valve", relief_text, reliefs, |(row, setting)| relief(row, setting, study))?;
     let scheme = find("scheme", scheme_text, 0..slots.schemes.len(), |i| scheme(i, study))?;
     let store = find("accumulator", store_text, study.slots.stores().into_iter(), |s| store(s, study))?;
     let cooler = find("cooler", cooler_text, study.slots.cooler_choices().into_iter(), |c| cooler(c, study))?;
-    let reservoir = find("reservoir", reservoir, 0..slots.reservoirs.len(), |i| slots.reservoirs[i].listing.id.clone())?;
+    let reservoir =
+        find("reservoir", reservoir, 0..slots.reservoirs.len(), |i| slots.reservoirs[i].listing.id.clone())?;
     let filter = find("filter", filter_text, study.slots.filter_choices().into_iter(), |f| filter(f, study))?;
     Ok(Candidate {
         hydraulics: Hydraulics { pumps: chosen, engine, speed, relief, setting, scheme, store },
@@ -81,10 +85,16 @@ pub fn parse(text: &str, study: &Study) -> Result<Candidate, String> {
     })
 }
 
-fn find<T: Copy>(slot: &str, text: &str, mut all: impl Iterator<Item = T> + Clone, name: impl Fn(T) -> String) -> Result<T, String> {
+fn find<T: Copy>(
+    slot: &str,
+    text: &str,
+    mut all: impl Iterator<Item = T> + Clone,
+    name: impl Fn(T) -> String,
+) -> Result<T, String> {
     let some: Vec<String> = all.clone().take(4).map(&name).collect();
-    all.find(|&item| name(item) == text)
-        .ok_or_else(|| format!("{slot} '{text}' is not among the choices of the study, such as {}", some.join(", ")))
+    all.find(|&item| name(item) == text).ok_or_else(|| {
+        format!("{slot} '{text}' is not among the choices of the study, such as {}", some.join(", "))
+    })
 }
 
 fn pump(choice: PumpChoice, study: &Study) -> String {
@@ -104,7 +114,11 @@ fn engine_name(engine: usize, speed: usize, study: &Study) -> String {
 }
 
 fn relief(row: usize, setting: usize, study: &Study) -> String {
-    format!("{}@{}", study.slots.relief_valves[row].listing.id, pressure(study.slots.relief_settings[setting], study))
+    format!(
+        "{}@{}",
+        study.slots.relief_valves[row].listing.id,
+        pressure(study.slots.relief_settings[setting], study)
+    )
 }
 
 fn scheme(index: usize, study: &Study) -> String {
@@ -122,7 +136,10 @@ fn store(choice: Option<StoreChoice>, study: &Study) -> String {
 }
 
 fn cooler(choice: Option<(usize, u32)>, study: &Study) -> String {
-    choice.map_or_else(|| "none".to_owned(), |(row, n)| format!("{}x{n}", study.slots.coolers[row].row.listing.id))
+    choice.map_or_else(
+        || "none".to_owned(),
+        |(row, n)| format!("{}x{n}", study.slots.coolers[row].row.listing.id),
+    )
 }
 
 fn filter((row, n): (usize, u32), study: &Study) -> String {

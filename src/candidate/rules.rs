@@ -119,7 +119,9 @@ pub fn hydraulic_exclusion(hydraulics: &Hydraulics, study: &Study) -> Option<Exc
     let stocked = hydraulics.pumps.iter().all(|p| within_stock(&slots.pumps[p.row].row.listing, used(p.row)))
         && within_stock(&slots.engines[hydraulics.engine].listing, 1)
         && within_stock(&valve.listing, 1)
-        && hydraulics.store.is_none_or(|s| within_stock(&slots.accumulators[s.row].listing, s.count as usize));
+        && hydraulics
+            .store
+            .is_none_or(|s| within_stock(&slots.accumulators[s.row].listing, s.count as usize));
     (!stocked).then_some(Exclusion::Stock)
 }
 
@@ -133,13 +135,16 @@ pub fn precharge_at(study: &Study, precharge: usize, gas: Temperature) -> Absolu
 /// The rule that excludes a thermal choice with every hydraulic choice, if any.
 pub fn thermal_exclusion(thermals: &Thermals, study: &Study) -> Option<Exclusion> {
     let slots = &study.slots;
-    let stocked = thermals.cooler.is_none_or(|(row, n)| within_stock(&slots.coolers[row].row.listing, n as usize))
-        && within_stock(&slots.reservoirs[thermals.reservoir].listing, 1)
-        && within_stock(&slots.filters[thermals.filter.0].listing, thermals.filter.1 as usize);
+    let stocked =
+        thermals.cooler.is_none_or(|(row, n)| within_stock(&slots.coolers[row].row.listing, n as usize))
+            && within_stock(&slots.reservoirs[thermals.reservoir].listing, 1)
+            && within_stock(&slots.filters[thermals.filter.0].listing, thermals.filter.1 as usize);
     if !stocked {
         return Some(Exclusion::Stock);
     }
     let voltage = study.voltage.si();
-    let fits = thermals.cooler.is_none_or(|(row, _)| (slots.coolers[row].row.fan_voltage.si() - voltage).abs() < 1e-9);
+    let fits = thermals
+        .cooler
+        .is_none_or(|(row, _)| (slots.coolers[row].row.fan_voltage.si() - voltage).abs() < 1e-9);
     (!fits).then_some(Exclusion::FanVoltage)
 }

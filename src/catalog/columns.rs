@@ -34,14 +34,27 @@ pub(super) trait Cells {
     }
 
     /// A quantity with a default.
-    fn quantity_or<Q: Quantity>(&mut self, name: &'static str, range: Range, default: &'static str, meaning: &'static str) -> Q {
+    fn quantity_or<Q: Quantity>(
+        &mut self,
+        name: &'static str,
+        range: Range,
+        default: &'static str,
+        meaning: &'static str,
+    ) -> Q {
         let stated = self.number::<Q>(name, range, Need::Optional(default), meaning).map(Q::from_si);
         stated.unwrap_or_else(|| parse(default).unwrap_or_else(|_| Q::from_si(f64::NAN)))
     }
 
     /// SI value of a number.
-    fn number<Q: Quantity>(&mut self, name: &'static str, range: Range, need: Need, meaning: &'static str) -> Option<f64> {
-        match self.take(Column { name, content: Content::Number(Dimension::of::<Q>(), range), need, meaning }) {
+    fn number<Q: Quantity>(
+        &mut self,
+        name: &'static str,
+        range: Range,
+        need: Need,
+        meaning: &'static str,
+    ) -> Option<f64> {
+        match self.take(Column { name, content: Content::Number(Dimension::of::<Q>(), range), need, meaning })
+        {
             Value::Number(si) => Some(si),
             _ => None,
         }
@@ -79,7 +92,12 @@ pub(super) trait Cells {
         absent: &'static str,
         meaning: &'static str,
     ) -> Option<Vec<Vec<f64>>> {
-        match self.take(Column { name, content: Content::Points(dimensions), need: Need::Optional(absent), meaning }) {
+        match self.take(Column {
+            name,
+            content: Content::Points(dimensions),
+            need: Need::Optional(absent),
+            meaning,
+        }) {
             Value::Points(points) => Some(points),
             _ => None,
         }

@@ -40,13 +40,21 @@ impl Reader {
         let mut table = Table::open(source, columns(kind));
         match kind {
             Kind::Pumps => self.rows(kind, file, &mut table, rows::pump, |catalog| &mut catalog.pumps),
-            Kind::Accumulators => self.rows(kind, file, &mut table, rows::accumulator, |catalog| &mut catalog.accumulators),
+            Kind::Accumulators => {
+                self.rows(kind, file, &mut table, rows::accumulator, |catalog| &mut catalog.accumulators)
+            }
             Kind::Coolers => self.rows(kind, file, &mut table, rows::cooler, |catalog| &mut catalog.coolers),
-            Kind::Reservoirs => self.rows(kind, file, &mut table, rows::reservoir, |catalog| &mut catalog.reservoirs),
+            Kind::Reservoirs => {
+                self.rows(kind, file, &mut table, rows::reservoir, |catalog| &mut catalog.reservoirs)
+            }
             Kind::Filters => self.rows(kind, file, &mut table, rows::filter, |catalog| &mut catalog.filters),
-            Kind::ReliefValves => self.rows(kind, file, &mut table, rows::relief_valve, |catalog| &mut catalog.relief_valves),
+            Kind::ReliefValves => {
+                self.rows(kind, file, &mut table, rows::relief_valve, |catalog| &mut catalog.relief_valves)
+            }
             Kind::UnloadingValves => {
-                self.rows(kind, file, &mut table, rows::unloading_valve, |catalog| &mut catalog.unloading_valves);
+                self.rows(kind, file, &mut table, rows::unloading_valve, |catalog| {
+                    &mut catalog.unloading_valves
+                });
             }
             Kind::Engines => self.rows(kind, file, &mut table, rows::engine, |catalog| &mut catalog.engines),
         }

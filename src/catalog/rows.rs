@@ -19,7 +19,12 @@ fn listing(cells: &mut impl Cells) -> Listing {
         price: cells.money("price", "price of one, in the currency of all catalogs of the study"),
         mass: cells.quantity("mass", Range::POSITIVE, "mass of one, without oil"),
         source: cells.text("source", Content::Text, "where the numbers of the row come from"),
-        space: cells.quantity_if("space", Range::POSITIVE, "not counted", "installed volume of one (its envelope)"),
+        space: cells.quantity_if(
+            "space",
+            Range::POSITIVE,
+            "not counted",
+            "installed volume of one (its envelope)",
+        ),
         owned: cells.count_if("owned", "0", "how many are there already: they cost nothing").unwrap_or(0),
         stock: cells.count_if("stock", "no limit", "how many can be had at most, the owned ones included"),
         line: cells.line(),
@@ -39,11 +44,28 @@ fn listing(cells: &mut impl Cells) -> Listing {
 pub(super) fn pump(cells: &mut impl Cells) -> Result<Pump, String> {
     let row = PumpRow {
         listing: listing(cells),
-        displacement: cells.quantity("displacement", Range::DISPLACEMENT, "volume delivered per turn without loss"),
+        displacement: cells.quantity(
+            "displacement",
+            Range::DISPLACEMENT,
+            "volume delivered per turn without loss",
+        ),
         rated_speed: cells.quantity("rated speed", Range::SPEED, "speed at which the efficiencies hold"),
-        rated_pressure: cells.quantity("rated pressure", Range::PRESSURE, "pressure difference at which the efficiencies hold"),
-        rated_viscosity: cells.quantity("rated viscosity", Range::RATED_VISCOSITY, "viscosity at which the efficiencies hold"),
-        rated_density: cells.quantity_or("rated density", Range::DENSITY, "870 kg/m3", "density at which the efficiencies hold"),
+        rated_pressure: cells.quantity(
+            "rated pressure",
+            Range::PRESSURE,
+            "pressure difference at which the efficiencies hold",
+        ),
+        rated_viscosity: cells.quantity(
+            "rated viscosity",
+            Range::RATED_VISCOSITY,
+            "viscosity at which the efficiencies hold",
+        ),
+        rated_density: cells.quantity_or(
+            "rated density",
+            Range::DENSITY,
+            "870 kg/m3",
+            "density at which the efficiencies hold",
+        ),
         volumetric_efficiency: cells.quantity(
             "volumetric efficiency",
             Range::VOLUMETRIC_EFFICIENCY,
@@ -54,7 +76,12 @@ pub(super) fn pump(cells: &mut impl Cells) -> Result<Pump, String> {
             Range::OVERALL_EFFICIENCY,
             "hydraulic power / shaft power at the rated point",
         ),
-        viscous_share: cells.quantity_or("viscous share", Range::SHARE, "0.3", "viscous share of the torque loss at the rated point"),
+        viscous_share: cells.quantity_or(
+            "viscous share",
+            Range::SHARE,
+            "0.3",
+            "viscous share of the torque loss at the rated point",
+        ),
         highest_pressure: cells.quantity("highest pressure", Range::PRESSURE, "highest working pressure"),
         highest_speed: cells.quantity("highest speed", Range::SPEED, "highest speed"),
         lowest_speed: cells.quantity_if("lowest speed", Range::SPEED_OR_ZERO, "no limit", "lowest speed"),
@@ -79,7 +106,11 @@ pub(super) fn pump(cells: &mut impl Cells) -> Result<Pump, String> {
     };
     if row.overall_efficiency > row.volumetric_efficiency {
         let accepted = "at most the volumetric efficiency";
-        cells.refuse(&["overall efficiency"], accepted, "overall = volumetric x mechanical: are the two swapped?");
+        cells.refuse(
+            &["overall efficiency"],
+            accepted,
+            "overall = volumetric x mechanical: are the two swapped?",
+        );
     }
     if row.lowest_speed.is_some_and(|lowest| lowest > row.highest_speed) {
         cells.refuse(&["lowest speed"], "at most the highest speed", "are the two swapped?");
@@ -93,7 +124,11 @@ pub(super) fn pump(cells: &mut impl Cells) -> Result<Pump, String> {
 pub(super) fn accumulator(cells: &mut impl Cells) -> Result<Accumulator, String> {
     Accumulator {
         listing: listing(cells),
-        gas_volume: cells.quantity("gas volume", Range::VOLUME, "volume of the gas without oil, not the nominal size"),
+        gas_volume: cells.quantity(
+            "gas volume",
+            Range::VOLUME,
+            "volume of the gas without oil, not the nominal size",
+        ),
         highest_pressure: cells.quantity("highest pressure", Range::PRESSURE, "highest working pressure"),
         separator: match cells.text(
             "separator",
@@ -133,8 +168,17 @@ pub(super) fn cooler(cells: &mut impl Cells) -> Result<Cooler, String> {
         ),
         rated_oil_flow: cells.quantity("rated oil flow", Range::FLOW, "oil flow at the rated point"),
         rated_air_flow: cells.quantity("rated air flow", Range::AIR_FLOW, "air flow at the rated point"),
-        rated_viscosity: cells.quantity("rated viscosity", Range::RATED_VISCOSITY, "viscosity at which the drop holds"),
-        rated_oil_density: cells.quantity_or("rated oil density", Range::DENSITY, "870 kg/m3", "density of the oil at the rated point"),
+        rated_viscosity: cells.quantity(
+            "rated viscosity",
+            Range::RATED_VISCOSITY,
+            "viscosity at which the drop holds",
+        ),
+        rated_oil_density: cells.quantity_or(
+            "rated oil density",
+            Range::DENSITY,
+            "870 kg/m3",
+            "density of the oil at the rated point",
+        ),
         rated_oil_heat: cells.quantity_or(
             "rated oil heat",
             Range::SPECIFIC_HEAT,
@@ -147,8 +191,24 @@ pub(super) fn cooler(cells: &mut impl Cells) -> Result<Cooler, String> {
             "1.2 kg/m3",
             "density of the air at the rated point",
         ),
-        rated_drop: cells.quantity_if("rated drop", Range::PRESSURE, "not checked", "pressure drop of the oil at the rated point"),
-        bypass_drop: cells.quantity_if("bypass drop", Range::PRESSURE, "no bypass", "pressure drop at which the bypass opens"),
+        rated_air_heat: cells.quantity_or(
+            "rated air heat",
+            Range::SPECIFIC_HEAT,
+            "1007 J/(kg.K)",
+            "specific heat of the air",
+        ),
+        rated_drop: cells.quantity_if(
+            "rated drop",
+            Range::PRESSURE,
+            "not checked",
+            "pressure drop of the oil at the rated point",
+        ),
+        bypass_drop: cells.quantity_if(
+            "bypass drop",
+            Range::PRESSURE,
+            "no bypass",
+            "pressure drop at which the bypass opens",
+        ),
         highest_flow: cells.quantity("highest flow", Range::FLOW, "highest oil flow"),
         highest_pressure: cells.quantity("highest pressure", Range::PRESSURE, "highest pressure of the oil"),
         fan_current: cells.quantity("fan current", Range::NOT_NEGATIVE, "electric current of the fans"),
@@ -160,9 +220,19 @@ pub(super) fn reservoir(cells: &mut impl Cells) -> Result<Reservoir, String> {
     let reservoir = Reservoir {
         listing: listing(cells),
         volume: cells.quantity("volume", Range::VOLUME, "whole volume"),
-        wall_area: cells.quantity_if("wall area", Range::POSITIVE, "5 volume^(2/3) x fill", "wetted wall that gives off heat"),
+        wall_area: cells.quantity_if(
+            "wall area",
+            Range::POSITIVE,
+            "5 volume^(2/3) x fill",
+            "wetted wall that gives off heat",
+        ),
         level_band: cells.quantity("level band", Range::VOLUME, "volume between lowest and highest level"),
-        wall_mass: cells.quantity_if("wall mass", Range::NOT_NEGATIVE, "the mass", "steel that warms with the oil"),
+        wall_mass: cells.quantity_if(
+            "wall mass",
+            Range::NOT_NEGATIVE,
+            "the mass",
+            "steel that warms with the oil",
+        ),
     };
     if reservoir.level_band > reservoir.volume {
         cells.refuse(&["level band"], "at most the volume", "");
@@ -173,16 +243,37 @@ pub(super) fn reservoir(cells: &mut impl Cells) -> Result<Reservoir, String> {
 pub(super) fn filter(cells: &mut impl Cells) -> Result<Filter, String> {
     Filter {
         listing: listing(cells),
-        rated_flow: cells.quantity("rated flow", Range::FLOW, "flow at which the drops hold, and the highest flow"),
-        rated_viscosity: cells.quantity("rated viscosity", Range::RATED_VISCOSITY, "viscosity at which the element's drop holds"),
-        rated_density: cells.quantity_or("rated density", Range::DENSITY, "870 kg/m3", "density at which the drops hold"),
-        housing_drop: cells.quantity("housing drop", Range::PRESSURE_OR_ZERO, "pressure drop of the housing at the rated flow"),
+        rated_flow: cells.quantity(
+            "rated flow",
+            Range::FLOW,
+            "flow at which the drops hold, and the highest flow",
+        ),
+        rated_viscosity: cells.quantity(
+            "rated viscosity",
+            Range::RATED_VISCOSITY,
+            "viscosity at which the element's drop holds",
+        ),
+        rated_density: cells.quantity_or(
+            "rated density",
+            Range::DENSITY,
+            "870 kg/m3",
+            "density at which the drops hold",
+        ),
+        housing_drop: cells.quantity(
+            "housing drop",
+            Range::PRESSURE_OR_ZERO,
+            "pressure drop of the housing at the rated flow",
+        ),
         element_drop: cells.quantity(
             "element drop",
             Range::PRESSURE_OR_ZERO,
             "pressure drop of the clean element at rated flow and viscosity",
         ),
-        bypass_drop: cells.quantity("bypass drop", Range::PRESSURE, "pressure drop at which the bypass opens"),
+        bypass_drop: cells.quantity(
+            "bypass drop",
+            Range::PRESSURE,
+            "pressure drop at which the bypass opens",
+        ),
     }
     .checked()
 }
@@ -212,7 +303,11 @@ pub(super) fn unloading_valve(cells: &mut impl Cells) -> Result<UnloadingValve, 
     UnloadingValve {
         listing: listing(cells),
         rated_flow: cells.quantity("rated flow", Range::FLOW, "highest flow"),
-        highest_pressure: cells.quantity("highest pressure", Range::PRESSURE, "highest pressure on the closed side"),
+        highest_pressure: cells.quantity(
+            "highest pressure",
+            Range::PRESSURE,
+            "highest pressure on the closed side",
+        ),
         open_drop: cells.quantity_if(
             "open drop",
             Range::PRESSURE_OR_ZERO,
@@ -232,20 +327,33 @@ const ASPIRATIONS: [(&str, Aspiration); 6] = [
     ("gas", Aspiration::GasNatural),
     ("electric", Aspiration::Electric),
 ];
-const ASPIRATION_WORDS: [&str; 6] = ["diesel", "diesel-turbo", "diesel-turbo-cooled", "petrol", "gas", "electric"];
+const ASPIRATION_WORDS: [&str; 6] =
+    ["diesel", "diesel-turbo", "diesel-turbo-cooled", "petrol", "gas", "electric"];
 
 pub(super) fn engine(cells: &mut impl Cells) -> Result<Engine, String> {
     let listing = listing(cells);
-    let word = cells.text("aspiration", Content::Word(&ASPIRATION_WORDS), "how its power falls with thin and warm air");
-    let aspiration = ASPIRATIONS.iter().find(|(name, _)| *name == word).map_or(Aspiration::Electric, |&(_, class)| class);
-    let rated_power: Power = cells.quantity("rated power", Range::POSITIVE, "power at the rated speed, full load, sea level");
-    let rated_speed: Speed = cells.quantity("rated speed", Range::SPEED, "speed of the rated power");
-    let curve = cells.points_if(
-        "torque curve",
-        const { &[(Dimension::of::<Speed>(), Range::SPEED_OR_ZERO), (Dimension::of::<Torque>(), Range::POSITIVE)] },
-        "a generic shape through the rated power, which results flag",
-        "full-load torque against speed, such as `1200:60 1800:66 2600:61`",
+    let word = cells.text(
+        "aspiration",
+        Content::Word(&ASPIRATION_WORDS),
+        "how its power falls with thin and warm air",
     );
+    let aspiration =
+        ASPIRATIONS.iter().find(|(name, _)| *name == word).map_or(Aspiration::Electric, |&(_, class)| class);
+    let rated_power: Power =
+        cells.quantity("rated power", Range::POSITIVE, "power at the rated speed, full load, sea level");
+    let rated_speed: Speed = cells.quantity("rated speed", Range::SPEED, "speed of the rated power");
+    let curve =
+        cells.points_if(
+            "torque curve",
+            const {
+                &[
+                    (Dimension::of::<Speed>(), Range::SPEED_OR_ZERO),
+                    (Dimension::of::<Torque>(), Range::POSITIVE),
+                ]
+            },
+            "a generic shape through the rated power, which results flag",
+            "full-load torque against speed, such as `1200:60 1800:66 2600:61`",
+        );
     let curve: Option<Vec<(Speed, Torque)>> = curve.map(|points| {
         let point = |p: &Vec<f64>| Some((Speed::from_si(*p.first()?), Torque::from_si(*p.get(1)?)));
         points.iter().filter_map(point).collect()
@@ -253,7 +361,8 @@ pub(super) fn engine(cells: &mut impl Cells) -> Result<Engine, String> {
     if curve.as_ref().is_some_and(|curve| curve.len() < 2 || !curve.is_sorted_by(|a, b| a.0 < b.0)) {
         cells.refuse(&["torque curve"], "two or more points with rising speeds", "");
     }
-    let governed_speed: Speed = cells.quantity("governed speed", Range::SPEED, "speed at which it is governed");
+    let governed_speed: Speed =
+        cells.quantity("governed speed", Range::SPEED, "speed at which it is governed");
     let idle_speed: Speed = cells.quantity("idle speed", Range::SPEED, "idle speed");
     if idle_speed > governed_speed {
         cells.refuse(&["idle speed"], "at most the governed speed", "are the two swapped?");
@@ -272,7 +381,11 @@ pub(super) fn engine(cells: &mut impl Cells) -> Result<Engine, String> {
         idle_speed,
         fuel: fuel(cells),
         fuel_density: cells.quantity("fuel density", Range::FUEL_DENSITY, "density of the fuel"),
-        alternator_current: cells.quantity("alternator current", Range::NOT_NEGATIVE, "current of the alternator at idle speed"),
+        alternator_current: cells.quantity(
+            "alternator current",
+            Range::NOT_NEGATIVE,
+            "current of the alternator at idle speed",
+        ),
         rated_power,
     };
     engine.checked()
@@ -280,7 +393,12 @@ pub(super) fn engine(cells: &mut impl Cells) -> Result<Engine, String> {
 
 /// One consumption, or a map: exactly one of the two.
 fn fuel(cells: &mut impl Cells) -> Fuel {
-    let consumption = cells.quantity_if("consumption", Range::CONSUMPTION, "see `fuel map`", "fuel per shaft energy, the same at every load");
+    let consumption = cells.quantity_if(
+        "consumption",
+        Range::CONSUMPTION,
+        "see `fuel map`",
+        "fuel per shaft energy, the same at every load",
+    );
     let map = cells.points_if(
         "fuel map",
         const {
@@ -300,11 +418,19 @@ fn fuel(cells: &mut impl Cells) -> Fuel {
             Fuel::Constant(Consumption::default())
         }),
         (Some(_), Some(_)) => {
-            cells.refuse(&["consumption"], "either a consumption or a fuel map", "leave one of the two cells blank");
+            cells.refuse(
+                &["consumption"],
+                "either a consumption or a fuel map",
+                "leave one of the two cells blank",
+            );
             Fuel::Constant(Consumption::default())
         }
         (None, None) => {
-            cells.refuse(&["consumption", "fuel map"], "either a consumption or a fuel map", "fill in one of the two cells");
+            cells.refuse(
+                &["consumption", "fuel map"],
+                "either a consumption or a fuel map",
+                "fill in one of the two cells",
+            );
             Fuel::Constant(Consumption::default())
         }
     }
@@ -327,12 +453,16 @@ fn grid(points: &[Vec<f64>]) -> Result<Fuel, String> {
             _ => Err(format!("more than one point at {}", pair(speed, torque))),
         }
     };
-    let consumption = speeds.iter().map(|&speed| torques.iter().map(|&torque| at(speed, torque)).collect()).collect::<Result<_, _>>()?;
+    let consumption = speeds
+        .iter()
+        .map(|&speed| torques.iter().map(|&torque| at(speed, torque)).collect())
+        .collect::<Result<_, _>>()?;
     let speeds = speeds.into_iter().map(Speed::from_si).collect();
     Ok(Fuel::Map { speeds, torques: torques.into_iter().map(Torque::from_si).collect(), consumption })
 }
 
 fn pair(speed: f64, torque: f64) -> String {
-    let (metric, speed, torque) = (crate::units::System::Metric, Speed::from_si(speed), Torque::from_si(torque));
+    let (metric, speed, torque) =
+        (crate::units::System::Metric, Speed::from_si(speed), Torque::from_si(torque));
     format!("{} and {}", metric.show(speed), metric.show(torque))
 }

@@ -14,17 +14,18 @@ const MOST_STEPS: u64 = 200;
 ///
 /// # Arguments
 /// - `lo`, `hi`: ends of the search, finite, in any order.
-/// - `tolerance`: how far the answer may lie from the change of sign, in units of the variable (absolute), > 0.
-///   A few units in the last place of the answer are added to it.
+/// - `tolerance`: how far the answer may lie from the change of sign, in units of the variable (absolute);
+///   above 0. A few units in the last place of the answer are added to it.
 ///
 /// # Gives
 /// - An end at which `f` is zero is the answer (`lo` first).
-/// - `None` where the two ends have one sign, where `f` is not finite at any place that is looked at, or where the
-///   method did not close in on a change of sign within `tolerance`.
+/// - `None` where the two ends have one sign, where `f` is not finite at any place that is looked at, or
+///   where the method did not close in on a change of sign within `tolerance`.
 ///
 /// # Source
-/// R. P. Brent, *Algorithms for Minimization without Derivatives*, 1973, ch. 4 (from memory), as carried in the crate
-/// `argmin`. Its "converged" is not believed: the sign is looked at again on both sides of the answer.
+/// R. P. Brent, *Algorithms for Minimization without Derivatives*, 1973, ch. 4 (from memory), as carried in
+/// the crate `argmin`. Its "converged" is not believed: the sign is looked at again on both sides of the
+/// answer.
 ///
 /// # Examples
 /// ```

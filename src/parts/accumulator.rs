@@ -8,8 +8,8 @@ pub use super::gas_line::GasLine;
 
 /// Largest diaphragm accumulator that stands a ratio of 8, m3.
 const SMALL_DIAPHRAGM: f64 = 2e-3;
-/// Thermal time constant of the gas in a bottle of [`USUAL_VOLUME`], s: the order of magnitude that free convection in
-/// a bare shell gives between 50 and 200 bar; a foam-filled bladder has minutes.
+/// Thermal time constant of the gas in a bottle of [`USUAL_VOLUME`], s: the order of magnitude that free
+/// convection in a bare shell gives between 50 and 200 bar; a foam-filled bladder has minutes.
 const USUAL_TIME_CONSTANT: f64 = 30.0;
 /// Gas volume to which [`USUAL_TIME_CONSTANT`] belongs, m3.
 const USUAL_VOLUME: f64 = 10e-3;
@@ -45,8 +45,8 @@ pub struct Accumulator {
 impl Accumulator {
     /// The same accumulator if its facts can be true.
     ///
-    /// Accepted: gas volume 0.01 to 1000 L, highest working pressure 1 to 1200 bar, ratio limit 1 to 1000, time constant
-    /// 0.01 s to 1 d.
+    /// Accepted: gas volume 0.01 to 1000 L, highest working pressure 1 to 1200 bar, ratio limit 1 to 1000,
+    /// time constant 0.01 s to 1 d.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
@@ -68,8 +68,8 @@ impl Accumulator {
     /// Where the row states none: bladder 4; diaphragm 8 to 2 L, 4 above; piston none.
     ///
     /// # Source
-    /// Formula page of an accumulator maker: bladder p2 <= 4 p0, diaphragm p2 <= 8 p0 (0.16 to 2.0 L) and 4 p0 (2.8 L);
-    /// piston from memory.
+    /// Formula page of an accumulator maker: bladder p2 <= 4 p0, diaphragm p2 <= 8 p0 (0.16 to 2.0 L) and 4
+    /// p0 (2.8 L); piston from memory.
     pub fn ratio_limit(&self) -> Option<f64> {
         self.ratio_limit.or(match self.separator {
             Separator::Diaphragm if self.gas_volume.si() <= SMALL_DIAPHRAGM * (1.0 + 1e-9) => Some(8.0),
@@ -81,7 +81,8 @@ impl Accumulator {
     /// Thermal time constant of the gas: the row's, else 30 s x (V / 10 L)^(1/3).
     ///
     /// # Source
-    /// Our fit to free convection (Nu = 0.13 Ra^(1/3), bare shell): an order of magnitude, no published figure.
+    /// Our fit to free convection (Nu = 0.13 Ra^(1/3), bare shell): an order of magnitude, no published
+    /// figure.
     pub fn time_constant(&self) -> Duration {
         self.time_constant.unwrap_or_else(|| {
             Duration::from_si(USUAL_TIME_CONSTANT * (self.gas_volume.si() / USUAL_VOLUME).cbrt())

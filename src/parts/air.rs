@@ -24,8 +24,8 @@ const DRY_AIR: f64 = 287.053;
 /// - `altitude`: geometric altitude `z`, -1000 to 11 000 m.
 ///
 /// # Source
-/// ISO 2533:1975, *Standard Atmosphere* (constants from memory); checked against `tests/reference/altitude.csv`.
-/// Weather is left out: a deep low takes another 3 % off.
+/// ISO 2533:1975, *Standard Atmosphere* (constants from memory); checked against
+/// `tests/reference/altitude.csv`. Weather is left out: a deep low takes another 3 % off.
 ///
 /// # Examples
 /// ```
@@ -46,8 +46,8 @@ pub fn pressure(altitude: Length) -> AbsolutePressure {
 /// - `temperature`: 200 to 400 K.
 ///
 /// # Source
-/// ISO 2533:1975 (constant from memory). Moisture is left out: at 40 C and 60 % relative humidity the air is 2 %
-/// lighter at sea level (from memory).
+/// ISO 2533:1975 (constant from memory). Moisture is left out: at 40 C and 60 % relative humidity the air is
+/// 2 % lighter at sea level (from memory).
 ///
 /// # Examples
 /// ```
@@ -72,13 +72,14 @@ const WATER_CRITICAL_PRESSURE: f64 = 22.064e6;
 /// With `u = 1 - T/Tc`: `ln(p/pc) = (Tc/T)(a1 u + a2 u^1.5 + a3 u^3 + a4 u^3.5 + a5 u^4 + a6 u^7.5)`.
 ///
 /// # Arguments
-/// - `temperature`: 273.16 to 647.096 K; held at these ends outside. Frost is left out: below 0 C the vapour that
-///   an engine draws is less than 0.7 % of the air, so the held value changes the power by less than 0.3 %.
+/// - `temperature`: 273.16 to 647.096 K; held at these ends outside. Frost is left out: below 0 C the vapour
+///   that an engine draws is less than 0.7 % of the air, so the held value changes the power by less than 0.3
+///   %.
 ///
 /// # Source
-/// W. Wagner and A. Pruss, *International Equations for the Saturation Properties of Ordinary Water Substance*,
-/// J. Phys. Chem. Ref. Data 22 (1993) 783, eq. 1; IAPWS SR1-86(1992), eq. 1 (coefficients from memory, checked
-/// against `tests/reference/altitude.csv`).
+/// W. Wagner and A. Pruss, *International Equations for the Saturation Properties of Ordinary Water
+/// Substance*, J. Phys. Chem. Ref. Data 22 (1993) 783, eq. 1; IAPWS SR1-86(1992), eq. 1 (coefficients from
+/// memory, checked against `tests/reference/altitude.csv`).
 ///
 /// # Examples
 /// The normal boiling point, 373.1243 K (IAPWS SR1-86(1992), from memory):

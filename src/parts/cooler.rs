@@ -8,6 +8,8 @@ use crate::units::{
     Viscosity, Voltage,
 };
 
+pub use super::crossflow::effectiveness;
+
 /// Specific heat of air at constant pressure, J/(kg K) (300 K; common tables, from memory).
 pub const AIR_SPECIFIC_HEAT: f64 = 1007.0;
 /// Power of the air mass ratio in the conductance: air side (0.5 to 0.8) and oil side together, from memory.
@@ -36,6 +38,8 @@ pub struct CoolerRow {
     pub rated_oil_heat: SpecificHeat,
     /// Density of the air at the rated point (1.2).
     pub rated_air_density: Density,
+    /// Specific heat of the air ([`AIR_SPECIFIC_HEAT`]).
+    pub rated_air_heat: SpecificHeat,
     /// Pressure drop of the oil at the rated point; `None` = not stated.
     pub rated_drop: Option<Pressure>,
     /// Pressure drop at which the bypass opens; `None` = no bypass.
@@ -48,52 +52,6 @@ pub struct CoolerRow {
     pub fan_current: Current,
     /// Electric tension of the fan.
     pub fan_voltage: Voltage,
-}
-
-/// Effectiveness of a crossflow exchanger, both streams unmixed: heat over the heat of an endless exchanger.
-///
-/// # Mathematics
-/// With `a = NTU`, `b = Cr NTU`: `(1/b) sum over k >= 0 of P(k + 1, a) P(k + 1, b)`, where
-/// `P(k + 1, x) = 1 - exp(-x) sum over m <= k of x^m / m!` is the regularised incomplete gamma function. All terms are
-/// positive; the sum ends where they no longer count. `1 - exp(-NTU)` for `Cr = 0`.
-///
-/// # Arguments
-/// - `ntu`: number of transfer units `UA / Cmin`, from 0, infinity included.
-/// - `cr`: `Cmin / Cmax`, 0 to 1. `Cr NTU` above 300 is held there: no cooler comes near it.
-///
-/// # Source
-/// The exact solution (Nusselt 1930; series by Mason 1954; as in Kays and London, *Compact Heat Exchangers*, 3rd ed.,
-/// ch. 2; all from memory), checked against `tests/reference/crossflow_effectiveness.csv`. The usual approximate
-/// formula (Incropera et al., eq. 11.32) lies up to 0.011 away and is not used.
-///
-/// # Examples
-/// Kays and London print 0.476 and 0.614 for `Cr` = 1 at `NTU` = 1 and 2 (from memory).
-/// ```
-/// use sumpwright::parts::cooler::effectiveness;
-/// assert!((effectiveness(1.0, 1.0) - 0.476).abs() < 5e-4);
-/// assert!((effectiveness(2.0, 1.0) - 0.614).abs() < 5e-4);
-/// ```
-pub fn effectiveness(ntu: f64, cr: f64) -> f64 {
-    const LARGEST: f64 = 300.0;
-    if cr <= 0.0 || cr * ntu <= 0.0 {
-        return -(-ntu).exp_m1();
-    }
-    let b = (cr * ntu).min(LARGEST);
-    let a = ntu.min(LARGEST / cr);
-    // each P falls by its next Poisson term
-    let (mut p_a, mut term_a) = (-(-a).exp_m1(), (-a).exp());
-    let (mut p_b, mut term_b) = (-(-b).exp_m1(), (-b).exp());
-    let (mut sum, mut k) = (p_a * p_b, 0.0);
-    // past k = b the terms shrink faster and faster, and with them all that is left of the sum
-    while k <= b || term_b > 1e-18 * b {
-        k += 1.0;
-        term_a *= a / k;
-        term_b *= b / k;
-        p_a = (p_a - term_a).max(0.0);
-        p_b = (p_b - term_b).max(0.0);
-        sum += p_a * p_b;
-    }
-    (sum / b).min(1.0)
 }
 
 /// A cooler: the row and the conductance backed out of its rated point.
@@ -113,14 +71,14 @@ impl Cooler {
     /// `effectiveness(UA / Cmin, Cr) = rated heat / (Cmin x rated difference)` solved for `UA`.
     ///
     /// # Arguments
-    /// Accepted: rated heat 0.01 to 1000 kW, difference 1 to 150 K, oil flow 0.1 to 5000 L/min, air flow 1 to 10^6 L/min
-    /// (0.06 to 60 000 m3/h), viscosity 1 to 5000 mm2/s, oil 600 to 1500 kg/m3 and 1000 to 4000 J/(kg K), air 0.3 to
-    /// 2 kg/m3, drops 0.001 to 50 bar, highest flow 0.1 to 5000 L/min, highest pressure 0.1 to 500 bar, current 0 to
-    /// 1000 A, tension 0 to 1000 V.
+    /// Accepted: rated heat 0.01 to 1000 kW, difference 1 to 150 K, oil flow 0.1 to 5000 L/min, air flow 1 to
+    /// 10^6 L/min (0.06 to 60 000 m3/h), viscosity 1 to 5000 mm2/s, oil 600 to 1500 kg/m3 and 1000 to 4000
+    /// J/(kg K), air 0.3 to 2 kg/m3, drops 0.001 to 50 bar, highest flow 0.1 to 5000 L/min, highest pressure
+    /// 0.1 to 500 bar, current 0 to 1000 A, tension 0 to 1000 V.
     ///
     /// # Errors
-    /// Says of each fault what was found and what is accepted; also where the rated heat is more than the two streams
-    /// can exchange.
+    /// Says of each fault what was found and what is accepted; also where the rated heat is more than the two
+    /// streams can exchange.
     ///
     /// # Source
     /// [`effectiveness`]; one rated point and a constant `UA`: common practice, no source.
@@ -139,6 +97,7 @@ impl Cooler {
     ///     rated_oil_density: parse("870 kg/m3")?,
     ///     rated_oil_heat: parse("2000 J/(kg.K)")?,
     ///     rated_air_density: parse("1.2 kg/m3")?,
+    ///     rated_air_heat: parse("1007 J/(kg.K)")?,
     ///     rated_drop: None,
     ///     bypass_drop: None,
     ///     highest_flow: parse("120 L/min")?,
@@ -160,6 +119,7 @@ impl Cooler {
         faults.within("rated oil density", row.rated_oil_density, 600.0, 1500.0);
         faults.within("rated specific heat of the oil", row.rated_oil_heat, 1000.0, 4000.0);
         faults.within("rated air density", row.rated_air_density, 0.3, 2.0);
+        faults.within("specific heat of the air", row.rated_air_heat, 900.0, 1200.0);
         faults.within_if_stated("rated pressure drop", row.rated_drop, 0.001, 50.0);
         faults.within_if_stated("bypass pressure drop", row.bypass_drop, 0.001, 50.0);
         faults.within("highest oil flow", row.highest_flow, 0.1, 5000.0);
@@ -172,15 +132,20 @@ impl Cooler {
         let (least, most) = (oil.min(air), oil.max(air));
         let wanted = row.rated_heat.si() / (least * row.rated_difference.si());
         let possible = effectiveness(MOST_TRANSFER_UNITS, least / most);
-        let transfer_units =
-            root(|ntu| effectiveness(ntu, least / most) - wanted, 0.0, MOST_TRANSFER_UNITS, 1e-13).ok_or_else(|| {
-                format!(
-                    "rated heat: found {:.3} kW, accepted below {:.3} kW, which is all that these flows of oil and air can \
-                     exchange at this temperature difference",
-                    row.rated_heat.si() / 1e3,
-                    possible * least * row.rated_difference.si() / 1e3
-                )
-            })?;
+        let transfer_units = root(
+            |ntu| effectiveness(ntu, least / most) - wanted,
+            0.0,
+            MOST_TRANSFER_UNITS,
+            1e-13,
+        )
+        .ok_or_else(|| {
+            format!(
+                "rated heat: found {:.3} kW, accepted below {:.3} kW: no more can pass between these flows \
+                     of oil and air at this temperature difference",
+                row.rated_heat.si() / 1e3,
+                possible * least * row.rated_difference.si() / 1e3
+            )
+        })?;
         Ok(Self { rated_conductance: Conductance::from_si(transfer_units * least), row })
     }
 
@@ -188,7 +153,8 @@ impl Cooler {
     ///
     /// # Mathematics
     /// Air mass ratio `r` = air density / rated air density (the fan moves the same volume):
-    /// `UA = rated UA x r^0.6 x (1 - fouling)`, `C_air = rated C_air x r`. Fan off: `UA` x natural share, same `C_air`.
+    /// `UA = rated UA x r^0.6 x (1 - fouling)`, `C_air = rated C_air x r`. Fan off: `UA` x natural share,
+    /// same `C_air`.
     ///
     /// # Arguments
     /// - `air_density`: at the air inlet, 0.3 to 2 kg/m3.
@@ -196,8 +162,8 @@ impl Cooler {
     /// - `natural_share`: share of the conductance that is left without fan, 0 to 1.
     ///
     /// # Source
-    /// Exponent and shares: from memory, common practice. Left out: the oil side, laminar and so nearly independent of
-    /// flow and viscosity.
+    /// Exponent and shares: from memory, common practice. Left out: the oil side, laminar and so nearly
+    /// independent of flow and viscosity.
     pub fn at(&self, air_density: Density, fouling: f64, natural_share: f64) -> CoolerAt {
         let ratio = air_density.si() / self.row.rated_air_density.si();
         let ua = self.rated_conductance.si() * ratio.powf(AIR_EXPONENT) * (1.0 - fouling);
@@ -207,15 +173,16 @@ impl Cooler {
     /// Flow through the core, m3/s: all of it, or what the bypass leaves.
     ///
     /// # Mathematics
-    /// `min(flow, rated flow x (bypass drop / rated drop) x (rated nu / nu))`; all of it where a drop is not stated.
+    /// `min(flow, rated flow x (bypass drop / rated drop) x (rated nu / nu))`; all of it where a drop is not
+    /// stated.
     ///
     /// # Arguments
     /// - `flow`: to this cooler, m3/s, from 0.
     /// - `nu`: kinematic viscosity, m2/s, above 0.
     ///
     /// # Source
-    /// Laminar drop, `flow x nu`: common practice, no source. Left out: the turbulent part, seen only in hot oil above
-    /// the rated flow.
+    /// Laminar drop, `flow x nu`: common practice, no source. Left out: the turbulent part, seen only in hot
+    /// oil above the rated flow.
     pub fn core_flow(&self, flow: f64, nu: f64) -> f64 {
         match (self.row.rated_drop, self.row.bypass_drop) {
             (Some(rated), Some(bypass)) => {
@@ -226,8 +193,8 @@ impl Cooler {
         }
     }
 
-    /// Pressure drop of the oil, Pa: in proportion to flow and viscosity, never above the bypass drop; `None` where the
-    /// row states no rated drop.
+    /// Pressure drop of the oil, Pa: in proportion to flow and viscosity, never above the bypass drop; `None`
+    /// where the row states no rated drop.
     ///
     /// # Arguments
     /// As [`core_flow`](Self::core_flow).
@@ -241,7 +208,7 @@ impl Cooler {
 impl CoolerRow {
     /// Heat capacity rate of the air at the rated point, W/K.
     fn rated_air_rate(&self) -> f64 {
-        self.rated_air_flow.si() * self.rated_air_density.si() * AIR_SPECIFIC_HEAT
+        self.rated_air_flow.si() * self.rated_air_density.si() * self.rated_air_heat.si()
     }
 }
 
@@ -289,42 +256,13 @@ mod tests {
             rated_oil_density: Density::from_si(870.0),
             rated_oil_heat: SpecificHeat::from_si(2000.0),
             rated_air_density: Density::from_si(1.2),
+            rated_air_heat: SpecificHeat::from_si(AIR_SPECIFIC_HEAT),
             rated_drop: Some(Pressure::from_si(0.5e5)),
             bypass_drop: Some(Pressure::from_si(2e5)),
             highest_flow: Flow::from_si(150.0 / 60_000.0),
             highest_pressure: Pressure::from_si(20e5),
             fan_current: Current::from_si(12.0),
             fan_voltage: Voltage::from_si(12.0),
-        }
-    }
-
-    #[test]
-    fn effectiveness_is_the_exact_one() {
-        for line in rows(include_str!("../../tests/reference/crossflow_effectiveness.csv")) {
-            let found = effectiveness(line[0], line[1]);
-            assert!((found - line[2]).abs() < 1e-9, "{line:?} {found}");
-        }
-    }
-
-    #[test]
-    fn effectiveness_at_the_limits() {
-        assert!(effectiveness(0.0, 0.5).abs() < f64::EPSILON && effectiveness(0.0, 0.0).abs() < f64::EPSILON);
-        assert!(
-            near(effectiveness(f64::INFINITY, 0.0), 1.0, 1e-15)
-                && near(effectiveness(f64::INFINITY, 0.3), 1.0, 1e-12)
-        );
-        assert!(
-            near(effectiveness(1e6, 1e-6), 1.0, 1e-12)
-                && near(effectiveness(2.0, 1e-13), effectiveness(2.0, 0.0), 1e-12)
-        );
-        assert!(near(effectiveness(1e-9, 1.0), 1e-9, 1e-8));
-        for cr in [0.0, 1e-9, 0.01, 0.5, 0.99, 1.0] {
-            let mut before = 0.0;
-            for k in 0..400 {
-                let found = effectiveness(1e-4 * 1.05_f64.powi(k), cr);
-                assert!(found >= before - 1e-13 && found <= 1.0, "{k} {cr} {found} {before}");
-                before = found;
-            }
         }
     }
 
@@ -343,6 +281,17 @@ mod tests {
             let heat = there.rate(true, line[2] / 60_000.0 * line[9], 870.0, 2000.0) * line[1] / 1e3;
             // seven digits in the table; no air, no heat
             assert!((heat - line[12]).abs() <= 5e-7 * line[12], "{line:?} {heat}");
+        }
+    }
+
+    #[test]
+    fn rated_point_comes_back() {
+        for row in [row(8e3, 40.0, 60.0, 0.8), row(30e3, 40.0, 60.0, 0.8), row(3e3, 30.0, 4.0, 0.5)] {
+            let wanted = row.rated_heat.si() / row.rated_difference.si();
+            let flow = row.rated_oil_flow.si();
+            let clean = Cooler::new(row).unwrap().at(Density::from_si(1.2), 0.0, 0.3);
+            let found = clean.rate(true, flow, 870.0, 2000.0);
+            assert!(near(found, wanted, 1e-12), "{found} {wanted}");
         }
     }
 

@@ -1,20 +1,10 @@
 //! Prime movers: torque curve, derating by air, fuel.
 
 use super::Listing;
-use super::air::saturation_pressure;
 use super::faults::Faults;
-use crate::units::{
-    AbsolutePressure, Consumption, Current, Density, Power, Quantity, Speed, Temperature, Torque,
-};
+use crate::units::{Consumption, Current, Density, Power, Quantity, Speed, Torque};
 
-/// Reference pressure of dry air for naturally aspirated engines, Pa: 100 kPa at 298 K and 30 % humidity.
-const DRY_REFERENCE: f64 = 99.0e3;
-/// Reference pressure for turbocharged engines, Pa.
-const REFERENCE: f64 = 100.0e3;
-/// Reference temperature, K.
-const REFERENCE_TEMPERATURE: f64 = 298.15;
-/// Share of the brake power by which it falls faster than the indicated power, at a mechanical efficiency of 0.80.
-const FRICTION: f64 = 0.175;
+pub use super::derating::derating;
 
 /// How the power of an engine falls with thin and warm air (exponents of ISO 3046-1), or not at all.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -74,80 +64,6 @@ pub enum Fuel {
     },
 }
 
-impl Aspiration {
-    /// Powers of the pressure and temperature ratio, and whether dry air counts; `None` for an electric motor.
-    fn exponents(self) -> Option<(f64, f64, bool)> {
-        match self {
-            Self::DieselNatural => Some((1.0, 0.75, true)),
-            Self::DieselTurbo => Some((0.7, 2.0, false)),
-            Self::DieselTurboCooled => Some((0.7, 1.2, false)),
-            Self::PetrolNatural => Some((1.0, 0.5, true)),
-            Self::GasNatural => Some((0.86, 0.55, true)),
-            Self::Electric => None,
-        }
-    }
-}
-
-/// Share of the rated power that an engine gives in the air of the site, 0 to 1.
-///
-/// # Mathematics
-/// `k = (p / p_ref)^m (298.15 / T)^n`, `share = 1.175 k - 0.175`, at most 1. `p` is the air pressure over 100 kPa for
-/// turbocharged engines; for naturally aspirated ones that of the dry air, `air - humidity x saturation pressure`, over
-/// 99.0 kPa.
-///
-/// | class | m | n |
-/// | --- | --- | --- |
-/// | diesel, naturally aspirated | 1 | 0.75 |
-/// | diesel, turbocharged | 0.7 | 2.0 |
-/// | diesel, turbocharged, charge-cooled | 0.7 | 1.2 |
-/// | petrol, naturally aspirated | 1 | 0.5 |
-/// | gas fuel, naturally aspirated | 0.86 | 0.55 |
-/// | electric | no derating | |
-///
-/// # Arguments
-/// - `air`: air pressure of the site, 50 to 110 kPa.
-/// - `air_temperature`: of the air drawn in, 230 to 330 K.
-/// - `relative_humidity`: 0 to 1.
-///
-/// # Source
-/// ISO 3046-1:2002, clause 10, with a mechanical efficiency of 0.80 (structure from memory); exponents and constants
-/// read at second hand in manuals of generating sets that restate it. What a maker guarantees is left out: many small
-/// engines hold their power to a stated altitude. Electric motors too lose power in hot or thin air: left out.
-///
-/// # Examples
-/// A naturally aspirated diesel at 2000 m and 40 C: 0.7091 (`tests/reference/altitude.csv`).
-/// ```
-/// use sumpwright::{parts::{air, engine::{derating, Aspiration}}, units::{Length, Quantity, Temperature}};
-/// let pressure = air::pressure(Length::from_si(2000.0));
-/// let share = derating(Aspiration::DieselNatural, pressure, Temperature::celsius(40.0), 0.30);
-/// assert!((share - 0.7091).abs() < 1e-4);
-/// ```
-pub fn derating(
-    aspiration: Aspiration,
-    air: AbsolutePressure,
-    air_temperature: Temperature,
-    relative_humidity: f64,
-) -> f64 {
-    uncapped(aspiration, air, air_temperature, relative_humidity).clamp(0.0, 1.0)
-}
-
-/// [`derating`] that may lie above 1.
-fn uncapped(
-    aspiration: Aspiration,
-    air: AbsolutePressure,
-    air_temperature: Temperature,
-    relative_humidity: f64,
-) -> f64 {
-    let Some((m, n, dry)) = aspiration.exponents() else { return 1.0 };
-    let pressure_ratio = if dry {
-        (air.si() - relative_humidity * saturation_pressure(air_temperature).si()).max(0.0) / DRY_REFERENCE
-    } else {
-        air.si() / REFERENCE
-    };
-    let k = pressure_ratio.powf(m) * (REFERENCE_TEMPERATURE / air_temperature.si()).powf(n);
-    (1.0 + FRICTION) * k - FRICTION
-}
-
 /// Torque curve of the stated generic shape, for an engine of which only the rated power is known.
 ///
 /// # Mathematics
@@ -160,8 +76,8 @@ fn uncapped(
 /// - `rated_power`, `rated_speed`: above 0.
 ///
 /// # Source
-/// A torque rise of 10 to 20 % at 60 to 65 % of the rated speed for mechanically governed diesels: from memory; the rest
-/// common practice, no source. Whoever shows it must say that it is generic.
+/// A torque rise of 10 to 20 % at 60 to 65 % of the rated speed for mechanically governed diesels: from
+/// memory; the rest common practice, no source. Whoever shows it must say that it is generic.
 ///
 /// # Examples
 /// ```
@@ -193,10 +109,10 @@ pub fn generic_curve(rated_power: Power, rated_speed: Speed, aspiration: Aspirat
 impl Engine {
     /// The same engine if its facts can be true.
     ///
-    /// Accepted: a torque curve of at least two points with rising speeds 0 to 20 000 rpm and torques above 0 to
-    /// 100 000 N m; governed and idle speed 50 to 20 000 rpm, idle not above governed, governed not above the last
-    /// speed of the curve; consumption 0 to 1000 g/kWh, in a map on a full grid with rising speeds and torques; fuel
-    /// 0 to 2000 kg/m3; alternator 0 to 2000 A; rated power 0.1 to 5000 kW.
+    /// Accepted: a torque curve of at least two points with rising speeds 0 to 20 000 rpm and torques above 0
+    /// to 100 000 N m; governed and idle speed 50 to 20 000 rpm, idle not above governed, governed not above
+    /// the last speed of the curve; consumption 0 to 1000 g/kWh, in a map on a full grid with rising speeds
+    /// and torques; fuel 0 to 2000 kg/m3; alternator 0 to 2000 A; rated power 0.1 to 5000 kW.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
@@ -223,8 +139,8 @@ impl Engine {
         faults.none_in(self)
     }
 
-    /// Full-load torque before derating: straight between the points of the curve. Below its first speed that of the
-    /// first point; above its last speed (a rounding allowed) none, as the governor has cut the fuel.
+    /// Full-load torque before derating: straight between the points of the curve. Below its first speed that
+    /// of the first point; above its last speed (a rounding allowed) none, as the governor has cut the fuel.
     pub fn torque_at(&self, speed: Speed) -> Torque {
         let speed = speed.si();
         let curve = &self.torque_curve;
@@ -243,7 +159,8 @@ impl Engine {
         }
     }
 
-    /// Fuel consumption: the one figure, or straight both ways between the points of the map, held at its edges.
+    /// Fuel consumption: the one figure, or straight both ways between the points of the map, held at its
+    /// edges.
     pub fn consumption(&self, speed: Speed, torque: Torque) -> Consumption {
         match &self.fuel {
             Fuel::Constant(consumption) => *consumption,
@@ -294,7 +211,7 @@ impl Fuel {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::parts::reference::{near, rows};
+    use crate::parts::reference::near;
 
     fn rpm(value: f64) -> Speed {
         Speed::from_si(value * std::f64::consts::PI / 30.0)
@@ -329,27 +246,6 @@ mod tests {
                 [300.0, 240.0, 230.0].map(grams).to_vec(),
                 [400.0, 300.0, 250.0].map(grams).to_vec(),
             ],
-        }
-    }
-
-    #[test]
-    fn derating_is_that_of_the_table() {
-        let classes = [
-            (Aspiration::DieselNatural, 7),
-            (Aspiration::DieselTurbo, 8),
-            (Aspiration::DieselTurboCooled, 9),
-            (Aspiration::PetrolNatural, 10),
-            (Aspiration::GasNatural, 11),
-        ];
-        for row in rows(include_str!("../../tests/reference/altitude.csv")) {
-            let (air, temperature) = (AbsolutePressure::from_si(row[3]), Temperature::from_si(row[2]));
-            for (aspiration, column) in classes {
-                let found = uncapped(aspiration, air, temperature, 0.30);
-                assert!((found - row[column]).abs() < 3e-6, "{row:?} {aspiration:?} {found}");
-                let capped = derating(aspiration, air, temperature, 0.30);
-                assert!((capped - row[column].min(1.0)).abs() < 3e-6);
-            }
-            assert!(near(derating(Aspiration::Electric, air, temperature, 0.30), 1.0, 1e-15));
         }
     }
 

@@ -26,8 +26,8 @@ pub struct Filter {
 impl Filter {
     /// The same filter if its facts can be true.
     ///
-    /// Accepted: rated flow 0.1 to 5000 L/min, viscosity 1 to 1000 mm2/s, density 600 to 1500 kg/m3, drops 0 to 20 bar,
-    /// bypass 0.1 to 50 bar.
+    /// Accepted: rated flow 0.1 to 5000 L/min, viscosity 1 to 1000 mm2/s, density 600 to 1500 kg/m3, drops 0
+    /// to 20 bar, bypass 0.1 to 50 bar.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
@@ -53,8 +53,9 @@ impl Filter {
     /// - `rho`: density, kg/m3.
     ///
     /// # Source
-    /// Sum of housing and element, the element in proportion to flow and viscosity (a maker's text on viscosity in filter
-    /// sizing); housing in proportion to the square: common practice, no source. Dirt is left out.
+    /// Sum of housing and element, the element in proportion to flow and viscosity (a maker's text on
+    /// viscosity in filter sizing); housing in proportion to the square: common practice, no source. Dirt is
+    /// left out.
     ///
     /// # Examples
     /// ```

@@ -1,21 +1,24 @@
 //! The parts of a power unit: immutable facts and the formulas that follow from them.
 //!
-//! What can be wrong with a part is caught when it is made (`new` returns what is accepted); after that every formula
-//! is total. A part holds no state and no price logic: state is the simulation's, cost the candidate's.
-//! What a part costs and weighs stands in its [`Listing`].
+//! What can be wrong with a part is caught when it is made (`new` or `checked` says what was found and what is
+//! accepted); after that every formula is total. A part holds no state and no price logic: state is the
+//! simulation's, cost the candidate's. What a part costs and weighs stands in its [`Listing`].
 
 pub mod accumulator;
 pub mod air;
 pub mod cooler;
+mod crossflow;
+mod derating;
 pub mod engine;
 mod faults;
 pub mod filter;
 mod gas_line;
+mod isentrope;
 pub mod nitrogen;
 pub mod oil;
 pub mod pump;
 #[cfg(test)]
-mod reference;
+pub(crate) mod reference;
 pub mod reservoir;
 pub mod suction;
 pub mod valves;

@@ -47,8 +47,8 @@ impl Oil {
     ///
     /// # Arguments
     /// - `at_40`, `at_100`: kinematic viscosities at 40 and 100 C, `2 mm2/s <= at_100 < at_40 <= 5000 mm2/s`.
-    /// - `cold`: a further point, -60 to 35 C, above `at_40`; the segment from it to 40 C holds at all temperatures
-    ///   below 40 C.
+    /// - `cold`: a further point, -60 to 35 C, above `at_40`; the segment from it to 40 C holds at all
+    ///   temperatures below 40 C.
     /// - `density_15`: density at 15 C, 600 to 1500 kg/m3.
     ///
     /// # Errors
@@ -87,16 +87,17 @@ impl Oil {
     /// Kinematic viscosity.
     ///
     /// # Mathematics
-    /// `log log (nu + 0.7) = A - B log T`, nu in mm2/s, T = t + 273.15, straight through 40 and 100 C. With a cold
-    /// point, below 40 C the straight line through it and 40 C. (Natural logarithms here; that shifts `A` only.)
+    /// `log log (nu + 0.7) = A - B log T`, nu in mm2/s, T = t + 273.15, straight through 40 and 100 C. With a
+    /// cold point, below 40 C the straight line through it and 40 C. (Natural logarithms here; that shifts
+    /// `A` only.)
     ///
     /// # Arguments
-    /// - `temperature`: from pour point to 150 C; beyond it is carried on. Below 0 C and without a cold point the
-    ///   figure is uncertain, above all for oils of high index.
+    /// - `temperature`: from pour point to 150 C; beyond it is carried on. Below 0 C and without a cold point
+    ///   the figure is uncertain, above all for oils of high index.
     ///
     /// # Source
-    /// ASTM D341-20 in the Walther form with 0.7 alone. Left out: the further exponentials of the standard, 0.03 % at
-    /// 2 mm2/s, less than 1e-7 above 4 mm2/s.
+    /// ASTM D341-20 in the Walther form with 0.7 alone. Left out: the further exponentials of the standard,
+    /// 0.03 % at 2 mm2/s, less than 1e-7 above 4 mm2/s.
     ///
     /// # Examples
     /// A worked sheet on D341 (read at second hand): 32 and 5.4 mm2/s give 8.5 at 80 C.

@@ -58,24 +58,26 @@ impl Pump {
     /// A pump from its catalog row: calibrates the three coefficients at the rated point.
     ///
     /// # Mathematics
-    /// With `lambda = mu omega / p` at the rated point (`mu` = rated viscosity x rated density) and the relative
-    /// torque loss `L = volumetric / overall efficiency - 1`:
-    /// `Cs = (1 - volumetric efficiency) lambda`, `Cv = f L / lambda`, `Cf = (1 - f) L`, `f` the viscous share.
+    /// With `lambda = mu omega / p` at the rated point (`mu` = rated viscosity x rated density) and the
+    /// relative torque loss `L = volumetric / overall efficiency - 1`:
+    /// `Cs = (1 - volumetric efficiency) lambda`, `Cv = f L / lambda`, `Cf = (1 - f) L`, `f` the viscous
+    /// share.
     ///
     /// # Arguments
-    /// Accepted: displacement 0.1 to 2000 cm3/rev, rated speed 100 to 10 000 rpm, rated pressure 10 to 1000 bar, rated
-    /// viscosity 5 to 1000 mm2/s, density 600 to 1500 kg/m3, volumetric efficiency 0.3 to 1, overall efficiency 0.2 to
-    /// the volumetric one, viscous share 0 to 1, highest pressure 1 to 1200 bar, highest speed 100 to 20 000 rpm and
-    /// not below the lowest, torque above 0, inlet 0.05 to 10 bar absolute, compensator not above the highest pressure.
+    /// Accepted: displacement 0.1 to 2000 cm3/rev, rated speed 100 to 10 000 rpm, rated pressure 10 to 1000
+    /// bar, rated viscosity 5 to 1000 mm2/s, density 600 to 1500 kg/m3, volumetric efficiency 0.3 to 1,
+    /// overall efficiency 0.2 to the volumetric one, viscous share 0 to 1, highest pressure 1 to 1200 bar,
+    /// highest speed 100 to 20 000 rpm and not below the lowest, torque above 0, inlet 0.05 to 10 bar
+    /// absolute, compensator not above the highest pressure.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
     ///
     /// # Source
-    /// W. E. Wilson, *Positive-Displacement Pumps and Fluid Motors*, 1950, and H. E. Merritt, *Hydraulic Control
-    /// Systems*, 1967, ch. 4 (model, from memory). One rated point and a viscous share: common practice, no source.
-    /// Left out: turbulent slip, compressibility (about 1.5 % of flow at 250 bar, part of the calibrated slip), the
-    /// rise of friction at low `lambda` (slow, hot, high pressure).
+    /// W. E. Wilson, *Positive-Displacement Pumps and Fluid Motors*, 1950, and H. E. Merritt, *Hydraulic
+    /// Control Systems*, 1967, ch. 4 (model, from memory). One rated point and a viscous share: common
+    /// practice, no source. Left out: turbulent slip, compressibility (about 1.5 % of flow at 250 bar, part
+    /// of the calibrated slip), the rise of friction at low `lambda` (slow, hot, high pressure).
     ///
     /// # Examples
     /// `tests/reference/pump_wilson.csv`: 16 cm3/rev at 1500 rpm, 200 bar, 36 mm2/s, 0.95 and 0.86.
@@ -145,8 +147,8 @@ impl Pump {
     /// The pump at one speed and one oil: what remains is a function of pressure.
     ///
     /// # Mathematics
-    /// `D` displacement per radian, `omega` speed, `mu` viscosity: ideal flow `D omega`; slip `Cs D p / mu`; drag power
-    /// `Cv D mu omega^2`; friction power `Cf D omega p`.
+    /// `D` displacement per radian, `omega` speed, `mu` viscosity: ideal flow `D omega`; slip `Cs D p / mu`;
+    /// drag power `Cv D mu omega^2`; friction power `Cf D omega p`.
     ///
     /// # Arguments
     /// - `speed`: of the pump's shaft, from 0.
@@ -187,8 +189,9 @@ impl Running {
         (self.slip_rate * p).min(self.ideal_flow)
     }
 
-    /// Delivered flow, m3/s: ideal flow less slip below the set pressure of the compensator, 0 at or above it. At the
-    /// set pressure itself a compensated pump gives anything from [`full_flow`](Self::full_flow) to 0.
+    /// Delivered flow, m3/s: ideal flow less slip below the set pressure of the compensator, 0 at or above
+    /// it. At the set pressure itself a compensated pump gives anything from [`full_flow`](Self::full_flow)
+    /// to 0.
     pub fn flow(&self, p: f64) -> f64 {
         if p < self.set { self.full_flow(p) } else { 0.0 }
     }
@@ -200,8 +203,9 @@ impl Running {
 
     /// Power of the shaft, W.
     ///
-    /// Below the set pressure `ideal flow x p + drag + friction`. At or above it the pump gives nothing out and keeps
-    /// up its own slip: `slip x p + drag + friction`, all at the set pressure and as at full displacement.
+    /// Below the set pressure `ideal flow x p + drag + friction`. At or above it the pump gives nothing out
+    /// and keeps up its own slip: `slip x p + drag + friction`, all at the set pressure and as at full
+    /// displacement.
     pub fn shaft_power(&self, p: f64) -> f64 {
         if p < self.set {
             self.full_stroke_power(p)
@@ -210,8 +214,8 @@ impl Running {
         }
     }
 
-    /// Power of the shaft at full displacement, W, at the pressure or the set pressure if that is lower: the highest
-    /// that the shaft must be able to carry.
+    /// Power of the shaft at full displacement, W, at the pressure or the set pressure if that is lower: the
+    /// highest that the shaft must be able to carry.
     pub fn full_stroke_power(&self, p: f64) -> f64 {
         let p = p.min(self.set);
         self.ideal_flow * p + self.drag_power + self.friction_rate * p
@@ -221,7 +225,8 @@ impl Running {
 /// Torque of a shaft: power over speed; none at rest.
 ///
 /// # Examples
-/// 14.8 kW at 1000 rpm, here without the motor's losses (Esposito, *Fluid Power with Applications*, 6th ed., ex. 5-10).
+/// 14.8 kW at 1000 rpm, here without the motor's losses (Esposito, *Fluid Power with Applications*, 6th ed.,
+/// ex. 5-10).
 /// ```
 /// use sumpwright::{parts::pump::torque, units::{parse, Quantity}};
 /// let torque = torque(12_566.0, parse("1000 rpm")?);

@@ -27,7 +27,8 @@ pub struct Reservoir {
 impl Reservoir {
     /// The same reservoir if its facts can be true.
     ///
-    /// Accepted: volume 0.5 to 20 000 L, wall area 0.01 to 200 m2, level band 0 to the volume, wall mass 0 to 20 000 kg.
+    /// Accepted: volume 0.5 to 20 000 L, wall area 0.01 to 200 m2, level band 0 to the volume, wall mass 0 to
+    /// 20 000 kg.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
@@ -48,13 +49,15 @@ impl Reservoir {
         Volume::from_si(self.volume.si() * fill)
     }
 
-    /// Wall that gives off heat: the row's, else `5 V^(2/3) x fill`, the wetted sides of a cube without its base.
+    /// Wall that gives off heat: the row's, else `5 V^(2/3) x fill`, the wetted sides of a cube without its
+    /// base.
     ///
     /// # Arguments
     /// - `fill`: share of the volume, 0 to 1. A stated area counts whole.
     ///
     /// # Source
-    /// Geometry. B. Casey, "A great lie about hydraulic tanks" (read on the web): 200 L have 1.7 m2 without base.
+    /// Geometry. B. Casey, "A great lie about hydraulic tanks" (read on the web): 200 L have 1.7 m2 without
+    /// base.
     ///
     /// # Examples
     /// ```
@@ -76,7 +79,8 @@ impl Reservoir {
         })
     }
 
-    /// Heat capacity of oil and walls: `V rho cp + m c`, with the mass of the row where no wall mass is stated.
+    /// Heat capacity of oil and walls: `V rho cp + m c`, with the mass of the row where no wall mass is
+    /// stated.
     ///
     /// # Arguments
     /// - `oil`: volume of oil; `density` and `specific_heat` are the oil's.
@@ -86,7 +90,7 @@ impl Reservoir {
     /// Definition. The oil in lines, pumps and cylinders is left out: warming is a little slower than said.
     ///
     /// # Examples
-    /// 200 L at 870 kg/m3 and 2000 J/(kg K) without walls: 348 kJ/K (`tank_warmup` case of the project).
+    /// 200 L at 870 kg/m3 and 2000 J/(kg K), walls without mass: 348 kJ/K, by hand.
     /// ```
     /// use sumpwright::{parts::{reservoir::Reservoir, Listing}, units::{parse, Quantity, SpecificHeat}};
     /// let reservoir = Reservoir {
@@ -97,7 +101,8 @@ impl Reservoir {
     ///     wall_mass: None,
     /// };
     /// let steel = SpecificHeat::from_si(480.0);
-    /// let capacity = reservoir.heat_capacity(parse("200 L")?, parse("870 kg/m3")?, parse("2000 J/(kg.K)")?, steel);
+    /// let (oil, density, heat) = (parse("200 L")?, parse("870 kg/m3")?, parse("2000 J/(kg.K)")?);
+    /// let capacity = reservoir.heat_capacity(oil, density, heat, steel);
     /// assert!((capacity.si() - 348_000.0).abs() < 1e-6);
     /// # Ok::<(), String>(())
     /// ```

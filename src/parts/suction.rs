@@ -38,8 +38,8 @@ pub struct Strainer {
 impl SuctionLine {
     /// The same line if its facts can be true.
     ///
-    /// Accepted: bore 3 to 500 mm, length 0 to 50 m, fittings 0 to 1000, head -10 to 10 m, strainer drop 0 to 2 bar,
-    /// flow 0.1 to 5000 L/min, viscosity 1 to 1000 mm2/s.
+    /// Accepted: bore 3 to 500 mm, length 0 to 50 m, fittings 0 to 1000, head -10 to 10 m, strainer drop 0 to
+    /// 2 bar, flow 0.1 to 5000 L/min, viscosity 1 to 1000 mm2/s.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
@@ -74,12 +74,12 @@ impl SuctionLine {
     /// - `flow`: m3/s, from 0; `nu`: kinematic viscosity, m2/s; `rho`: density, kg/m3. Good to `Re` 100 000.
     ///
     /// # Source
-    /// Hagen and Poiseuille; Blasius 1913 (from memory); checked against `tests/reference/pipe_drop.csv`. Roughness and
-    /// the transition between 2300 and 4000 are left out: `f` jumps up at 2300.
+    /// Hagen and Poiseuille; Blasius 1913 (from memory); checked against `tests/reference/pipe_drop.csv`.
+    /// Roughness and the transition between 2300 and 4000 are left out: `f` jumps up at 2300.
     ///
     /// # Examples
-    /// Esposito, *Fluid Power with Applications*, 6th ed. 2005, ex. 4-1 and 4-3: 100 mm2/s, 10 ft/s, 1 in, 100 ft,
-    /// 900 kg/m3: 60 psi.
+    /// Esposito, *Fluid Power with Applications*, 6th ed. 2005, ex. 4-1 and 4-3: 100 mm2/s, 10 ft/s, 1 in,
+    /// 100 ft, 900 kg/m3: 60 psi.
     /// ```
     /// use sumpwright::{parts::suction::SuctionLine, units::parse};
     /// let line = SuctionLine {
@@ -102,8 +102,8 @@ impl SuctionLine {
     /// Absolute pressure at the pump inlet.
     ///
     /// # Mathematics
-    /// `p = air + rho g h - friction - (K + 1) rho v^2 / 2 - strainer`; the strainer's drop is in proportion to flow and
-    /// viscosity.
+    /// `p = air + rho g h - friction - (K + 1) rho v^2 / 2 - strainer`; the strainer's drop is in proportion
+    /// to flow and viscosity.
     ///
     /// # Arguments
     /// - `air`: air pressure of the site, over the oil (a pressurised reservoir is left out).

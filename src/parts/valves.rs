@@ -57,11 +57,12 @@ impl ReliefValve {
     /// - `usual_share`: override share of the study where the row states none, 0 to below 1.
     ///
     /// # Source
-    /// Definition; the setting is the full-flow pressure (a lecture text on relief valves). Shares of 0.20 for direct
-    /// and 0.08 for pilot-operated valves are common practice, from memory.
+    /// Definition; the setting is the full-flow pressure (a lecture text on relief valves). Shares of 0.20
+    /// for direct and 0.08 for pilot-operated valves are common practice, from memory.
     ///
     /// # Examples
-    /// Esposito, *Fluid Power with Applications*, 6th ed. 2005, ex. 8-1: full flow at 1000 psi, cracking at 667 psi.
+    /// Esposito, *Fluid Power with Applications*, 6th ed. 2005, ex. 8-1: full flow at 1000 psi, cracking at
+    /// 667 psi.
     /// ```
     /// use sumpwright::{parts::{valves::ReliefValve, Listing}, units::{parse, Quantity}};
     /// let valve = ReliefValve {

@@ -11,9 +11,9 @@ const HIGHEST_OF_TABLE: f64 = 70.0;
 /// Viscosity index: how little the viscosity falls between 40 and 100 C.
 ///
 /// # Mathematics
-/// `Y` is the viscosity at 100 C, `U` that at 40 C; `L` and `H` are those at 40 C of oils of index 0 and 100 with the
-/// same `Y`: from the table, straight between its places, or above 70 mm2/s `L = 0.8353 Y^2 + 14.67 Y - 216`,
-/// `H = 0.1684 Y^2 + 11.85 Y - 97`.
+/// `Y` is the viscosity at 100 C, `U` that at 40 C; `L` and `H` are those at 40 C of oils of index 0 and 100
+/// with the same `Y`: from the table, straight between its places, or above 70 mm2/s
+/// `L = 0.8353 Y^2 + 14.67 Y - 216`, `H = 0.1684 Y^2 + 11.85 Y - 97`.
 /// - `U >= H`: `100 (L - U) / (L - H)`
 /// - `U < H`: `100 + (10^N - 1) / 0.00715` with `N = log(H / U) / log Y`
 ///
@@ -24,8 +24,8 @@ const HIGHEST_OF_TABLE: f64 = 70.0;
 /// Says what was found and what is accepted.
 ///
 /// # Source
-/// ASTM D2270, procedures A (clause 5) and B (clause 6) and table 1 (`tests/reference/d2270_L_H.csv`). The standard
-/// rounds the answer to a whole number; this is left out.
+/// ASTM D2270, procedures A (clause 5) and B (clause 6) and table 1 (`tests/reference/d2270_L_H.csv`). The
+/// standard rounds the answer to a whole number; this is left out.
 ///
 /// # Examples
 /// ASTM D2270, clauses 5.1.4 and 6.1.4: 92 and 156.
@@ -43,12 +43,13 @@ pub fn viscosity_index(at_40: Viscosity, at_100: Viscosity) -> Result<f64, Strin
         Ok(index(u, y))
     } else {
         Err(format!(
-            "viscosities: found {u} mm2/s at 40 C and {y} at 100 C, accepted 2 mm2/s or more at 100 C and more at 40 C"
+            "viscosities: found {u} mm2/s at 40 C and {y} at 100 C, accepted 2 or more at 100 C and more at 40 C"
         ))
     }
 }
 
-/// The viscosity at 100 C of an oil of known viscosity at 40 C and viscosity index: [`viscosity_index`] the other way.
+/// The viscosity at 100 C of an oil of known viscosity at 40 C and viscosity index: [`viscosity_index`] the
+/// other way.
 ///
 /// # Arguments
 /// - `at_40`: 3 to 5000 mm2/s.

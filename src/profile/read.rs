@@ -16,7 +16,7 @@ const HELD: usize = 7;
 const LINE_DROP: usize = 8;
 const LINE_FLOW: usize = 9;
 
-const COLUMNS: [Column; 10] = [
+const COLUMNS: [Column; 11] = [
     Column {
         name: "step",
         content: Content::Text,
@@ -77,6 +77,12 @@ const COLUMNS: [Column; 10] = [
         need: Need::Optional("that of the study's circuit"),
         meaning: "flow at which `line drop` holds",
     },
+    Column {
+        name: "note",
+        content: Content::Text,
+        need: Need::Optional("nothing"),
+        meaning: "free text for readers of the file",
+    },
 ];
 
 /// The columns of a load profile, in the order in which the README lists them.
@@ -112,9 +118,7 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Profile, Problems> {
         }
     }
     let mut steps: Vec<Step> = Vec::new();
-    let mut rows = 0_usize;
     while table.advance() {
-        rows += 1;
         if continues(&table, steps.last()) {
             if let Some(step) = steps.last_mut() {
                 agree(&mut table, step);
@@ -128,7 +132,7 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Profile, Problems> {
             add(&mut table, step, function);
         }
     }
-    if rows == 0 && table.is_usable() {
+    if table.is_empty() && table.is_usable() {
         table.refuse_row("no rows", "one row for each function of a step", "");
     }
     table.finish().or(Profile { steps })
@@ -178,13 +182,21 @@ fn function(table: &mut Table<'_>) -> Option<Function> {
     let (drop, at_flow) = (table.number(LINE_DROP), table.number(LINE_FLOW));
     for (one, there, other) in [(drop, at_flow, LINE_FLOW), (at_flow, drop, LINE_DROP)] {
         if one.is_some() && there.is_none() && table.has(other) {
-            table.refuse(other, "`line drop` and `line flow`, or both cells blank", "a drop holds at one flow");
+            table.refuse(
+                other,
+                "`line drop` and `line flow`, or both cells blank",
+                "a drop holds at one flow",
+            );
         }
     }
     let moves = flow.is_some_and(|flow| flow > 0.0);
     if table.cell(FUNCTION).is_empty() {
         if moves {
-            table.refuse(FUNCTION, "the name of the function that asks for the flow", "blank means that nothing moves");
+            table.refuse(
+                FUNCTION,
+                "the name of the function that asks for the flow",
+                "blank means that nothing moves",
+            );
         }
         return None;
     }
@@ -200,14 +212,17 @@ fn function(table: &mut Table<'_>) -> Option<Function> {
         load_pressure: Pressure::from_si(pressure.unwrap_or(f64::NAN)),
         return_ratio,
         work_share,
-        line: drop.zip(at_flow).map(|(drop, flow)| LinePoint { drop: Pressure::from_si(drop), at_flow: Flow::from_si(flow) }),
+        line: drop
+            .zip(at_flow)
+            .map(|(drop, flow)| LinePoint { drop: Pressure::from_si(drop), at_flow: Flow::from_si(flow) }),
     })
 }
 
 /// Adds a function to its step, in which it may stand only once.
 fn add(table: &mut Table<'_>, step: &mut Step, function: Function) {
     if step.functions.iter().any(|other| other.name == function.name) {
-        let hint = "rows with the same step name are one step: blank the names where each row is a step of its own";
+        let hint =
+            "rows with the same step name are one step: blank the names where each row is a step of its own";
         table.refuse(FUNCTION, "each function once in a step", hint);
     } else {
         step.functions.push(function);

@@ -67,7 +67,8 @@ impl Column {
     /// The heading with the suggested unit: `rated speed [rpm]`.
     #[must_use]
     pub fn heading(&self) -> String {
-        let symbols: Vec<&str> = self.dimensions().map(|d| d.units.first().map_or("", |unit| unit.symbol)).collect();
+        let symbols: Vec<&str> =
+            self.dimensions().map(|d| d.units.first().map_or("", |unit| unit.symbol)).collect();
         let unit = symbols.join(":");
         if unit.is_empty() { self.name.to_owned() } else { format!("{} [{unit}]", self.name) }
     }
@@ -94,7 +95,13 @@ impl Column {
     pub fn units(&self) -> String {
         let units: Vec<String> = self
             .dimensions()
-            .map(|d| d.units.iter().map(|u| if u.symbol.is_empty() { "(no unit)" } else { u.symbol }).collect::<Vec<_>>().join(", "))
+            .map(|d| {
+                d.units
+                    .iter()
+                    .map(|u| if u.symbol.is_empty() { "(no unit)" } else { u.symbol })
+                    .collect::<Vec<_>>()
+                    .join(", ")
+            })
             .collect();
         units.join(" : ")
     }

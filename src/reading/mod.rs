@@ -5,6 +5,7 @@
 //! read; and whatever holds such a value is never handed on, because its problem stands in the list.
 
 mod column;
+mod headings;
 mod nearest;
 mod number;
 mod range;

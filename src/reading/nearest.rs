@@ -1,5 +1,7 @@
 //! The accepted word that is most like a misspelt one.
 
+use crate::units::Unit;
+
 /// The nearest of the accepted words, or `None` where none is near: at most a third of the letters may differ.
 ///
 /// # Examples
@@ -22,6 +24,21 @@ pub fn nearest<'a>(word: &str, accepted: impl IntoIterator<Item = &'a str>) -> O
 /// The nearest accepted word as a hint, or nothing.
 pub fn did_you_mean<'a>(word: &str, accepted: impl IntoIterator<Item = &'a str>) -> String {
     nearest(word, accepted).map_or_else(String::new, |near| format!("did you mean `{near}`?"))
+}
+
+/// The nearest unit as a hint, or nothing. Gauge and absolute pressure are told apart in words.
+pub(super) fn near_unit(unit: &str, units: &[Unit]) -> String {
+    let written = unit.replace('°', "deg").replace('²', "2").replace('³', "3").replace(['·', '*'], ".");
+    let symbols = || units.iter().map(|unit| unit.symbol).filter(|symbol| !symbol.is_empty());
+    let gauge = |symbol: &str| written.strip_suffix(" abs") == Some(symbol);
+    let absolute = |symbol: &str| symbol.strip_suffix(" abs") == Some(written.as_str());
+    if let Some(symbol) = symbols().find(|symbol| gauge(symbol)) {
+        format!("it is a gauge pressure: [{symbol}]")
+    } else if let Some(symbol) = symbols().find(|symbol| absolute(symbol)) {
+        format!("it is an absolute pressure: [{symbol}]")
+    } else {
+        nearest(&written, symbols()).map_or_else(String::new, |near| format!("did you mean [{near}]?"))
+    }
 }
 
 /// Letters to insert, delete, replace or swap with their neighbour to come from one word to the other
@@ -50,9 +67,25 @@ mod tests {
 
     #[test]
     fn distance_counts_slips() {
-        for (a, b, slips) in [("", "abc", 3), ("cut in", "cut in", 0), ("cutt in", "cut in", 1), ("ct uin", "cut in", 2), ("ab", "ba", 1)] {
+        for (a, b, slips) in [
+            ("", "abc", 3),
+            ("cut in", "cut in", 0),
+            ("cutt in", "cut in", 1),
+            ("ct uin", "cut in", 2),
+            ("ab", "ba", 1),
+        ] {
             assert_eq!(distance(a, b), slips, "{a} {b}");
         }
+    }
+
+    #[test]
+    fn units_as_people_write_them() {
+        use crate::units::{AbsolutePressure, Pressure, Quantity, Temperature, Viscosity};
+        assert_eq!(near_unit("°C", Temperature::UNITS), "did you mean [degC]?");
+        assert_eq!(near_unit("mm²/s", Viscosity::UNITS), "did you mean [mm2/s]?");
+        assert_eq!(near_unit("bar abs", Pressure::UNITS), "it is a gauge pressure: [bar]");
+        assert_eq!(near_unit("bar", AbsolutePressure::UNITS), "it is an absolute pressure: [bar abs]");
+        assert_eq!(near_unit("furlong", Pressure::UNITS), "");
     }
 
     #[test]

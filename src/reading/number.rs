@@ -1,6 +1,7 @@
 //! Numbers, amounts, counts and names from the text of one cell or key, with a hint where it is something else.
 
-use crate::units::{Money, parse_number};
+use super::{Dimension, Range};
+use crate::units::{Money, Unit, parse_number};
 
 /// Largest amount in whole currency units: sums of parts stay exact.
 const LARGEST_AMOUNT: i64 = 1_000_000_000;
@@ -22,7 +23,11 @@ pub(super) fn number(text: &str) -> Result<f64, String> {
             let comma = text.matches(',').count() == 1 && !text.contains('.');
             let fixed = if comma { text.replace(',', ".") } else { text.replace(',', "") };
             let what = if comma { "a decimal point, not a comma" } else { "no separators between thousands" };
-            return if parse_number(&fixed).is_ok() { format!("write it with {what}: {fixed}") } else { String::new() };
+            return if parse_number(&fixed).is_ok() {
+                format!("write it with {what}: {fixed}")
+            } else {
+                String::new()
+            };
         }
         let digits = text.trim_end_matches(|c: char| !c.is_ascii_digit() && c != '.');
         if !digits.is_empty() && digits != text && parse_number(digits).is_ok() {
@@ -67,16 +72,68 @@ pub(super) fn is_id(text: &str) -> bool {
     !text.is_empty() && text.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '.' | '_' | '-'))
 }
 
+/// SI value of a number in a unit, within its range.
+///
+/// # Errors
+/// A hint.
+pub(super) fn measure(text: &str, unit: &Unit, range: &Range) -> Result<f64, String> {
+    let si = number(text)? * unit.factor + unit.offset;
+    let is_share = range.words().ends_with('%');
+    match (range.holds(si), range.exceeded_by(si), unit.symbol) {
+        (true, ..) => Ok(si),
+        (_, true, "") if is_share => {
+            Err("are these numbers per cent? Then write [%] in the heading".to_owned())
+        }
+        (_, false, "%") if si > 0.0 => {
+            Err("are these numbers shares of 1? Then write the heading without [%]".to_owned())
+        }
+        (_, _, "" | "%") | (_, false, _) => Err(String::new()),
+        (_, true, symbol) => Err(format!("is [{symbol}] the right unit in the heading?")),
+    }
+}
+
+/// Points: numbers joined by colons, blanks between points.
+///
+/// # Errors
+/// A hint.
+pub(super) fn points(
+    text: &str,
+    dimensions: &[(Dimension, Range)],
+    units: &[Unit],
+) -> Result<Vec<Vec<f64>>, String> {
+    text.split_whitespace()
+        .map(|point| {
+            let parts: Vec<&str> = point.split(':').collect();
+            if parts.len() != dimensions.len() {
+                return Err(format!("`{point}` must be {} numbers joined by colons", dimensions.len()));
+            }
+            let one = |((part, unit), (d, range)): ((&&str, &Unit), &(Dimension, Range))| {
+                measure(part, unit, range)
+                    .map_err(|_| format!("`{part}` in `{point}`: {} must be {}", d.name, range.words()))
+            };
+            parts.iter().zip(units).zip(dimensions).map(one).collect()
+        })
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
     fn amounts_are_exact() {
-        for (text, cents) in [("0", 0), ("12", 1200), ("12.", 1200), ("12.3", 1230), ("0.07", 7), ("1000000000", 100_000_000_000)] {
+        for (text, cents) in [
+            ("0", 0),
+            ("12", 1200),
+            ("12.", 1200),
+            ("12.3", 1230),
+            ("0.07", 7),
+            ("1000000000", 100_000_000_000),
+        ] {
             assert_eq!(money(text), Ok(Money(cents)), "{text}");
         }
-        for text in ["", "-1", "1.005", "1e3", ".5", "1000000000.01", "99999999999999999999999", "1_0", "+5"] {
+        for text in ["", "-1", "1.005", "1e3", ".5", "1000000000.01", "99999999999999999999999", "1_0", "+5"]
+        {
             assert!(money(text).is_err(), "{text}");
         }
     }

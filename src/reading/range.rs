@@ -91,7 +91,8 @@ impl Range {
     /// Altitudes of sites.
     pub const ALTITUDE: Self = between(-500.0, 9000.0, "-500 to 9000 m");
     /// Height of the oil above the pumps' inlet.
-    pub const HEAD: Self = between(-10.0, 10.0, "-10 to 10 m (below 0 where the oil stands lower than the pumps)");
+    pub const HEAD: Self =
+        between(-10.0, 10.0, "-10 to 10 m (below 0 where the oil stands lower than the pumps)");
     /// Bores of suction lines.
     pub const BORE: Self = between(3e-3, 0.5, "3 to 500 mm");
     /// Lengths of lines.
@@ -107,7 +108,8 @@ impl Range {
         // a limit that was written in another unit may come out one bit beyond
         let slack = 1e-12;
         let least = self.least - slack * self.least.abs();
-        (if self.least_itself { value >= least } else { value > self.least }) && value <= self.most * (1.0 + slack)
+        (if self.least_itself { value >= least } else { value > self.least })
+            && value <= self.most * (1.0 + slack)
     }
 
     /// True where the value is too large.

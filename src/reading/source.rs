@@ -32,7 +32,12 @@ impl<'a> Source<'a> {
             hint: hint.to_owned(),
         };
         if bytes.starts_with(b"\xFF\xFE") || bytes.starts_with(b"\xFE\xFF") {
-            return Err(refuse(1, "UTF-16".to_owned(), "text in UTF-8", "save the file again, as \"CSV UTF-8\" or plain UTF-8"));
+            return Err(refuse(
+                1,
+                "UTF-16".to_owned(),
+                "text in UTF-8",
+                "save the file again, as \"CSV UTF-8\" or plain UTF-8",
+            ));
         }
         let text = std::str::from_utf8(bytes).map_err(|wrong| {
             let at = wrong.valid_up_to();
@@ -40,7 +45,12 @@ impl<'a> Source<'a> {
             refuse(line(at), found, "text in UTF-8", "save the file again, as \"CSV UTF-8\" or plain UTF-8")
         })?;
         if let Some(at) = bytes.iter().position(|&byte| byte == 0) {
-            return Err(refuse(line(at), "a NUL character".to_owned(), "text", "the file is damaged or no text file"));
+            return Err(refuse(
+                line(at),
+                "a NUL character".to_owned(),
+                "text",
+                "the file is damaged or no text file",
+            ));
         }
         if text.trim().is_empty() {
             return Err(refuse(0, String::new(), "a file with content", "the file is empty"));
@@ -60,7 +70,14 @@ impl<'a> Source<'a> {
     }
 
     /// A problem of this file. What was found is shortened and freed of control characters.
-    pub fn problem(&self, (line, column): (usize, usize), place: &str, found: &str, accepted: &str, hint: &str) -> Problem {
+    pub fn problem(
+        &self,
+        (line, column): (usize, usize),
+        place: &str,
+        found: &str,
+        accepted: &str,
+        hint: &str,
+    ) -> Problem {
         Problem {
             file: self.file.to_owned(),
             line,

@@ -1,12 +1,13 @@
 //! A CSV whose headings and cells are checked against a list of columns.
 
-use super::number::{count, is_id, money, number};
-use super::{Column, Content, Dimension, Need, Range, Source, did_you_mean};
+use super::headings::{self, Heading};
+use super::number::{count, is_id, measure, money, points};
+use super::{Column, Content, Need, Source, did_you_mean};
 use crate::problems::{Problem, Problems};
-use crate::units::{Money, Unit};
+use crate::units::Money;
 
 /// Most problems that are listed of one file: a log of a million rows in the wrong unit has as many.
-const MOST_PROBLEMS: usize = 100;
+const MOST_PROBLEMS: usize = 50;
 
 /// What a cell holds.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,6 +38,8 @@ pub struct Table<'a> {
     headings: Vec<Option<Heading>>,
     /// A byte that was passed, and its line.
     passed: (usize, usize),
+    /// True as long as no row was met.
+    is_empty: bool,
     /// False where the headings cannot be used at all.
     usable: bool,
     /// False where something is wrong with a heading: no row is sound then.
@@ -48,16 +51,11 @@ pub struct Table<'a> {
     unlisted_count: usize,
 }
 
-#[derive(Debug, Clone)]
-struct Heading {
-    cell: usize,
-    units: Vec<Unit>,
-}
-
 impl<'a> Table<'a> {
     /// Reads the headings. Where they cannot be used the table has problems and no rows.
     pub fn open(source: Source<'a>, columns: Vec<Column>) -> Self {
-        let rows = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(source.text.as_bytes());
+        let rows =
+            csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(source.text.as_bytes());
         let headings = vec![None; columns.len()];
         let mut table = Self {
             source,
@@ -67,6 +65,7 @@ impl<'a> Table<'a> {
             width: 0,
             headings,
             passed: (0, 1),
+            is_empty: true,
             usable: true,
             complete: false,
             sound: true,
@@ -83,6 +82,7 @@ impl<'a> Table<'a> {
     pub fn advance(&mut self) -> bool {
         while self.usable && self.rows.read_byte_record(&mut self.row).unwrap_or(false) {
             self.sound = self.complete;
+            self.is_empty = false;
             if self.has_shape() {
                 return true;
             }
@@ -93,6 +93,11 @@ impl<'a> Table<'a> {
     /// False where something is wrong with the row, or with the headings.
     pub fn is_sound(&self) -> bool {
         self.sound
+    }
+
+    /// True where no row was met so far, not even one with problems.
+    pub fn is_empty(&self) -> bool {
+        self.is_empty
     }
 
     /// False where no cell can be read at all.
@@ -113,7 +118,11 @@ impl<'a> Table<'a> {
     /// Line of the row in the file.
     pub fn line(&mut self) -> usize {
         let text = self.source.text.as_bytes();
-        let mut start = self.row.position().map_or(0, |at| usize::try_from(at.byte()).unwrap_or(usize::MAX)).min(text.len());
+        let mut start = self
+            .row
+            .position()
+            .map_or(0, |at| usize::try_from(at.byte()).unwrap_or(usize::MAX))
+            .min(text.len());
         while text.get(start).is_some_and(|&byte| byte == b'\n' || byte == b'\r') {
             start += 1;
         }
@@ -126,7 +135,8 @@ impl<'a> Table<'a> {
 
     /// Text of a cell without blanks around it; empty where the column is missing.
     pub fn cell(&self, column: usize) -> &str {
-        let cell = self.headings[column].as_ref().and_then(|heading| self.row.get(heading.cell)).unwrap_or_default();
+        let cell =
+            self.headings[column].as_ref().and_then(|heading| self.row.get(heading.cell)).unwrap_or_default();
         std::str::from_utf8(cell.trim_ascii()).unwrap_or_default()
     }
 
@@ -197,7 +207,13 @@ impl<'a> Table<'a> {
     /// Notes, before the first row, that a column is missing for a reason that its own description does not give.
     pub fn refuse_missing(&mut self, column: usize, hint: &str) {
         let (line, column) = (self.line(), self.columns[column]);
-        let problem = self.source.problem((line, 0), column.name, "", &format!("a column `{}`", column.heading()), hint);
+        let problem = self.source.problem(
+            (line, 0),
+            column.name,
+            "",
+            &format!("a column `{}`", column.heading()),
+            hint,
+        );
         self.problems.push(problem);
         self.complete = false;
     }
@@ -266,7 +282,8 @@ impl<'a> Table<'a> {
             } else {
                 "a blank cell still needs its comma"
             };
-            let (found, accepted) = (format!("{} cells", self.row.len()), format!("{} cells, as in the heading", self.width));
+            let (found, accepted) =
+                (format!("{} cells", self.row.len()), format!("{} cells, as in the heading", self.width));
             self.refuse_row(&found, &accepted, hint);
             return false;
         }
@@ -276,103 +293,14 @@ impl<'a> Table<'a> {
     fn read_headings(&mut self) {
         self.rows.read_byte_record(&mut self.row).unwrap_or(false);
         self.width = self.row.len();
-        let texts: Vec<String> = self.row.iter().map(|cell| String::from_utf8_lossy(cell.trim_ascii()).into_owned()).collect();
-        let marks = |mark| texts.iter().map(|text| text.matches(mark).count()).sum::<usize>();
-        for (mark, name) in [(';', "semicolons"), ('\t', "tabs")] {
-            if marks(mark) >= self.width {
-                let hint = "save the file again with commas between cells and points in decimals";
-                self.note(0, "the headings", &format!("cells with {name} between them"), "commas between cells", hint);
-                self.usable = false;
-                return;
-            }
-        }
-        for (cell, text) in texts.iter().enumerate() {
-            self.read_heading(cell, text);
-        }
-        let line = self.line();
-        for (column, heading) in self.columns.iter().zip(&self.headings) {
-            if heading.is_none() && !matches!(column.need, Need::Optional(_)) {
-                let accepted = format!("a column `{}`", column.heading());
-                self.problems.push(self.source.problem((line, 0), column.name, "", &accepted, "the column is missing"));
-            }
-        }
+        let texts: Vec<String> =
+            self.row.iter().map(|cell| String::from_utf8_lossy(cell.trim_ascii()).into_owned()).collect();
+        let columns = std::mem::take(&mut self.columns);
+        let headings = headings::read(&texts, &columns, |cell, place, found, accepted, hint| {
+            self.note(cell, place, found, accepted, hint);
+        });
+        self.columns = columns;
+        self.usable = headings.is_some();
+        self.headings = headings.unwrap_or_else(|| vec![None; self.columns.len()]);
     }
-
-    fn read_heading(&mut self, cell: usize, text: &str) {
-        let (name, unit) = match text.strip_suffix(']').and_then(|inner| inner.split_once('[')) {
-            Some((name, unit)) => (name.trim(), unit.trim()),
-            None => (text, ""),
-        };
-        let Some(at) = self.column(name) else {
-            let bare = name.split('(').next().unwrap_or(name).trim();
-            let names = self.columns.iter().map(|column| column.name);
-            let near = super::nearest(bare, names).and_then(|near| self.column(near));
-            let hint = near.map_or_else(
-                || if text.is_empty() { "name the column or delete it" } else { "put remarks into a column `note`, or delete it" }.to_owned(),
-                |near| format!("did you mean `{}`?", self.columns[near].heading()),
-            );
-            let accepted = self.columns.iter().map(|column| column.name).collect::<Vec<_>>().join(", ");
-            self.note(cell + 1, "heading", text, &format!("one of: {accepted}"), &hint);
-            return;
-        };
-        let column = self.columns[at];
-        if let Some(first) = &self.headings[at] {
-            let hint = format!("cell {} has the same heading: delete one", first.cell + 1);
-            self.note(cell + 1, column.name, text, "each column once", &hint);
-            return;
-        }
-        let units = units(unit, &column);
-        if units.is_none() {
-            let accepted = match column.units() {
-                none if none.is_empty() => format!("`{}` without a unit", column.name),
-                units => format!("`{}` with one of the units {units}", column.name),
-            };
-            let hint = if unit.is_empty() { format!("write the unit in square brackets: `{}`", column.heading()) } else { String::new() };
-            self.note(cell + 1, column.name, text, &accepted, &hint);
-        }
-        self.headings[at] = Some(Heading { cell, units: units.unwrap_or_default() });
-    }
-}
-
-/// The units that a heading names, one for each dimension of the column.
-fn units(text: &str, column: &Column) -> Option<Vec<Unit>> {
-    let dimensions: Vec<Dimension> = column.dimensions().collect();
-    if dimensions.is_empty() {
-        return text.is_empty().then(Vec::new);
-    }
-    let parts: Vec<&str> = text.split(':').map(str::trim).collect();
-    if parts.len() != dimensions.len() {
-        return None;
-    }
-    parts.iter().zip(dimensions).map(|(part, d)| d.units.iter().find(|unit| unit.symbol == *part).copied()).collect()
-}
-
-/// SI value of a number in a unit, within its range.
-fn measure(text: &str, unit: &Unit, range: &Range) -> Result<f64, String> {
-    let si = number(text)? * unit.factor + unit.offset;
-    if range.holds(si) {
-        Ok(si)
-    } else if range.exceeded_by(si) && !unit.symbol.is_empty() {
-        Err(format!("is [{}] the right unit in the heading?", unit.symbol))
-    } else if range.exceeded_by(si) {
-        Err("are these numbers per cent? Then write [%] in the heading".to_owned())
-    } else {
-        Err(String::new())
-    }
-}
-
-/// Points: numbers joined by colons, blanks between points.
-fn points(text: &str, dimensions: &[(Dimension, Range)], units: &[Unit]) -> Result<Vec<Vec<f64>>, String> {
-    text.split_whitespace()
-        .map(|point| {
-            let parts: Vec<&str> = point.split(':').collect();
-            if parts.len() != dimensions.len() {
-                return Err(format!("`{point}` has {} numbers, not {}", parts.len(), dimensions.len()));
-            }
-            let one = |((part, unit), (d, range)): ((&&str, &Unit), &(Dimension, Range))| {
-                measure(part, unit, range).map_err(|_| format!("`{part}` in `{point}`: {} must be {}", d.name, range.words()))
-            };
-            parts.iter().zip(units).zip(dimensions).map(one).collect()
-        })
-        .collect()
 }

@@ -40,7 +40,8 @@ impl<'a> Tree<'a> {
     pub fn new(source: Source<'a>) -> Self {
         let (root, errors) = DeTable::parse_recoverable(source.text);
         let mut tree = Self { source, root, broken: BTreeSet::new(), problems: Vec::new() };
-        let mut errors: Vec<_> = errors.iter().map(|error| (error.span().map_or(0, |span| span.start), error.message())).collect();
+        let mut errors: Vec<_> =
+            errors.iter().map(|error| (error.span().map_or(0, |span| span.start), error.message())).collect();
         errors.sort_unstable();
         for (at, message) in errors {
             let place = source.place(at);
@@ -64,7 +65,9 @@ impl<'a> Tree<'a> {
         let mut problems = Problems::default();
         self.problems.iter().for_each(|problem| problems.push(problem.clone()));
         // after a syntax error keys may only seem to be missing, and its own lines say nothing certain
-        let certain = |problem: &Problem| self.broken.is_empty() || !(problem.found.is_empty() || self.broken.contains(&problem.line));
+        let certain = |problem: &Problem| {
+            self.broken.is_empty() || !(problem.found.is_empty() || self.broken.contains(&problem.line))
+        };
         section.finish().into_iter().filter(certain).for_each(|problem| problems.push(problem));
         (value, problems)
     }
@@ -76,7 +79,11 @@ impl<'t, 'a> Section<'t, 'a> {
     }
 
     /// Reads a section that may be missing.
-    pub fn section_if<T>(&mut self, key: &'static str, mut read: impl FnMut(&mut Section<'_, 'a>) -> T) -> Option<T> {
+    pub fn section_if<T>(
+        &mut self,
+        key: &'static str,
+        mut read: impl FnMut(&mut Section<'_, 'a>) -> T,
+    ) -> Option<T> {
         let value = self.find(key)?;
         let Some(table) = value.get_ref().as_table() else {
             let accepted = format!("a section [{key}]");
@@ -99,10 +106,12 @@ impl<'t, 'a> Section<'t, 'a> {
         let value = read(&mut absent);
         if !self.has(key) {
             let keys = |must: bool| {
-                let keys: Vec<&str> = absent.asked.iter().filter(|asked| asked.1 == must).map(|asked| asked.0).collect();
+                let keys: Vec<&str> =
+                    absent.asked.iter().filter(|asked| asked.1 == must).map(|asked| asked.0).collect();
                 keys.join(", ")
             };
-            let optional = if keys(false).is_empty() { String::new() } else { format!("; it may have {}", keys(false)) };
+            let optional =
+                if keys(false).is_empty() { String::new() } else { format!("; it may have {}", keys(false)) };
             let accepted = format!("a section [{key}] with {}{optional}", keys(true));
             self.note((0, 0), &format!("[{key}]"), "", &accepted, "the section is missing");
         }
@@ -110,7 +119,11 @@ impl<'t, 'a> Section<'t, 'a> {
     }
 
     /// Reads each of the sections `[[key]]`.
-    pub fn sections<T>(&mut self, key: &'static str, mut read: impl FnMut(&mut Section<'_, 'a>) -> T) -> Vec<T> {
+    pub fn sections<T>(
+        &mut self,
+        key: &'static str,
+        mut read: impl FnMut(&mut Section<'_, 'a>) -> T,
+    ) -> Vec<T> {
         let mut all = Vec::new();
         let Some(value) = self.find(key) else { return all };
         let tables: Option<Vec<_>> = value.get_ref().as_array().map(|array| array.iter().collect());
@@ -122,7 +135,11 @@ impl<'t, 'a> Section<'t, 'a> {
             self.problems.extend(section.finish());
         }
         if all.is_empty() {
-            self.refuse(key, &format!("sections [[{key}]]"), "write the name in double square brackets, once for each");
+            self.refuse(
+                key,
+                &format!("sections [[{key}]]"),
+                "write the name in double square brackets, once for each",
+            );
         }
         all
     }
@@ -152,7 +169,11 @@ impl<'t, 'a> Section<'t, 'a> {
     pub fn together(&mut self, keys: &[&'static str]) {
         let (there, missing): (Vec<&str>, Vec<&str>) = keys.iter().partition(|key| self.has(key));
         for key in missing.iter().filter(|_| !there.is_empty()) {
-            self.refuse_missing(key, &format!("{} together", keys.join(", ")), "one says nothing without the others");
+            self.refuse_missing(
+                key,
+                &format!("{} together", keys.join(", ")),
+                "one says nothing without the others",
+            );
         }
     }
 
@@ -244,7 +265,8 @@ impl<'t, 'a> Section<'t, 'a> {
         } else {
             format!("the keys {}", known.join(", "))
         };
-        let unknown: Vec<String> = self.keys().filter(|key| !self.free && !known.contains(&key.as_str())).collect();
+        let unknown: Vec<String> =
+            self.keys().filter(|key| !self.free && !known.contains(&key.as_str())).collect();
         for key in unknown {
             self.refuse_unknown(&key, &accepted, &did_you_mean(&key, known.iter().copied()));
         }
@@ -255,13 +277,17 @@ impl<'t, 'a> Section<'t, 'a> {
 /// What is accepted and a hint, from the parser's own words.
 fn explain(message: &str) -> (String, &'static str) {
     match message {
-        "string values must be quoted, expected literal string" => {
-            ("a number, true, false, or a text in quotation marks".to_owned(), "put quotation marks around it: \"80 bar\"")
+        "string values must be quoted, expected literal string" => (
+            "a number, true, false, or a text in quotation marks".to_owned(),
+            "put quotation marks around it: \"80 bar\"",
+        ),
+        "duplicate key" => {
+            ("each key once in its section, each section once".to_owned(), "delete one of the two")
         }
-        "duplicate key" => ("each key once in its section, each section once".to_owned(), "delete one of the two"),
-        "unexpected key or value, expected newline, `#`" => {
-            ("nothing after a value but a remark that begins with #".to_owned(), "a decimal comma, or a value that needs quotation marks?")
-        }
+        "unexpected key or value, expected newline, `#`" => (
+            "nothing after a value but a remark that begins with #".to_owned(),
+            "a decimal comma, or a value that needs quotation marks?",
+        ),
         other => (other.to_owned(), ""),
     }
 }

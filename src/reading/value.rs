@@ -1,9 +1,10 @@
 //! The values of a section's keys, by what they must be. A value that is missing or wrong is noted and comes as NaN,
 //! as nothing, or as an empty list.
 
+use super::nearest::near_unit;
 use super::number::{LARGEST_COUNT, money};
 use super::{Range, Section, did_you_mean};
-use crate::units::{Money, Quantity, parse, parse_number, units_of};
+use crate::units::{Money, Quantity, Unit, parse, parse_number, units_of};
 use std::ops::RangeInclusive;
 use toml::Spanned;
 use toml::de::DeValue;
@@ -32,7 +33,8 @@ impl Section<'_, '_> {
 
     /// A list of different quantities, rising.
     pub fn quantities<Q: Quantity>(&mut self, key: &'static str, range: &Range) -> Option<Vec<Q>> {
-        let example = format!("a list such as [\"{} {}\"]", 80, Q::UNITS.first().map_or("", |unit| unit.symbol));
+        let example =
+            format!("a list such as [\"{} {}\"]", 80, Q::UNITS.first().map_or("", |unit| unit.symbol));
         let mut list = self.list(key, &example, |value| quantity::<Q>(value, range))?;
         list.sort_by(|a, b| a.si().total_cmp(&b.si()));
         Some(list)
@@ -41,7 +43,9 @@ impl Section<'_, '_> {
     /// A list of different whole numbers, rising.
     pub fn counts(&mut self, key: &'static str, range: &RangeInclusive<u32>) -> Option<Vec<u32>> {
         let example = format!("a list of whole numbers, {} to {}", range.start(), range.end());
-        let mut list = self.list(key, &example, |value| count(value, range).ok_or_else(|| (example.clone(), String::new())))?;
+        let mut list = self.list(key, &example, |value| {
+            count(value, range).ok_or_else(|| (example.clone(), String::new()))
+        })?;
         list.sort_unstable();
         Some(list)
     }
@@ -50,7 +54,10 @@ impl Section<'_, '_> {
     pub(crate) fn names(&mut self, key: &'static str) -> Option<Vec<Placed<String>>> {
         let example = "a list of names such as [\"P-16\"]";
         self.placed_list(key, example, |value| {
-            value.as_str().map(str::to_owned).ok_or_else(|| (example.to_owned(), "put quotation marks around it".to_owned()))
+            value
+                .as_str()
+                .map(str::to_owned)
+                .ok_or_else(|| (example.to_owned(), "put quotation marks around it".to_owned()))
         })
     }
 
@@ -90,7 +97,9 @@ impl Section<'_, '_> {
     /// An amount of money.
     pub fn money_if(&mut self, key: &'static str) -> Option<Money> {
         let value = self.find(key)?;
-        let text = plain(value.get_ref()).or_else(|| value.get_ref().as_str().map(str::to_owned)).unwrap_or_default();
+        let text = plain(value.get_ref())
+            .or_else(|| value.get_ref().as_str().map(str::to_owned))
+            .unwrap_or_default();
         match money(text.trim()) {
             Ok(amount) => Some(amount),
             Err(hint) => {
@@ -135,7 +144,11 @@ impl Section<'_, '_> {
             (Some(text), _) => Some(text.to_owned()),
             (None, Some(number)) if bare => Some(number),
             (None, Some(number)) => {
-                self.refuse(key, &format!("a text with number and unit, such as \"{example}\""), &add_unit(&number, example));
+                self.refuse(
+                    key,
+                    &format!("a text with number and unit, such as \"{example}\""),
+                    &add_unit(&number, example),
+                );
                 None
             }
             (None, None) => {
@@ -155,7 +168,12 @@ impl Section<'_, '_> {
         number
     }
 
-    fn list<T>(&mut self, key: &'static str, example: &str, read: impl FnMut(&DeValue<'_>) -> Result<T, Refusal>) -> Option<Vec<T>> {
+    fn list<T>(
+        &mut self,
+        key: &'static str,
+        example: &str,
+        read: impl FnMut(&DeValue<'_>) -> Result<T, Refusal>,
+    ) -> Option<Vec<T>> {
         Some(self.placed_list(key, example, read)?.into_iter().map(|placed| placed.0).collect())
     }
 
@@ -168,7 +186,11 @@ impl Section<'_, '_> {
         let value = self.find(key)?;
         let items: Vec<&Spanned<DeValue<'_>>> = value.get_ref().as_array().into_iter().flatten().collect();
         if items.is_empty() {
-            let hint = if value.get_ref().is_array() { "an empty list leaves nothing to try" } else { "put square brackets around it" };
+            let hint = if value.get_ref().is_array() {
+                "an empty list leaves nothing to try"
+            } else {
+                "put square brackets around it"
+            };
             self.refuse(key, example, hint);
         }
         let mut list = Vec::new();
@@ -176,7 +198,9 @@ impl Section<'_, '_> {
         for item in items {
             let text = self.source.text.get(item.span()).unwrap_or_default();
             match read(item.get_ref()) {
-                _ if seen.contains(&text) => self.refuse_at(item.span(), key, "each value once", "delete one of the two"),
+                _ if seen.contains(&text) => {
+                    self.refuse_at(item.span(), key, "each value once", "delete one of the two")
+                }
                 Ok(value) => list.push((value, item.span())),
                 Err((accepted, hint)) => self.refuse_at(item.span(), key, &accepted, &hint),
             }
@@ -207,14 +231,15 @@ fn count(value: &DeValue<'_>, range: &RangeInclusive<u32>) -> Option<u32> {
 fn quantity<Q: Quantity>(value: &DeValue<'_>, range: &Range) -> Result<Q, Refusal> {
     let bare = Q::UNITS.iter().any(|unit| unit.symbol.is_empty());
     let first = Q::UNITS.first().map_or("", |unit| unit.symbol);
-    let accepted = || if bare { "a number".to_owned() } else { format!("a number and a unit: {}", units_of::<Q>()) };
+    let accepted =
+        || if bare { "a number".to_owned() } else { format!("a number and a unit: {}", units_of::<Q>()) };
     let text = match (value.as_str(), plain(value)) {
         (Some(text), _) => text.to_owned(),
         (None, Some(number)) if bare => number,
         (None, Some(number)) => return Err((accepted(), add_unit(&number, first))),
         (None, None) => return Err((accepted(), String::new())),
     };
-    let found: Q = parse(&text).map_err(|_| (accepted(), slip(&text, first, Q::UNITS.iter().map(|unit| unit.symbol))))?;
+    let found: Q = parse(&text).map_err(|_| (accepted(), slip(&text, first, Q::UNITS)))?;
     if range.holds(found.si()) { Ok(found) } else { Err((range.words().to_owned(), String::new())) }
 }
 
@@ -224,14 +249,14 @@ fn add_unit(number: &str, example: &str) -> String {
 }
 
 /// What is probably meant by a text that is no number with a unit.
-fn slip<'u>(text: &str, first: &str, units: impl Iterator<Item = &'u str>) -> String {
+fn slip(text: &str, first: &str, units: &[Unit]) -> String {
     if parse_number(text).is_ok() {
         return format!("add the unit: \"{text} {first}\"");
     }
-    let split = text.find(|c: char| c.is_alphabetic() || c == ' ' || c == '%').unwrap_or(text.len());
+    let split = text.find(|c: char| c.is_alphabetic() || matches!(c, ' ' | '%' | '°')).unwrap_or(text.len());
     let (number, unit) = (text[..split].trim(), text[split..].trim());
     if number.contains(',') {
         return "write it with a decimal point, not a comma".to_owned();
     }
-    if parse_number(number).is_err() { String::new() } else { did_you_mean(unit, units.filter(|unit| !unit.is_empty())) }
+    if parse_number(number).is_err() { String::new() } else { near_unit(unit, units) }
 }

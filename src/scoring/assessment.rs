@@ -1,5 +1,7 @@
 //! A candidate judged: the search takes the score only, a report everything.
 
+use rayon::prelude::*;
+
 use super::check::{Checked, binding};
 use super::checks::{HydraulicChecks, ThermalFigures, thermal_checks};
 use super::fuel::{fuel_rate, running_cost};
@@ -7,7 +9,7 @@ use super::score::Score;
 use crate::candidate::{Bill, Candidate, Hydraulics, Thermals, name};
 use crate::parts::reservoir::STEEL_SPECIFIC_HEAT;
 use crate::simulation::thermal::{Balance, Cooling, Heating, Warmth};
-use crate::simulation::{Conditions, Duty, OilState};
+use crate::simulation::{Conditions, Duty, OilState, Rig, TimedDuty};
 use crate::units::{Density, Mass, Money, Quantity, SpecificHeat, Temperature, Volume};
 
 /// The hydraulic half judged: shared by all coolers, reservoirs and filters.
@@ -98,8 +100,7 @@ pub fn judge(
     checks.extend_from_slice(&half.checks.checks);
     thermal_checks(candidate, &half.checks, figures, conditions, checks);
     let adequate = checks.iter().all(|c| c.met);
-    let score =
-        Score::new(adequate, cost, warmth.margin, half.checks.shortfall, &conditions.study.objective);
+    let score = Score::new(adequate, cost, warmth.margin, half.checks.shortfall, &conditions.study.objective);
     (score, fuel)
 }
 
@@ -112,6 +113,12 @@ pub struct Fuel {
     pub cost: Money,
 }
 
+/// The hydraulic half of a shown pick: beside the ranking line also the timed gas, at the oil limit.
+fn shown_half(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> (HydraulicHalf, Option<TimedDuty>) {
+    let timed = Rig::new(hydraulics, conditions, conditions.limit).close_timed();
+    (HydraulicHalf::new(hydraulics.clone(), conditions), timed)
+}
+
 /// A candidate with everything that is known of it.
 #[derive(Debug, Clone)]
 pub struct Assessment {
@@ -121,6 +128,8 @@ pub struct Assessment {
     pub name: String,
     /// The hydraulic half.
     pub half: HydraulicHalf,
+    /// The duty with timed gas at the oil limit; `None` without accumulators.
+    pub timed: Option<TimedDuty>,
     /// The cooling of its duty.
     pub cooling: Cooling,
     /// Its oil temperature.
@@ -138,11 +147,32 @@ pub struct Assessment {
 impl Assessment {
     /// Judges one candidate.
     pub fn of(candidate: &Candidate, conditions: &Conditions<'_>) -> Self {
-        Self::with(HydraulicHalf::new(candidate.hydraulics.clone(), conditions), candidate.thermals, conditions)
+        let (half, timed) = shown_half(&candidate.hydraulics, conditions);
+        Self::with(half, timed, candidate.thermals, conditions)
+    }
+
+    /// Judges candidates in their order, on all cores; those with the same hydraulic choice share its simulation.
+    pub fn of_all(candidates: &[Candidate], conditions: &Conditions<'_>) -> Vec<Self> {
+        let mut choices: Vec<&Hydraulics> = candidates.iter().map(|c| &c.hydraulics).collect();
+        choices.sort_unstable();
+        choices.dedup();
+        let halves: Vec<_> = choices.par_iter().map(|choice| shown_half(choice, conditions)).collect();
+        candidates
+            .par_iter()
+            .filter_map(|candidate| {
+                let (half, timed) = halves[choices.binary_search(&&candidate.hydraulics).ok()?].clone();
+                Some(Self::with(half, timed, candidate.thermals, conditions))
+            })
+            .collect()
     }
 
     /// Judges a thermal choice with a hydraulic half that is known already.
-    pub fn with(half: HydraulicHalf, thermals: Thermals, conditions: &Conditions<'_>) -> Self {
+    fn with(
+        half: HydraulicHalf,
+        timed: Option<TimedDuty>,
+        thermals: Thermals,
+        conditions: &Conditions<'_>,
+    ) -> Self {
         let study = conditions.study;
         let candidate = Candidate { hydraulics: half.hydraulics.clone(), thermals };
         let cooling = Cooling::new(thermals.cooler, &half.duty, conditions);
@@ -153,7 +183,7 @@ impl Assessment {
         let (score, fuel) = judge(&candidate, &half, &warmth, sums, conditions, &mut checks);
         checks.sort_by_key(|c| c.check);
         let name = name(&candidate, study);
-        Self { candidate, name, half, cooling, warmth, checks, score, fuel, bill }
+        Self { candidate, name, half, timed, cooling, warmth, checks, score, fuel, bill }
     }
 
     /// The check that binds.

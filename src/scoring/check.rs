@@ -205,11 +205,26 @@ impl Checked {
     /// A yes or no.
     pub fn yes(check: Check, yes: bool) -> Self {
         let figure = Some(f64::from(u8::from(yes)));
-        Self { check, kind: Kind::YesNo, figure, limit: 1.0, at_least: true, margin: (!yes).then_some(-1.0), met: yes }
+        Self {
+            check,
+            kind: Kind::YesNo,
+            figure,
+            limit: 1.0,
+            at_least: true,
+            margin: (!yes).then_some(-1.0),
+            met: yes,
+        }
     }
 
     /// A figure with its own scale of the margin; no figure is a failed check.
-    pub fn new(check: Check, kind: Kind, figure: Option<f64>, limit: f64, at_least: bool, scale: f64) -> Self {
+    pub fn new(
+        check: Check,
+        kind: Kind,
+        figure: Option<f64>,
+        limit: f64,
+        at_least: bool,
+        scale: f64,
+    ) -> Self {
         let sign = if at_least { -1.0 } else { 1.0 };
         // a limit of 0 takes the figure itself
         let scale = if scale > 0.0 { scale } else { 1.0 };

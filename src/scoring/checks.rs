@@ -52,7 +52,8 @@ impl HydraulicChecks {
         let shortfall = duty.largest(|n| n.cycle.shortfall());
         let store = duty.nodes[0].closed.books.extremes.volume;
         let swing = if hydraulics.store.is_some() && store.0.is_finite() {
-            duty.largest(|n| n.closed.books.extremes.volume.1) - duty.smallest(|n| n.closed.books.extremes.volume.0)
+            duty.largest(|n| n.closed.books.extremes.volume.1)
+                - duty.smallest(|n| n.closed.books.extremes.volume.0)
         } else {
             0.0
         };
@@ -101,7 +102,12 @@ impl HydraulicChecks {
             self.checks.push(Checked::at_least(Check::HeldPressure, Kind::Pressure, supply, level));
         }
         let changes = duty.largest(crate::simulation::NodeDuty::mode_changes);
-        self.checks.push(Checked::at_most(Check::ModeChanges, Kind::Rate, changes, settings.mode_change_limit.si()));
+        self.checks.push(Checked::at_most(
+            Check::ModeChanges,
+            Kind::Rate,
+            changes,
+            settings.mode_change_limit.si(),
+        ));
         let start = conditions.start.viscosity;
         self.checks.push(Checked::at_most(
             Check::ViscosityAtStart,
@@ -111,20 +117,42 @@ impl HydraulicChecks {
         ));
     }
 
-    fn pumps(&mut self, hydraulics: &Hydraulics, modes: &[(u8, f64)], at: [&Plant; 2], conditions: &Conditions<'_>) {
+    fn pumps(
+        &mut self,
+        hydraulics: &Hydraulics,
+        modes: &[(u8, f64)],
+        at: [&Plant; 2],
+        conditions: &Conditions<'_>,
+    ) {
         let study = conditions.study;
         let slots = &study.slots;
         let engine_speed = hydraulics.engine_speed(study).si();
-        let idle = slots.schemes[hydraulics.scheme].idle && conditions.steps.iter().any(crate::simulation::StepDemand::is_idle);
-        let lowest_engine = if idle { hydraulics.idle_speed(study).si().min(engine_speed) } else { engine_speed };
+        let idle = slots.schemes[hydraulics.scheme].idle
+            && conditions.steps.iter().any(crate::simulation::StepDemand::is_idle);
+        let lowest_engine =
+            if idle { hydraulics.idle_speed(study).si().min(engine_speed) } else { engine_speed };
         let (mut pressure, mut speed, mut lowest) = (Vec::new(), Vec::new(), Vec::new());
         for (i, choice) in hydraulics.pumps.iter().enumerate() {
             let row = &slots.pumps[choice.row].row;
             let ratio = slots.drive_ratios[choice.ratio];
-            let met = modes.iter().filter(|(mode, _)| mode >> i & 1 == 1).map(|(_, p)| *p).fold(at[0].unloading[i], f64::max);
+            let met = modes
+                .iter()
+                .filter(|(mode, _)| mode >> i & 1 == 1)
+                .map(|(_, p)| *p)
+                .fold(at[0].unloading[i], f64::max);
             let met = met.min(row.compensator.map_or(f64::INFINITY, Quantity::si).max(at[0].unloading[i]));
-            pressure.push(Checked::at_most(Check::PumpPressure, Kind::Pressure, met, row.highest_pressure.si()));
-            speed.push(Checked::at_most(Check::PumpSpeed, Kind::Speed, engine_speed * ratio, row.highest_speed.si()));
+            pressure.push(Checked::at_most(
+                Check::PumpPressure,
+                Kind::Pressure,
+                met,
+                row.highest_pressure.si(),
+            ));
+            speed.push(Checked::at_most(
+                Check::PumpSpeed,
+                Kind::Speed,
+                engine_speed * ratio,
+                row.highest_speed.si(),
+            ));
             if let Some(least) = row.lowest_speed {
                 let figure = lowest_engine * ratio;
                 lowest.push(Checked::at_least(Check::PumpLowestSpeed, Kind::Speed, figure, least.si()));
@@ -159,7 +187,12 @@ impl HydraulicChecks {
         let switched = hydraulics.store.is_some() && scheme.rule != Rule::Continuous;
         let needed = match scheme.cut_out {
             Some(cut_out) if switched => cut_out.si(),
-            _ => conditions.steps.iter().filter_map(|s| s.functions.last()).map(|f| f.threshold).fold(0.0, f64::max),
+            _ => conditions
+                .steps
+                .iter()
+                .filter_map(|s| s.functions.last())
+                .map(|f| f.threshold)
+                .fold(0.0, f64::max),
         };
         self.checks.push(Checked::at_least(Check::ReliefCracking, Kind::Pressure, cracking, needed));
         let ratings = hydraulics
@@ -170,7 +203,8 @@ impl HydraulicChecks {
             .chain([valve.highest_setting.si()])
             .fold(f64::INFINITY, f64::min);
         self.checks.push(Checked::at_most(Check::ReliefRating, Kind::Pressure, setting, ratings));
-        let highest_set = hydraulics.pumps.iter().filter_map(|p| slots.pumps[p.row].row.compensator).map(Quantity::si);
+        let highest_set =
+            hydraulics.pumps.iter().filter_map(|p| slots.pumps[p.row].row.compensator).map(Quantity::si);
         if let Some(set) = highest_set.reduce(f64::max) {
             self.checks.push(Checked::at_most(Check::CompensatorSetting, Kind::Pressure, set, cracking));
         }
@@ -280,7 +314,9 @@ fn shaft_torques(
 
 /// The one with the smallest margin.
 fn worst(list: &[Checked]) -> Option<Checked> {
-    list.iter().copied().min_by(|a, b| a.margin.unwrap_or(f64::NEG_INFINITY).total_cmp(&b.margin.unwrap_or(f64::NEG_INFINITY)))
+    list.iter().copied().min_by(|a, b| {
+        a.margin.unwrap_or(f64::NEG_INFINITY).total_cmp(&b.margin.unwrap_or(f64::NEG_INFINITY))
+    })
 }
 
 /// The figures of a thermal choice that checks need.
@@ -307,7 +343,12 @@ pub fn thermal_checks(
     let study = conditions.study;
     let settings = &study.settings;
     let warmth = figures.warmth;
-    checks.push(Checked::at_least(Check::HeatMargin, Kind::Share, warmth.margin, settings.heat_margin_limit.si()));
+    checks.push(Checked::at_least(
+        Check::HeatMargin,
+        Kind::Share,
+        warmth.margin,
+        settings.heat_margin_limit.si(),
+    ));
     let limit = settings.oil_limit.si();
     let scale = limit - study.site.air_temperature.si();
     checks.push(Checked::new(Check::PeakTemperature, Kind::Temperature, warmth.peak, limit, false, scale));
@@ -347,7 +388,10 @@ pub fn fan_current(candidate: &Candidate, conditions: &Conditions<'_>) -> f64 {
 
 /// Shaft power for all fans, W.
 pub fn fan_power(candidate: &Candidate, conditions: &Conditions<'_>) -> f64 {
-    let volts = candidate.thermals.cooler.map_or(0.0, |(row, _)| conditions.study.slots.coolers[row].row.fan_voltage.si());
+    let volts = candidate
+        .thermals
+        .cooler
+        .map_or(0.0, |(row, _)| conditions.study.slots.coolers[row].row.fan_voltage.si());
     fan_current(candidate, conditions) * volts / conditions.study.settings.alternator_efficiency.si()
 }
 

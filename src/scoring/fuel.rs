@@ -1,7 +1,8 @@
 //! Fuel and running cost of a candidate.
 
 use crate::candidate::Candidate;
-use crate::simulation::thermal::{Warmth, between};
+use crate::simulation::between;
+use crate::simulation::thermal::Warmth;
 use crate::simulation::{Conditions, Duty};
 use crate::units::{Money, Quantity, Torque};
 

@@ -30,7 +30,13 @@ impl Score {
         let steps = |value: f64| (value * STEPS).round() as i64;
         let weighted = objective.cost * cost.to_units() - objective.heat_margin * heat_margin
             + objective.shortfall * shortfall;
-        Self { adequate, objective: weighted, cost, heat_margin: steps(heat_margin), shortfall: steps(shortfall) }
+        Self {
+            adequate,
+            objective: weighted,
+            cost,
+            heat_margin: steps(heat_margin),
+            shortfall: steps(shortfall),
+        }
     }
 
     /// Adequate first, then the least objective, the larger heat margin, the smaller shortfall. What is equal here is
@@ -68,7 +74,12 @@ mod tests {
     #[test]
     fn the_order_is_adequate_cost_margin_shortfall() {
         let best = score(true, 100, 0.2, 0.0);
-        for worse in [score(false, 50, 0.9, 0.0), score(true, 101, 0.9, 0.0), score(true, 100, 0.1, 0.0), score(true, 100, 0.2, 0.01)] {
+        for worse in [
+            score(false, 50, 0.9, 0.0),
+            score(true, 101, 0.9, 0.0),
+            score(true, 100, 0.1, 0.0),
+            score(true, 100, 0.2, 0.01),
+        ] {
             assert_eq!(best.order(&worse), Ordering::Less);
         }
         assert_eq!(best.order(&score(true, 100, 0.2 + 1e-12, 0.0)), Ordering::Equal);

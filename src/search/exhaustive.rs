@@ -39,7 +39,7 @@ impl Found {
 
     fn merge(mut self, other: Self) -> Self {
         self.ranking.merge(other.ranking);
-        self.front.merge(other.front);
+        self.front.merge(&other.front);
         self.misses.merge(other.misses);
         self.account.add(&other.account);
         self
@@ -106,7 +106,8 @@ fn one(
         }
         let Some((_, warmth)) = &warmed else { continue };
         candidate.thermals = *thermal;
-        let (score, _) = judge(&candidate, &half, warmth, hydraulic_sums.plus(*sums), conditions, &mut checks);
+        let (score, _) =
+            judge(&candidate, &half, warmth, hydraulic_sums.plus(*sums), conditions, &mut checks);
         found.account.evaluated += 1;
         found.account.adequate += u128::from(score.adequate);
         found.ranking.offer(score, &candidate, study);

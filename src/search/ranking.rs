@@ -83,7 +83,7 @@ impl Front {
     }
 
     /// Takes over another front.
-    pub fn merge(&mut self, other: Self) {
+    pub fn merge(&mut self, other: &Self) {
         let dominated = |by: &[Entry], entry: &Entry| by.iter().any(|e| e.score.dominates(&entry.score));
         let mine = std::mem::take(&mut self.entries);
         let (kept_mine, kept_theirs): (Vec<_>, Vec<_>) = (
@@ -120,7 +120,8 @@ impl Misses {
         if self.entries.len() >= self.limit && self.entries.last().is_none_or(|(last, _)| *last > margin) {
             return;
         }
-        self.entries.push((margin, Entry { score, name: name(candidate, study), candidate: candidate.clone() }));
+        self.entries
+            .push((margin, Entry { score, name: name(candidate, study), candidate: candidate.clone() }));
         self.settle();
     }
 

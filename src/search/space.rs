@@ -29,7 +29,11 @@ impl Space {
         let mut thermals = Vec::new();
         for cooler in slots.cooler_choices() {
             for reservoir in 0..slots.reservoirs.len() {
-                thermals.extend(slots.filter_choices().into_iter().map(|filter| Thermals { cooler, reservoir, filter }));
+                thermals.extend(slots.filter_choices().into_iter().map(|filter| Thermals {
+                    cooler,
+                    reservoir,
+                    filter,
+                }));
             }
         }
         Self {
@@ -97,7 +101,15 @@ impl Space {
         let relief = digit(self.reliefs);
         let speed = digit(self.speeds);
         let engine = digit(self.engines);
-        Hydraulics { pumps: self.pump_set(index / self.per_set()), engine, speed, relief, setting, scheme, store }
+        Hydraulics {
+            pumps: self.pump_set(index / self.per_set()),
+            engine,
+            speed,
+            relief,
+            setting,
+            scheme,
+            store,
+        }
     }
 
     /// The pump set with a number: smaller counts first, then in the order of the sorted kinds.
@@ -149,7 +161,10 @@ mod tests {
             let total = multisets(n, k);
             let all: Vec<Vec<usize>> = (0..total).map(|i| multiset(n, k, i)).collect();
             assert!(all.windows(2).all(|w| w[0] < w[1]), "{n} {k}");
-            assert!(all.iter().all(|m| m.len() == k && m.windows(2).all(|w| w[0] <= w[1]) && m.iter().all(|i| *i < n)));
+            assert!(
+                all.iter()
+                    .all(|m| m.len() == k && m.windows(2).all(|w| w[0] <= w[1]) && m.iter().all(|i| *i < n))
+            );
         }
         assert_eq!(multisets(83, 3), 98_770);
         assert_eq!(multisets(60, 4), 595_665);

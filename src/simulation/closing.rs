@@ -95,7 +95,7 @@ impl Machine<'_> {
                 return Search { drains: true, ..from_empty };
             }
         }
-        self.irregular(&ends)
+        irregular(&ends)
     }
 
     fn pressure_at(&self, share: f64) -> f64 {
@@ -105,22 +105,22 @@ impl Machine<'_> {
     fn top(&self) -> f64 {
         self.store.as_ref().map_or(0.0, |store| store.line.top())
     }
+}
 
-    /// The lag whose end is nearest to the last with equal switches (any, if none); the smaller on ties.
-    fn irregular(&self, ends: &[State]) -> Search {
-        let last = ends[ends.len() - 1];
-        let lags = 1..ends.len();
-        let at = |k: usize| ends[ends.len() - 1 - k];
-        let same = |k: &usize| at(*k).switches == last.switches;
-        let any_same = lags.clone().any(|k| same(&k));
-        let distance = |k: usize| (at(k).share - last.share).abs();
-        let period = lags
-            .filter(|k| !any_same || same(k))
-            .min_by(|&a, &b| distance(a).total_cmp(&distance(b)).then(a.cmp(&b)))
-            .unwrap_or(1);
-        let start = if period < ends.len() { at(period) } else { last };
-        Search { period, start: State { mode: last.mode, ..start }, drains: false, irregular: true }
-    }
+/// The lag whose end is nearest to the last with equal switches (any, if none); the smaller on ties.
+fn irregular(ends: &[State]) -> Search {
+    let last = ends[ends.len() - 1];
+    let lags = 1..ends.len();
+    let at = |k: usize| ends[ends.len() - 1 - k];
+    let same = |k: &usize| at(*k).switches == last.switches;
+    let any_same = lags.clone().any(|k| same(&k));
+    let distance = |k: usize| (at(k).share - last.share).abs();
+    let period = lags
+        .filter(|k| !any_same || same(k))
+        .min_by(|&a, &b| distance(a).total_cmp(&distance(b)).then(a.cmp(&b)))
+        .unwrap_or(1);
+    let start = if period < ends.len() { at(period) } else { last };
+    Search { period, start: State { mode: last.mode, ..start }, drains: false, irregular: true }
 }
 
 /// Where the last three ends lead (Aitken), if the last three changes have one sign and shrink with equal switches.
@@ -134,5 +134,6 @@ fn leads_to(ends: &[State]) -> Option<f64> {
 }
 
 fn falls(highest: &[f64]) -> bool {
-    highest.len() > DRAINING && highest[highest.len() - DRAINING - 1..].windows(2).all(|pair| pair[1] < pair[0])
+    highest.len() > DRAINING
+        && highest[highest.len() - DRAINING - 1..].windows(2).all(|pair| pair[1] < pair[0])
 }

@@ -107,7 +107,8 @@ pub fn node_temperatures(limit: Temperature, coldest: Temperature, air: Temperat
 
 fn lines(study: &Study) -> BTreeMap<(u64, u64), Option<GasLine>> {
     let slots = &study.slots;
-    let highest = slots.relief_settings.iter().copied().fold(Pressure::default(), |a, b| if b > a { b } else { a });
+    let highest =
+        slots.relief_settings.iter().copied().fold(Pressure::default(), |a, b| if b > a { b } else { a });
     let mut full: Vec<Pressure> = Vec::new();
     for scheme in &slots.schemes {
         match (scheme.rule, scheme.cut_out) {
@@ -138,15 +139,21 @@ fn lines(study: &Study) -> BTreeMap<(u64, u64), Option<GasLine>> {
 }
 
 #[cfg(test)]
+#[expect(clippy::cast_possible_truncation, reason = "hundredths of small temperatures")]
 mod tests {
     use super::*;
 
     #[test]
     fn nodes_go_down_by_ten_kelvin_and_end_at_the_coldest() {
-        let t = |c: &[f64]| c.iter().map(|c| Temperature::celsius(*c)).collect::<Vec<_>>();
-        let nodes = |l, c, a| node_temperatures(Temperature::celsius(l), Temperature::celsius(c), Temperature::celsius(a));
-        assert_eq!(nodes(80.0, 60.0, 30.0), t(&[60.0, 70.0, 80.0]));
-        assert_eq!(nodes(80.0, 55.0, 30.0), t(&[55.0, 60.0, 70.0, 80.0]));
-        assert_eq!(nodes(80.0, 70.0, 5.0), t(&[5.0, 70.0, 80.0]));
+        let nodes = |limit, coldest, air| -> Vec<i32> {
+            let [limit, coldest, air] = [limit, coldest, air].map(Temperature::celsius);
+            node_temperatures(limit, coldest, air)
+                .iter()
+                .map(|t| (t.to_celsius() * 100.0).round() as i32)
+                .collect()
+        };
+        assert_eq!(nodes(80.0, 60.0, 70.0), [6000, 7000, 8000]);
+        assert_eq!(nodes(80.0, 55.0, 60.0), [5500, 6000, 7000, 8000]);
+        assert_eq!(nodes(80.0, 70.0, 5.0), [500, 7000, 8000]);
     }
 }

@@ -74,7 +74,13 @@ impl Machine<'_> {
         highest
     }
 
-    fn step<R: Recorder>(&self, index: usize, state: &mut State, recorder: &mut R, findings: &mut Findings) -> f64 {
+    fn step<R: Recorder>(
+        &self,
+        index: usize,
+        state: &mut State,
+        recorder: &mut R,
+        findings: &mut Findings,
+    ) -> f64 {
         let demand = &self.steps[index];
         let plant = &self.plants[self.speed[index]];
         let mut left = demand.duration;
@@ -88,13 +94,14 @@ impl Machine<'_> {
             let foot = store.line.pressure(0.0);
             if state.share <= 0.0 {
                 let mode = self.staging.mode(index, state.switches);
-                let fills = foot < plant.cap(demand) && plant.region(mode, demand, foot, Side::Above).net(foot) > 0.0;
+                let fills =
+                    foot < plant.cap(demand) && plant.region(mode, demand, foot, Side::Above).net(foot) > 0.0;
                 state.pressure = if fills { foot } else { plant.supply(mode, demand).min(foot) };
             }
             let before = state.switches;
             state.switches = self.staging.act(state.switches, state.pressure);
             if state.switches != before && !R::EVERY_TURN {
-                self.count_turns(state, &mut left, &mut turns, recorder);
+                count_turns(state, &mut left, &mut turns, recorder);
             }
             if state.switches != before && state.share <= 0.0 {
                 continue;
@@ -153,7 +160,15 @@ impl Machine<'_> {
         let rest = plant.allocate(mode, demand, pressure, 0.0);
         let next = State { pressure, ..*state };
         state.pressure = pressure;
-        self.record(index, mode, Served::Resting(rest), Integrals::at_rest(pressure, left), state, next, recorder);
+        self.record(
+            index,
+            mode,
+            Served::Resting(rest),
+            Integrals::at_rest(pressure, left),
+            state,
+            next,
+            recorder,
+        );
     }
 
     #[expect(clippy::too_many_arguments, reason = "the one place where a stretch is put together")]
@@ -185,28 +200,27 @@ impl Machine<'_> {
             state.mode = Some(mode);
         }
     }
+}
 
-    /// Where the state is that of an earlier switch event of this step, counts the whole turns that still fit.
-    fn count_turns<R: Recorder>(
-        &self,
-        state: &State,
-        left: &mut f64,
-        turns: &mut Vec<(State, f64, R::Mark)>,
-        recorder: &mut R,
-    ) {
-        let same = |other: &State| {
-            other.share == state.share && other.switches == state.switches && other.mode == state.mode
-        };
-        if let Some((_, then, mark)) = turns.iter().find(|(other, ..)| same(other)).copied() {
-            let turn = then - *left;
-            let times = (*left / turn).floor();
-            if turn > 0.0 && times >= 1.0 {
-                recorder.repeat(mark, times);
-                *left -= times * turn;
-            }
-            turns.clear();
-        } else {
-            turns.push((*state, *left, recorder.mark()));
+/// Where the state is that of an earlier switch event of this step, counts the whole turns that still fit.
+fn count_turns<R: Recorder>(
+    state: &State,
+    left: &mut f64,
+    turns: &mut Vec<(State, f64, R::Mark)>,
+    recorder: &mut R,
+) {
+    let same = |other: &State| {
+        other.share == state.share && other.switches == state.switches && other.mode == state.mode
+    };
+    if let Some((_, then, mark)) = turns.iter().find(|(other, ..)| same(other)).copied() {
+        let turn = then - *left;
+        let times = (*left / turn).floor();
+        if turn > 0.0 && times >= 1.0 {
+            recorder.repeat(mark, times);
+            *left -= times * turn;
         }
+        turns.clear();
+    } else {
+        turns.push((*state, *left, recorder.mark()));
     }
 }

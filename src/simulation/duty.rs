@@ -7,7 +7,9 @@ use super::ledger::Ledger;
 use super::plant::{MOST_PUMPS, Mode, Plant};
 use super::staging::{Named, Staging, SwitchPoints};
 use super::store::Store;
+use super::timed::{TimedDuty, TimedGas};
 use crate::candidate::{Hydraulics, unloading_valves};
+use crate::parts::accumulator::gas_mass_density;
 use crate::study::{Circuit, Rule};
 use crate::units::Quantity;
 
@@ -42,6 +44,7 @@ pub struct Rig<'a> {
     speed: Vec<usize>,
     staging: Staging,
     store: Option<Store<'a>>,
+    timed_gas: Option<TimedGas>,
     full_pressure: f64,
 }
 
@@ -58,10 +61,13 @@ impl<'a> Rig<'a> {
                 gas_volume: accumulator.gas_volume.si() * f64::from(choice.count),
             })
         });
-        let points = match (store.is_some() && scheme.rule != Rule::Continuous, scheme.cut_out, scheme.cut_in) {
-            (true, Some(cut_out), Some(cut_in)) => {
-                Some(SwitchPoints { cut_out: cut_out.si(), cut_in: cut_in.si(), stagger: scheme.stagger.si() })
-            }
+        let points = match (store.is_some() && scheme.rule != Rule::Continuous, scheme.cut_out, scheme.cut_in)
+        {
+            (true, Some(cut_out), Some(cut_in)) => Some(SwitchPoints {
+                cut_out: cut_out.si(),
+                cut_in: cut_in.si(),
+                stagger: scheme.stagger.si(),
+            }),
             _ => None,
         };
         let named: Vec<Named<'_>> =
@@ -69,13 +75,15 @@ impl<'a> Rig<'a> {
         let speed: Vec<usize> =
             conditions.steps.iter().map(|step| usize::from(scheme.idle && step.is_idle())).collect();
         let at_limit = plants(hydraulics, conditions, conditions.nodes[conditions.limit].dynamic_viscosity);
-        let staging =
-            Staging::new(scheme.rule, points, &named, &conditions.steps, &at_limit[0], |i| &at_limit[speed[i]]);
+        let staging = Staging::new(scheme.rule, points, &named, &conditions.steps, &at_limit[0], |i| {
+            &at_limit[speed[i]]
+        });
         Self {
             conditions,
             plants: plants(hydraulics, conditions, conditions.nodes[node].dynamic_viscosity),
             speed,
             staging,
+            timed_gas: store.as_ref().and_then(|store| timed_gas(hydraulics, conditions, store.gas_volume)),
             store,
             full_pressure: full.si(),
         }
@@ -104,10 +112,36 @@ impl<'a> Rig<'a> {
 
     /// Runs until the cycle closes.
     pub fn close(&self) -> Closed {
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a setting between 2 and 100000")]
-        let most = self.conditions.study.settings.closing_cycles.si() as usize;
-        self.machine().close(self.full_pressure, most)
+        self.machine().close(self.full_pressure, self.most_cycles())
     }
+
+    /// Runs with timed gas until the cycle closes; `None` without accumulators.
+    pub fn close_timed(&self) -> Option<TimedDuty> {
+        self.machine().close_timed(self.timed_gas.as_ref()?, self.full_pressure, self.most_cycles())
+    }
+
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a setting between 2 and 100000"
+    )]
+    fn most_cycles(&self) -> usize {
+        self.conditions.study.settings.closing_cycles.si() as usize
+    }
+}
+
+fn timed_gas(hydraulics: &Hydraulics, conditions: &Conditions<'_>, volume: f64) -> Option<TimedGas> {
+    let study = conditions.study;
+    let choice = hydraulics.store?;
+    let precharge = study.slots.precharges[choice.precharge];
+    let density = gas_mass_density(precharge, study.settings.charging_temperature, study.site.air_pressure);
+    Some(TimedGas {
+        mass: density.si() * volume,
+        volume,
+        wall: study.gas_temperature.si(),
+        time_constant: study.slots.accumulators[choice.row].time_constant().si(),
+        air: study.site.air_pressure.si(),
+    })
 }
 
 impl Duty {

@@ -6,9 +6,11 @@
 
 mod closing;
 mod conditions;
+mod course;
 mod cycle;
 mod demand;
 mod duty;
+mod hunting;
 mod ledger;
 mod plant;
 mod recorder;
@@ -19,6 +21,7 @@ mod timed;
 
 pub use closing::Closed;
 pub use conditions::{Conditions, OilState, node_temperatures};
+pub use course::between;
 pub use cycle::{Findings, Machine, State};
 pub use demand::{Demand, StepDemand};
 pub use duty::{Duty, NodeDuty, Rig, plants};

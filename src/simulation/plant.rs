@@ -152,8 +152,7 @@ impl Plant {
 
     /// Flow that comes back through the return line while the supply lies beside or rests at a pressure.
     pub fn return_flow(&self, mode: Mode, step: &StepDemand, served: Served) -> f64 {
-        let functions: f64 =
-            step.functions.iter().map(|f| f.flow * served.share(f) * f.return_ratio).sum();
+        let functions: f64 = step.functions.iter().map(|f| f.flow * served.share(f) * f.return_ratio).sum();
         functions + served.surplus() + self.unloaded(mode).map(|(pump, at)| pump.flow(at)).sum::<f64>()
     }
 
@@ -276,7 +275,7 @@ impl Served {
     fn pump(&self, pump: &Running) -> Working {
         let (pressure, above) = match *self {
             Self::Moving(pressure, side) => (pressure, side == Side::Above),
-            Self::Resting(rest) if pump.set >= rest.pressure && pump.set <= rest.pressure => {
+            Self::Resting(rest) if pump.set == rest.pressure => {
                 return Working::Compensated(rest.compensated_share);
             }
             Self::Resting(rest) => (rest.pressure, true),

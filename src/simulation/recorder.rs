@@ -1,8 +1,8 @@
 //! Who listens to a simulation: nobody (closing), the books (results), a trace (pictures).
 
+use super::demand::StepDemand;
 use super::ledger::Ledger;
 use super::plant::{Integrals, MOST_PUMPS, Mode, Plant, Served};
-use super::demand::StepDemand;
 
 /// One stretch of time between two events.
 #[derive(Debug, Clone, Copy)]
@@ -108,7 +108,11 @@ pub struct Books {
 impl Books {
     /// Empty books.
     pub fn new(steps: usize) -> Self {
-        Self { steps: vec![Ledger::default(); steps], extremes: Extremes::default(), instance: Ledger::default() }
+        Self {
+            steps: vec![Ledger::default(); steps],
+            extremes: Extremes::default(),
+            instance: Ledger::default(),
+        }
     }
 }
 

@@ -4,6 +4,8 @@
 //! limit temperature, and `p2` with an accumulator, else the relief setting (open centre: the step's supply). So they
 //! are the same at every oil temperature.
 
+use std::cmp::Ordering;
+
 use super::demand::StepDemand;
 use super::plant::{Mode, Plant};
 use crate::study::Rule;
@@ -178,47 +180,51 @@ fn flow(plant: &Plant, set: Mode, pressure: f64) -> f64 {
         .sum()
 }
 
+/// A set of pumps with its flow.
+struct PumpSet<'a> {
+    mode: Mode,
+    flow: f64,
+    ids: Vec<&'a str>,
+}
+
+impl PumpSet<'_> {
+    /// What decides among sets of equal flow: fewer pumps, then their sorted ids, then their places.
+    fn tie(&self) -> (u32, &[&str], Mode) {
+        (self.mode.count_ones(), &self.ids, self.mode)
+    }
+
+    /// By flow (`sign` 1: the least first, -1: the greatest first), equal ones by their tie.
+    fn order(&self, other: &Self, sign: f64) -> Ordering {
+        let equal = (self.flow - other.flow).abs() <= EQUAL * self.flow.abs().max(other.flow.abs());
+        if equal { self.tie().cmp(&other.tie()) } else { (sign * self.flow).total_cmp(&(sign * other.flow)) }
+    }
+}
+
 fn matched(plant: &Plant, pumps: &[Named<'_>], step: &StepDemand, at: f64, store: bool) -> Matched {
     let all: Mode = (1 << pumps.len()) - 1;
-    let mut sets: Vec<(Mode, f64, Vec<&str>)> = (0..=all)
-        .map(|set| {
-            let mut ids: Vec<&str> =
-                pumps.iter().enumerate().filter(|(i, _)| set >> i & 1 == 1).map(|(_, p)| p.id).collect();
+    let sets: Vec<PumpSet<'_>> = (0..=all)
+        .map(|mode| {
+            let members = pumps.iter().enumerate().filter(|(i, _)| mode >> i & 1 == 1);
+            let mut ids: Vec<&str> = members.map(|(_, pump)| pump.id).collect();
             ids.sort_unstable();
-            (set, flow(plant, set, at), ids)
+            PumpSet { mode, flow: flow(plant, mode, at), ids }
         })
         .collect();
-    // by rising flow; equal ones: fewer pumps, then ids
-    sets.sort_by(|a, b| a.1.total_cmp(&b.1));
-    let better = |a: &(Mode, f64, Vec<&str>), b: &(Mode, f64, Vec<&str>)| {
-        (a.0.count_ones(), &a.2, a.0) < (b.0.count_ones(), &b.2, b.0)
-    };
-    let equal = |a: f64, b: f64| (a - b).abs() <= EQUAL * a.abs().max(b.abs());
-    let pick = |from: &dyn Fn(&(Mode, f64, Vec<&str>)) -> bool, least: bool| {
-        let mut best: Option<&(Mode, f64, Vec<&str>)> = None;
-        for set in sets.iter().filter(|s| from(s)) {
-            best = Some(match best {
-                None => set,
-                Some(now) if equal(now.1, set.1) => if better(set, now) { set } else { now },
-                Some(now) => if (set.1 < now.1) == least { set } else { now },
-            });
-        }
-        best.map(|s| s.0)
-    };
-    let reaches = |s: &(Mode, f64, Vec<&str>)| s.1 >= step.asked * (1.0 - EQUAL);
-    let smallest = || pick(&|s| s.0 != 0, true).unwrap_or(all);
-    let charging = pick(&|s| s.0 != 0 && reaches(s), true).unwrap_or(all);
+    let reaches = |set: &&PumpSet<'_>| set.flow >= step.asked * (1.0 - EQUAL);
+    let mode = |set: Option<&PumpSet<'_>>, otherwise: Mode| set.map_or(otherwise, |s| s.mode);
+    let some = || sets.iter().filter(|s| s.mode != 0);
+    let smallest = || mode(some().min_by(|a, b| a.order(b, 1.0)), all);
+    let reaching = || mode(some().filter(reaches).min_by(|a, b| a.order(b, 1.0)), all);
+    let below = || mode(sets.iter().filter(|s| !reaches(s)).min_by(|a, b| a.order(b, -1.0)), 0);
+    let asks = step.asked > 0.0;
     if store {
-        let full = if step.asked > 0.0 { pick(&|s| !reaches(s), false).unwrap_or(0) } else { 0 };
-        Matched { charging, full }
+        Matched { charging: reaching(), full: if asks { below() } else { 0 } }
     } else {
-        let mode = if step.asked > 0.0 {
-            charging
-        } else if step.held.is_some() {
-            smallest()
-        } else {
-            0
+        let on_load = match (asks, step.held) {
+            (true, _) => reaching(),
+            (false, Some(_)) => smallest(),
+            (false, None) => 0,
         };
-        Matched { charging: mode, full: mode }
+        Matched { charging: on_load, full: on_load }
     }
 }

@@ -4,16 +4,13 @@
 //! So the net heating of a step is piecewise linear in the oil temperature and the oil follows exact exponentials.
 
 use super::conditions::{Conditions, OilState};
+use super::course::{between, pass};
 use super::duty::Duty;
+use super::hunting;
 use crate::numerics::root;
 use crate::parts::cooler::{Cooler, CoolerAt};
 use crate::study::Thermostat;
 use crate::units::Quantity;
-
-/// Fan cycles through which a fan that hunts is followed for the peak; the highest of the second half counts.
-const FAN_CYCLES: usize = 40;
-/// Duty cycles after which following a hunting fan is given up.
-const MOST_CYCLES: usize = 200_000;
 
 /// Cooling per kelvin above the air, per step and node, W/K: the cooler with its fan on and off.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,9 +31,11 @@ impl Cooling {
         };
         let study = conditions.study;
         let cooler = &study.slots.coolers[row];
-        let at = cooler.at(study.site.air_density, study.settings.fouling.si(), study.settings.natural_share.si());
-        let flows: Vec<Vec<f64>> =
-            (0..steps).map(|step| duty.nodes.iter().map(|node| node.steps[step].returned).collect()).collect();
+        let at =
+            cooler.at(study.site.air_density, study.settings.fouling.si(), study.settings.natural_share.si());
+        let flows: Vec<Vec<f64>> = (0..steps)
+            .map(|step| duty.nodes.iter().map(|node| node.steps[step].returned).collect())
+            .collect();
         Self::of(cooler, at, f64::from(count), &flows, &conditions.nodes, study.thermostat.is_some())
     }
 
@@ -54,7 +53,10 @@ impl Cooling {
                 let core = cooler.core_flow(flow / count, oil.viscosity);
                 count * at.rate(fan_on, core, oil.density, oil.specific_heat)
             };
-            flows.iter().map(|step| step.iter().zip(nodes).map(|(flow, oil)| rate(flow, oil)).collect()).collect()
+            flows
+                .iter()
+                .map(|step| step.iter().zip(nodes).map(|(flow, oil)| rate(flow, oil)).collect())
+                .collect()
         };
         let on = rates(true);
         let off = if with_off { rates(false) } else { on.clone() };
@@ -91,7 +93,8 @@ impl Heating {
     /// Mean over the cycle of a curve `[step][node]`.
     fn mean(&self, curve: &[Vec<f64>]) -> Vec<f64> {
         let cycle: f64 = self.durations.iter().sum();
-        let at = |node: usize| self.durations.iter().zip(curve).map(|(time, step)| time * step[node]).sum::<f64>();
+        let at =
+            |node: usize| self.durations.iter().zip(curve).map(|(time, step)| time * step[node]).sum::<f64>();
         (0..self.nodes.len()).map(|node| at(node) / cycle).collect()
     }
 }
@@ -152,7 +155,12 @@ impl Balance<'_> {
     /// Mean cooling over the cycle at each node, wall included, W.
     pub fn cooling(&self, fan_on: bool) -> Vec<f64> {
         let rates = self.heating.mean(self.rates(fan_on));
-        self.heating.nodes.iter().zip(rates).map(|(t, rate)| (rate + self.wall) * (t - self.heating.air)).collect()
+        self.heating
+            .nodes
+            .iter()
+            .zip(rates)
+            .map(|(t, rate)| (rate + self.wall) * (t - self.heating.air))
+            .collect()
     }
 
     fn rates(&self, fan_on: bool) -> &[Vec<f64>] {
@@ -160,7 +168,7 @@ impl Balance<'_> {
     }
 
     /// Net heating of a step at each node, W.
-    fn net(&self, step: usize, fan_on: bool) -> Vec<f64> {
+    pub(super) fn net(&self, step: usize, fan_on: bool) -> Vec<f64> {
         let Heating { nodes, heat, air, .. } = self.heating;
         let rates = &self.rates(fan_on)[step];
         (0..nodes.len()).map(|i| heat[step][i] - (rates[i] + self.wall) * (nodes[i] - air)).collect()
@@ -169,7 +177,8 @@ impl Balance<'_> {
     /// First temperature above the air at which mean heat no longer exceeds mean cooling.
     pub fn steady(&self, fan_on: bool) -> Option<f64> {
         let nodes = &self.heating.nodes;
-        let net: Vec<f64> = self.heat().iter().zip(self.cooling(fan_on)).map(|(heat, cooling)| heat - cooling).collect();
+        let net: Vec<f64> =
+            self.heat().iter().zip(self.cooling(fan_on)).map(|(heat, cooling)| heat - cooling).collect();
         let at = |t: f64| between(nodes, &net, t);
         let mut from = self.heating.air;
         if at(from) <= 0.0 {
@@ -201,7 +210,7 @@ impl Balance<'_> {
         };
         let capacity = capacity_at(steady.unwrap_or(self.heating.nodes[limit]));
         let peak = steady.map(|steady| match (fan, self.thermostat) {
-            (Fan::Hunts, Some(thermostat)) => self.hunting_peak(thermostat, capacity),
+            (Fan::Hunts, Some(thermostat)) => hunting::peak(self, thermostat, capacity),
             _ => self.periodic_peak(steady, fan != Fan::Off, capacity),
         });
         Warmth {
@@ -266,155 +275,5 @@ impl Balance<'_> {
             start += (next - start).clamp(-50.0, 50.0);
         }
         peak
-    }
-
-    /// Highest temperature while the fan hunts: from switch-on with the fan on through 40 fan cycles, second half.
-    fn hunting_peak(&self, thermostat: Thermostat, capacity: f64) -> f64 {
-        let nodes = &self.heating.nodes;
-        let nets: Vec<[Vec<f64>; 2]> =
-            (0..self.heating.durations.len()).map(|i| [self.net(i, false), self.net(i, true)]).collect();
-        let (on, off) = (thermostat.on.si(), thermostat.off.si());
-        let (mut at, mut running, mut starts) = (on, true, 0);
-        let mut highest = on;
-        for _ in 0..MOST_CYCLES {
-            for (duration, nets) in self.heating.durations.iter().zip(&nets) {
-                let mut left = *duration;
-                while left > 0.0 {
-                    let edge = if running { off } else { on };
-                    let passed = pass(nodes, &nets[usize::from(running)], capacity, at, left, Some((edge, !running)));
-                    at = passed.temperature;
-                    left -= passed.time;
-                    if starts >= FAN_CYCLES / 2 {
-                        highest = highest.max(at);
-                    }
-                    if passed.reached {
-                        running = !running;
-                        starts += usize::from(running);
-                        if starts >= FAN_CYCLES {
-                            return highest;
-                        }
-                    }
-                }
-            }
-        }
-        highest
-    }
-}
-
-/// Value of a curve at a temperature: linear between nodes, end segments carried on.
-pub fn between(nodes: &[f64], values: &[f64], temperature: f64) -> f64 {
-    if nodes.len() == 1 {
-        return values[0];
-    }
-    let i = segment(nodes, temperature, true);
-    let (t0, t1) = (nodes[i], nodes[i + 1]);
-    if temperature == t1 {
-        return values[i + 1];
-    }
-    values[i] + (values[i + 1] - values[i]) * (temperature - t0) / (t1 - t0)
-}
-
-/// Segment in which a temperature lies; at a node the upper one where `rising`, else the lower one.
-fn segment(nodes: &[f64], temperature: f64, rising: bool) -> usize {
-    let inner = &nodes[1..nodes.len() - 1];
-    if rising { inner.partition_point(|t| *t <= temperature) } else { inner.partition_point(|t| *t < temperature) }
-}
-
-/// How far the temperature came.
-struct Passed {
-    temperature: f64,
-    time: f64,
-    /// Sum of slope x time: the logarithm of d(end)/d(start).
-    exponent: f64,
-    reached: bool,
-}
-
-/// Follows `C dT/dt = net(T)` for a time, or until an edge is reached (`edge.1`: from below).
-fn pass(nodes: &[f64], net: &[f64], capacity: f64, start: f64, time: f64, edge: Option<(f64, bool)>) -> Passed {
-    let mut passed = Passed { temperature: start, time: 0.0, exponent: 0.0, reached: false };
-    let beyond = |t: f64| edge.is_some_and(|(edge, from_below)| if from_below { t >= edge } else { t <= edge });
-    if beyond(start) {
-        passed.reached = true;
-        return passed;
-    }
-    loop {
-        let at = passed.temperature;
-        let left = time - passed.time;
-        let rate = between(nodes, net, at) / capacity;
-        if rate == 0.0 || left <= 0.0 {
-            passed.time = time;
-            return passed;
-        }
-        let rising = rate > 0.0;
-        let (slope, border) = if nodes.len() == 1 {
-            (0.0, None)
-        } else {
-            let i = segment(nodes, at, rising);
-            let slope = (net[i + 1] - net[i]) / (nodes[i + 1] - nodes[i]) / capacity;
-            let border = if rising { nodes[i + 1] } else { nodes[i] };
-            let outer = if rising { i + 2 == nodes.len() } else { i == 0 };
-            (slope, (!outer && border != at).then_some(border))
-        };
-        let target = match (border, edge) {
-            (Some(b), Some((e, from_below))) if from_below == rising => Some(if rising { b.min(e) } else { b.max(e) }),
-            (None, Some((e, from_below))) if from_below == rising => Some(e),
-            (b, _) => b,
-        };
-        let arrival = target.and_then(|target| time_to(rate, slope, target - at));
-        if let (Some(target), Some(arrival)) = (target, arrival)
-            && arrival <= left
-        {
-            passed.temperature = target;
-            passed.time += arrival;
-            passed.exponent += slope * arrival;
-            if beyond(target) {
-                passed.reached = true;
-                return passed;
-            }
-        } else {
-            passed.temperature = at + rate * growth(slope, left);
-            passed.exponent += slope * left;
-            passed.time = time;
-            return passed;
-        }
-    }
-}
-
-/// (exp(s t) - 1) / s.
-fn growth(slope: f64, time: f64) -> f64 {
-    if slope == 0.0 { time } else { (slope * time).exp_m1() / slope }
-}
-
-/// Time in which a temperature that starts at `rate` and changes it by `slope` per kelvin moves by `distance`.
-fn time_to(rate: f64, slope: f64, distance: f64) -> Option<f64> {
-    if slope == 0.0 {
-        return Some(distance / rate);
-    }
-    let argument = slope * distance / rate;
-    (argument > -1.0).then(|| argument.ln_1p() / slope)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Lumped tank of physics: C dT/dt = P - hA (T - Ta): T = Tinf + (T0 - Tinf) exp(-t/tau).
-    #[test]
-    fn a_tank_warms_by_the_exponential_law() {
-        let (capacity, conductance, power, air) = (348_000.0, 20.4, 1020.0, 308.15);
-        let nodes = [308.15, 330.0, 360.0];
-        let net: Vec<f64> = nodes.iter().map(|t| power - conductance * (t - air)).collect();
-        let end = pass(&nodes, &net, capacity, air, 4.0 * 3600.0, None).temperature;
-        let exact = air + power / conductance * (1.0 - (-4.0 * 3600.0 * conductance / capacity).exp());
-        assert!((end - exact).abs() < 1e-9, "{end} {exact}");
-        // 63.50 C after 240 min (Casey's 200 L tank, lumped)
-        assert!((end - 273.15 - 63.50).abs() < 0.01);
-    }
-
-    #[test]
-    fn an_edge_is_met_at_its_time() {
-        let nodes = [300.0, 400.0];
-        let passed = pass(&nodes, &[1000.0, 1000.0], 50_000.0, 300.0, 1e9, Some((310.0, true)));
-        assert!(passed.reached && (passed.time - 500.0).abs() < 1e-9);
     }
 }

@@ -13,7 +13,11 @@ pub(super) fn settings(section: &mut Section<'_, '_>) -> Settings {
         if let Some(text) = section.written_if(line.key, bare, line.default)
             && let Err(accepted) = settings.set(line.key, &text)
         {
-            section.refuse(line.key, &accepted.unwrap_or_default(), &format!("the default is {}", line.default));
+            section.refuse(
+                line.key,
+                &accepted.unwrap_or_default(),
+                &format!("the default is {}", line.default),
+            );
         }
         if section.count() > before {
             refused.push(line.key);
@@ -65,9 +69,17 @@ pub(super) fn scheme(section: &mut Section<'_, '_>) -> Option<Scheme> {
     };
     for key in ["cut_out", "cut_in", "stagger"] {
         if must.contains(&key) && !section.has(key) {
-            section.refuse_missing(key, "a pressure, such as \"150 bar\"", &format!("the rule {name} needs it"));
+            section.refuse_missing(
+                key,
+                "a pressure, such as \"150 bar\"",
+                &format!("the rule {name} needs it"),
+            );
         } else if section.has(key) && !must.contains(&key) && !may.contains(&key) {
-            section.refuse(key, "no such key", &format!("the rule {name} has no use for it: delete the line"));
+            section.refuse(
+                key,
+                "no such key",
+                &format!("the rule {name} has no use for it: delete the line"),
+            );
         }
     }
     if rule == Rule::Matched {

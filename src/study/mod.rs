@@ -22,7 +22,9 @@ use crate::parts::reservoir::Reservoir;
 use crate::parts::suction::SuctionLine;
 use crate::parts::valves::{ReliefValve, UnloadingValve};
 use crate::profile::{LinePoint, Profile};
-use crate::units::{AbsolutePressure, Density, Length, Mass, Money, Pressure, Speed, System, Temperature, Voltage, Volume};
+use crate::units::{
+    AbsolutePressure, Density, Length, Mass, Money, Pressure, Speed, System, Temperature, Voltage, Volume,
+};
 
 /// Where the machine works.
 #[derive(Debug, Clone, PartialEq)]
@@ -128,7 +130,9 @@ impl Slots {
         let mut all = if self.accumulator_counts.contains(&0) { vec![None] } else { Vec::new() };
         for row in 0..self.accumulators.len() {
             for &count in self.accumulator_counts.iter().filter(|n| **n > 0) {
-                all.extend((0..self.precharges.len()).map(|precharge| Some(StoreChoice { row, count, precharge })));
+                all.extend(
+                    (0..self.precharges.len()).map(|precharge| Some(StoreChoice { row, count, precharge })),
+                );
             }
         }
         all

@@ -14,7 +14,13 @@ use crate::units::{System, Voltage};
 ///
 /// # Errors
 /// All problems, those before included.
-pub fn read(bytes: &[u8], file: &str, catalog: &Catalog, profile: Option<Profile>, before: Problems) -> Result<Study, Problems> {
+pub fn read(
+    bytes: &[u8],
+    file: &str,
+    catalog: &Catalog,
+    profile: Option<Profile>,
+    before: Problems,
+) -> Result<Study, Problems> {
     let mut problems = before;
     let source = match Source::new(bytes, file) {
         Ok(source) => source,
@@ -111,7 +117,11 @@ fn needed(root: &mut Section<'_, '_>, slots: &Slots, named: impl Fn(Kind) -> boo
     ];
     for (kind, is_needed, reason) in reasons {
         if is_needed && !named(kind) && root.has("files") {
-            root.refuse_missing(&format!("[files] {}", kind.key()), "the name of a file, or a list of names", reason);
+            root.refuse_missing(
+                &format!("[files] {}", kind.key()),
+                "the name of a file, or a list of names",
+                reason,
+            );
         }
     }
 }

@@ -1,9 +1,9 @@
 //! The sections of a study about the machine around the slots: site, oil, circuit, suction line, limits.
 
 use super::{Circuit, Hardware, Limits, Objective, Settings, Site, Thermostat};
+use crate::parts::air;
 use crate::parts::oil::{Oil, viscosity_at_100};
 use crate::parts::suction::{Strainer, SuctionLine};
-use crate::parts::air;
 use crate::profile::LinePoint;
 use crate::reading::{Range, Section};
 use crate::units::{Length, Quantity, Ratio, Temperature, Viscosity};
@@ -43,7 +43,8 @@ pub(super) fn oil(section: &mut Section<'_, '_>) -> Option<Oil> {
     let stated: Option<Viscosity> = section.quantity_if("viscosity_at_40", &Range::VISCOSITY);
     let grade = section.whole_if("grade", &GRADES.map(|grade| grade.0));
     section.either("viscosity_at_40", "grade");
-    let midpoint = GRADES.iter().find(|known| Some(known.0) == grade).map(|known| Viscosity::from_si(known.1 * 1e-6));
+    let midpoint =
+        GRADES.iter().find(|known| Some(known.0) == grade).map(|known| Viscosity::from_si(known.1 * 1e-6));
     let at_40 = stated.or(midpoint).unwrap_or(Viscosity::from_si(f64::NAN));
 
     let stated: Option<Viscosity> = section.quantity_if("viscosity_at_100", &Range::VISCOSITY);
@@ -57,7 +58,11 @@ pub(super) fn oil(section: &mut Section<'_, '_>) -> Option<Oil> {
     let viscosity: Option<Viscosity> = section.quantity_if("cold_viscosity", &Range::COLD_VISCOSITY);
     section.together(&["cold_temperature", "cold_viscosity"]);
     if viscosity.is_some_and(|cold| cold <= at_40) {
-        section.refuse("cold_viscosity", "more than the viscosity at 40 degC", "oil is thicker when it is cold");
+        section.refuse(
+            "cold_viscosity",
+            "more than the viscosity at 40 degC",
+            "oil is thicker when it is cold",
+        );
     }
     let density = section.quantity("density_at_15", &Range::DENSITY);
 
@@ -78,7 +83,8 @@ pub(super) fn oil(section: &mut Section<'_, '_>) -> Option<Oil> {
 }
 
 pub(super) fn circuit(section: &mut Section<'_, '_>) -> (Option<Circuit>, Option<LinePoint>) {
-    let kind = section.word("kind", &[("closed-centre", Circuit::ClosedCentre), ("open-centre", Circuit::OpenCentre)]);
+    let kind = section
+        .word("kind", &[("closed-centre", Circuit::ClosedCentre), ("open-centre", Circuit::OpenCentre)]);
     let drop = section.quantity_if("line_drop", &Range::PRESSURE_OR_ZERO);
     let flow = section.quantity_if("line_flow", &Range::FLOW);
     section.together(&["line_drop", "line_flow"]);
@@ -123,10 +129,18 @@ pub(super) fn gas(section: &mut Section<'_, '_>, air: Temperature, settings: &Se
     let hottest = section.quantity_if("hottest", &Range::TEMPERATURE).unwrap_or(hottest);
     let coldest = section.quantity_if("coldest", &Range::TEMPERATURE).unwrap_or(coldest);
     if section.has("hottest") && hottest < temperature {
-        section.refuse("hottest", "at least the temperature of the gas", "unless stated that is the air temperature");
+        section.refuse(
+            "hottest",
+            "at least the temperature of the gas",
+            "unless stated that is the air temperature",
+        );
     }
     if section.has("coldest") && coldest > temperature {
-        section.refuse("coldest", "at most the temperature of the gas", "unless stated that is the air temperature");
+        section.refuse(
+            "coldest",
+            "at most the temperature of the gas",
+            "unless stated that is the air temperature",
+        );
     }
     [temperature, hottest, coldest]
 }
@@ -161,4 +175,3 @@ pub(super) fn objective(section: &mut Section<'_, '_>) -> Objective {
     }
     Objective { cost, heat_margin, shortfall }
 }
-

@@ -1,7 +1,8 @@
 //! The settings: every number that the model leaves open, in one table with its default. All are echoed in results.
 
 use crate::units::{
-    AbsolutePressure, Current, FuelPrice, HeatTransfer, Mass, Pressure, Quantity, Rate, Ratio, Temperature, Viscosity, Volume, parse,
+    AbsolutePressure, Current, FuelPrice, HeatTransfer, Mass, Pressure, Quantity, Rate, Ratio, Temperature,
+    Viscosity, Volume, parse,
 };
 use crate::units::{Duration, units_of};
 

@@ -33,7 +33,11 @@ pub(super) fn slots(root: &mut Section<'_, '_>, catalog: &Catalog, schemes: Vec<
             let counts = section.counts("counts", &(0..=20)).unwrap_or_else(|| vec![0, 1, 2]);
             let precharges = section.quantities("precharge", &Range::PRESSURE);
             if precharges.is_none() && counts.iter().any(|&count| count > 0) {
-                section.refuse_missing("precharge", "a list of pressures such as [\"80 bar\"]", "the key is missing");
+                section.refuse_missing(
+                    "precharge",
+                    "a list of pressures such as [\"80 bar\"]",
+                    "the key is missing",
+                );
             }
             let picked = pick(section, catalog, Kind::Accumulators, &catalog.accumulators);
             (picked, counts, precharges.unwrap_or_default())
@@ -52,9 +56,11 @@ pub(super) fn slots(root: &mut Section<'_, '_>, catalog: &Catalog, schemes: Vec<
         })
         .unwrap_or_else(|| (catalog.filters.clone(), None));
     let slots = Slots {
-        pump_counts: pump_counts.map_or_else(|| vec![1, 2, 3], |counts| counts.into_iter().map(|count| count as usize).collect()),
+        pump_counts: pump_counts
+            .map_or_else(|| vec![1, 2, 3], |counts| counts.into_iter().map(|count| count as usize).collect()),
         pumps,
-        drive_ratios: drive_ratios.map_or_else(|| vec![1.0], |ratios| ratios.into_iter().map(Quantity::si).collect()),
+        drive_ratios: drive_ratios
+            .map_or_else(|| vec![1.0], |ratios| ratios.into_iter().map(Quantity::si).collect()),
         engines,
         engine_speeds,
         relief_valves,
@@ -73,19 +79,35 @@ pub(super) fn slots(root: &mut Section<'_, '_>, catalog: &Catalog, schemes: Vec<
     (slots, drive.unwrap_or(Drive::Tandem))
 }
 
-fn all_or_picked<T: Listed + Clone>(root: &mut Section<'_, '_>, catalog: &Catalog, kind: Kind, rows: &[T]) -> Vec<T> {
-    root.section_if(kind.section(), |section| pick(section, catalog, kind, rows)).unwrap_or_else(|| rows.to_vec())
+fn all_or_picked<T: Listed + Clone>(
+    root: &mut Section<'_, '_>,
+    catalog: &Catalog,
+    kind: Kind,
+    rows: &[T],
+) -> Vec<T> {
+    root.section_if(kind.section(), |section| pick(section, catalog, kind, rows))
+        .unwrap_or_else(|| rows.to_vec())
 }
 
 /// The rows that `pick` names, in the order of the catalog; all, where it is missing.
-fn pick<T: Listed + Clone>(section: &mut Section<'_, '_>, catalog: &Catalog, kind: Kind, rows: &[T]) -> Vec<T> {
+fn pick<T: Listed + Clone>(
+    section: &mut Section<'_, '_>,
+    catalog: &Catalog,
+    kind: Kind,
+    rows: &[T],
+) -> Vec<T> {
     let Some(names) = section.names("pick") else { return rows.to_vec() };
     let refused = catalog.refused.get(&kind);
     for (name, span) in &names {
         let is_refused = refused.is_some_and(|refused| refused.unnamed || refused.ids.contains(name));
         if !is_refused && !rows.iter().any(|part| part.listing().id == *name) {
             let ids = rows.iter().map(|part| part.listing().id.as_str());
-            section.refuse_at(span.clone(), "pick", &format!("the id of a row of the {}", kind.name()), &similar(name, ids));
+            section.refuse_at(
+                span.clone(),
+                "pick",
+                &format!("the id of a row of the {}", kind.name()),
+                &similar(name, ids),
+            );
         }
     }
     rows.iter().filter(|part| names.iter().any(|(name, _)| part.listing().id == *name)).cloned().collect()
@@ -96,11 +118,18 @@ pub(super) fn owned(section: &mut Section<'_, '_>, catalog: &mut Catalog) {
     for id in section.free_keys() {
         let Some(count) = section.free_count(&id) else { continue };
         let listings = catalog.listings();
-        let of: Vec<(Kind, Option<u32>)> =
-            listings.iter().filter(|(_, listing)| listing.id == id).map(|(kind, listing)| (*kind, listing.stock)).collect();
+        let of: Vec<(Kind, Option<u32>)> = listings
+            .iter()
+            .filter(|(_, listing)| listing.id == id)
+            .map(|(kind, listing)| (*kind, listing.stock))
+            .collect();
         match of[..] {
             [(_, Some(stock))] if count > stock => {
-                section.refuse(&id, &format!("at most the stock of {stock}"), "the owned ones count as stock");
+                section.refuse(
+                    &id,
+                    &format!("at most the stock of {stock}"),
+                    "the owned ones count as stock",
+                );
             }
             [(kind, _)] => catalog.own(kind, &id, count),
             [] if catalog.refused.values().any(|refused| refused.unnamed || refused.ids.contains(&id)) => {}
@@ -118,5 +147,8 @@ pub(super) fn owned(section: &mut Section<'_, '_>, catalog: &mut Catalog) {
 }
 
 fn similar<'a>(name: &str, ids: impl Iterator<Item = &'a str>) -> String {
-    nearest(name, ids).map_or_else(|| "no catalog of the study has this id".to_owned(), |near| format!("did you mean `{near}`?"))
+    nearest(name, ids).map_or_else(
+        || "no catalog of the study has this id".to_owned(),
+        |near| format!("did you mean `{near}`?"),
+    )
 }

@@ -13,7 +13,6 @@ mod parse;
 mod quantities;
 mod show;
 
-
-pub use quantities::*;
 pub use parse::{parse, parse_number, parse_ratio, units_of};
-pub use show::{fixed, Shown, System};
+pub use quantities::*;
+pub use show::{Shown, System, fixed};

@@ -19,7 +19,9 @@ pub fn parse<Q: Quantity>(text: &str) -> Result<Q, String> {
     let text = text.trim();
     let split = text
         .char_indices()
-        .find(|&(at, c)| !(c.is_ascii_digit() || matches!(c, '.' | '+' | '-' | '_') || is_exponent(text, at, c)))
+        .find(|&(at, c)| {
+            !(c.is_ascii_digit() || matches!(c, '.' | '+' | '-' | '_') || is_exponent(text, at, c))
+        })
         .map_or(text.len(), |(at, _)| at);
     let (number, symbol) = (text[..split].trim(), text[split..].trim());
     let accepted = || format!("a number and a unit: {}", units_of::<Q>());
@@ -31,7 +33,11 @@ pub fn parse<Q: Quantity>(text: &str) -> Result<Q, String> {
 
 /// The units of a quantity as text: "bar, psi, MPa".
 pub fn units_of<Q: Quantity>() -> String {
-    Q::UNITS.iter().map(|u| if u.symbol.is_empty() { "(no unit)" } else { u.symbol }).collect::<Vec<_>>().join(", ")
+    Q::UNITS
+        .iter()
+        .map(|u| if u.symbol.is_empty() { "(no unit)" } else { u.symbol })
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 fn is_exponent(text: &str, at: usize, c: char) -> bool {
@@ -52,7 +58,8 @@ pub fn parse_number(text: &str) -> Result<f64, String> {
         return Err(accepted());
     }
     // one in a million cells holds a '_': the others are read without a copy
-    let value: f64 = if text.contains('_') { text.replace('_', "").parse() } else { text.parse() }.map_err(|_| accepted())?;
+    let value: f64 = if text.contains('_') { text.replace('_', "").parse() } else { text.parse() }
+        .map_err(|_| accepted())?;
     if value.is_finite() { Ok(value) } else { Err(accepted()) }
 }
 
@@ -74,14 +81,27 @@ mod tests {
         assert!((parse::<Flow>("60 L/min").unwrap().si() - 1e-3).abs() < 1e-15);
         assert!((parse::<Flow>("1e1gpm").unwrap().si() - 6.309_019_64e-4).abs() < 1e-12);
         assert!((parse::<Temperature>("-40 degF").unwrap().si() - 233.15).abs() < 1e-9);
-        assert!((parse::<Displacement>("16 cm3/rev").unwrap().si() * std::f64::consts::TAU - 16e-6).abs() < 1e-18);
+        assert!(
+            (parse::<Displacement>("16 cm3/rev").unwrap().si() * std::f64::consts::TAU - 16e-6).abs() < 1e-18
+        );
         assert!((parse_ratio("15 %").unwrap().si() - 0.15).abs() < 1e-15);
         assert!((parse_ratio("0.15").unwrap().si() - 0.15).abs() < 1e-15);
     }
 
     #[test]
     fn nonsense_is_refused() {
-        for text in ["", "bar", "NaN bar", "inf bar", "1,5 bar", "2500", "10 L/min", "1e999 bar", "--1 bar", "1 bar abs"] {
+        for text in [
+            "",
+            "bar",
+            "NaN bar",
+            "inf bar",
+            "1,5 bar",
+            "2500",
+            "10 L/min",
+            "1e999 bar",
+            "--1 bar",
+            "1 bar abs",
+        ] {
             assert!(parse::<Pressure>(text).is_err(), "{text}");
         }
     }

@@ -1,8 +1,8 @@
 //! Quantity to text, in the unit system that the study asks for, with fixed digits.
 
 use super::quantities::{
-    AbsolutePressure, Conductance, Displacement, Duration, Energy, Flow, HeatCapacity, Length, Mass, Power, Pressure, Quantity, Speed,
-    Temperature, TemperatureDifference, Torque, Viscosity, Volume,
+    AbsolutePressure, Conductance, Displacement, Duration, Energy, Flow, HeatCapacity, Length, Mass, Power,
+    Pressure, Quantity, Speed, Temperature, TemperatureDifference, Torque, Viscosity, Volume,
 };
 
 /// The system of units in which results are shown.
@@ -80,7 +80,11 @@ impl System {
 /// A number with fixed digits; "-0.00" is written "0.00".
 pub fn fixed(value: f64, digits: usize) -> String {
     let text = format!("{value:.digits$}");
-    if text.starts_with('-') && !text.bytes().any(|b| (b'1'..=b'9').contains(&b)) { text[1..].to_owned() } else { text }
+    if text.starts_with('-') && !text.bytes().any(|b| (b'1'..=b'9').contains(&b)) {
+        text[1..].to_owned()
+    } else {
+        text
+    }
 }
 
 #[cfg(test)]

@@ -4,9 +4,13 @@
 use serde_json::Value;
 use sumpwright::parts::accumulator::GasLine;
 use sumpwright::parts::pump::{Pump, PumpRow};
-use sumpwright::simulation::{Closed, Demand, Ledger, Machine, Named, Plant, Staging, StepDemand, Store, SwitchPoints};
+use sumpwright::simulation::{
+    Closed, Demand, Ledger, Machine, Named, Plant, Staging, StepDemand, Store, SwitchPoints,
+};
 use sumpwright::study::Rule;
-use sumpwright::units::{AbsolutePressure, Density, Displacement, Pressure, Quantity, Ratio, Speed, Temperature, Viscosity};
+use sumpwright::units::{
+    AbsolutePressure, Density, Displacement, Pressure, Quantity, Ratio, Speed, Temperature, Viscosity,
+};
 
 /// Cycles after which the reference calls a cycle irregular.
 const CLOSING_CYCLES: usize = 128;
@@ -28,7 +32,10 @@ fn pump(row: &Value) -> Pump {
     let turn = std::f64::consts::TAU;
     let density = 870.0;
     Pump::new(PumpRow {
-        listing: sumpwright::parts::Listing { id: row["id"].as_str().unwrap().to_owned(), ..Default::default() },
+        listing: sumpwright::parts::Listing {
+            id: row["id"].as_str().unwrap().to_owned(),
+            ..Default::default()
+        },
         displacement: Displacement::from_si(number(row, "displacement_m3_per_rev") / turn),
         rated_speed: Speed::from_si(number(row, "rated_speed_rev_per_s") * turn),
         rated_pressure: Pressure::from_si(number(row, "rated_pressure_pa")),
@@ -73,7 +80,7 @@ fn steps(case: &Value) -> Vec<StepDemand> {
         .collect()
 }
 
-struct Case {
+pub(crate) struct Case {
     rule: Rule,
     points: Option<SwitchPoints>,
     pumps: Vec<Pump>,
@@ -81,12 +88,12 @@ struct Case {
     speeds: [f64; 2],
     speed: Vec<usize>,
     line: Option<(GasLine, f64)>,
-    full: f64,
+    pub(crate) full: f64,
     value: Value,
 }
 
 impl Case {
-    fn new(value: &Value) -> Self {
+    pub(crate) fn new(value: &Value) -> Self {
         let scheme = &value["scheme"];
         let rule = match scheme["kind"].as_str().unwrap() {
             "continuous" => Rule::Continuous,
@@ -95,7 +102,11 @@ impl Case {
             _ => Rule::Matched,
         };
         let relief = number(value, "relief_setting_gauge_pa");
-        let full = if rule == Rule::Continuous { relief } else { scheme["cut_out_gauge_pa"].as_f64().unwrap_or(relief) };
+        let full = if rule == Rule::Continuous {
+            relief
+        } else {
+            scheme["cut_out_gauge_pa"].as_f64().unwrap_or(relief)
+        };
         let store = &value["accumulator"];
         let line = store.is_object().then(|| {
             let line = GasLine::isentrope(
@@ -146,16 +157,15 @@ impl Case {
         })
     }
 
-    fn close(&self, viscosity: f64) -> Closed {
+    /// Hands the machine at an oil viscosity to a function.
+    pub(crate) fn machine<T>(&self, viscosity: f64, run: impl FnOnce(&Machine<'_>) -> T) -> T {
         let limit = self.plants(number(&self.value["oil"], "mode_selection_dynamic_viscosity_pa_s"));
         let named: Vec<Named<'_>> = self.pumps.iter().map(|p| Named { id: &p.row.listing.id }).collect();
         let staging =
             Staging::new(self.rule, self.points, &named, &self.steps, &limit[0], |i| &limit[self.speed[i]]);
         let plants = self.plants(viscosity);
         let store = self.line.as_ref().map(|(line, volume)| Store { line, gas_volume: *volume });
-        let machine =
-            Machine { steps: &self.steps, plants: &plants, speed: &self.speed, staging: &staging, store };
-        machine.close(self.full, CLOSING_CYCLES)
+        run(&Machine { steps: &self.steps, plants: &plants, speed: &self.speed, staging: &staging, store })
     }
 }
 
@@ -223,7 +233,11 @@ fn differences(closed: &Closed, expected: &Value, steps: &[StepDemand]) -> Vec<S
         compare(&format!("return of step {i}"), ours.returned, number(theirs, "mean_return_flow_m3s"), mean);
     }
     for (key, theirs) in expected["highest_supply_per_mode_pa"].as_object().unwrap() {
-        let mode = key.split(',').filter(|k| !k.is_empty()).map(|k| 1_usize << k.parse::<usize>().unwrap()).sum::<usize>();
+        let mode = key
+            .split(',')
+            .filter(|k| !k.is_empty())
+            .map(|k| 1_usize << k.parse::<usize>().unwrap())
+            .sum::<usize>();
         let ours = extremes.highest_by_mode[mode].unwrap_or(f64::NAN);
         compare(&format!("highest supply in mode {key:?}"), ours, theirs.as_f64().unwrap(), 1e7);
     }
@@ -257,12 +271,14 @@ fn duty_cycles_agree_with_the_independent_integrator() {
         let run = Case::new(case);
         assert_eq!(case["name"], expected["name"]);
         for (node, expected) in list(&case["oil"]["nodes"]).iter().zip(list(&expected["nodes"])) {
-            let closed = run.close(number(node, "dynamic_viscosity_pa_s"));
+            let viscosity = number(node, "dynamic_viscosity_pa_s");
+            let closed = run.machine(viscosity, |machine| machine.close(run.full, CLOSING_CYCLES));
             let found = differences(&closed, expected, &run.steps);
             compared += 1;
             with_store += usize::from(run.line.is_some());
             if !found.is_empty() {
-                report += &format!("{} at {}:\n  {}\n", case["name"], node["temperature_c"], found.join("\n  "));
+                report +=
+                    &format!("{} at {}:\n  {}\n", case["name"], node["temperature_c"], found.join("\n  "));
             }
         }
     }

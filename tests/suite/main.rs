@@ -1,9 +1,17 @@
-//! One test binary. Where a new test belongs is told beside each module.
-#![expect(clippy::unwrap_used, clippy::disallowed_methods, reason = "tests read their tables and stop at the first surprise")]
+//! All integration tests in one binary: each further file in `tests/` would be linked again.
+//!
+//! Where a new test belongs stands beside each module.
+#![expect(
+    clippy::unwrap_used,
+    clippy::disallowed_methods,
+    reason = "tests read their tables and stop at the first surprise"
+)]
 
 mod cycles; // the duty cycle against an independent integrator
+mod inputs; // what the readers say of good and damaged studies, catalogs and load profiles
 mod open_data; // measured machines (tests/data): a rig, two engines
 mod published; // worked examples and tables that were published: one row of tests/published/examples.csv each
 mod small_study; // no tests: a study with one candidate, in text, for tests of the whole chain
 mod temperature; // cooler, steady mean and peak against an independent calculation
+mod timed_gas; // timed gas against the isentropic line
 mod trade; // what everybody in the trade knows: common practice, no source

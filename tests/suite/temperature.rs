@@ -5,11 +5,12 @@ use serde_json::Value;
 use sumpwright::parts::Listing;
 use sumpwright::parts::cooler::{Cooler, CoolerRow};
 use sumpwright::parts::oil::Oil;
-use sumpwright::simulation::thermal::{Balance, Cooling, Fan, Heating};
 use sumpwright::simulation::OilState;
+use sumpwright::simulation::thermal::{Balance, Cooling, Fan, Heating};
 use sumpwright::study::Thermostat;
 use sumpwright::units::{
-    Current, Density, Flow, Length, Power, Pressure, Quantity, SpecificHeat, Temperature, TemperatureDifference, Viscosity, Voltage,
+    Current, Density, Flow, Length, Power, Pressure, Quantity, SpecificHeat, Temperature,
+    TemperatureDifference, Viscosity, Voltage,
 };
 
 use crate::cycles::{list, number, read};
@@ -22,10 +23,13 @@ fn cooler(value: &Value) -> Cooler {
         rated_difference: TemperatureDifference::from_si(number(value, "rated_entering_difference_k")),
         rated_oil_flow: Flow::from_si(number(value, "rated_oil_flow_m3s")),
         rated_air_flow: Flow::from_si(number(value, "rated_air_mass_flow_kg_per_s") / density),
-        rated_viscosity: Viscosity::from_si(value["rated_kinematic_viscosity_m2_per_s"].as_f64().unwrap_or(3.2e-5)),
+        rated_viscosity: Viscosity::from_si(
+            value["rated_kinematic_viscosity_m2_per_s"].as_f64().unwrap_or(3.2e-5),
+        ),
         rated_oil_density: Density::from_si(number(value, "rated_oil_density_kg_per_m3")),
         rated_oil_heat: SpecificHeat::from_si(number(value, "rated_oil_heat_capacity_j_per_kg_k")),
         rated_air_density: Density::from_si(density),
+        rated_air_heat: SpecificHeat::from_si(number(value, "air_heat_capacity_j_per_kg_k")),
         rated_drop: value["rated_drop_pa"].as_f64().map(Pressure::from_si),
         bypass_drop: value["bypass_drop_pa"].as_f64().map(Pressure::from_si),
         highest_flow: Flow::from_si(0.01),
@@ -70,10 +74,13 @@ fn oil_temperatures_agree_with_the_independent_calculation() {
         let rated = number(expected, "rated_ua_w_per_k");
         compare("rated conductance", cooler.rated_conductance.si(), rated, 1e-7 * rated);
         let at = cooler.at(density, number(row, "fouling"), number(row, "natural_share"));
-        let nodes: Vec<OilState> =
-            numbers(&case["nodes_c"]).into_iter().map(|t| OilState::at(&oil, Temperature::celsius(t))).collect();
+        let nodes: Vec<OilState> = numbers(&case["nodes_c"])
+            .into_iter()
+            .map(|t| OilState::at(&oil, Temperature::celsius(t)))
+            .collect();
         let steps = list(&case["steps"]);
-        let flows: Vec<Vec<f64>> = steps.iter().map(|s| numbers(&s["mean_return_flow_m3s_at_nodes"])).collect();
+        let flows: Vec<Vec<f64>> =
+            steps.iter().map(|s| numbers(&s["mean_return_flow_m3s_at_nodes"])).collect();
         let heating = Heating {
             nodes: nodes.iter().map(|n| n.temperature).collect(),
             durations: steps.iter().map(|s| number(s, "duration_s")).collect(),
@@ -82,7 +89,9 @@ fn oil_temperatures_agree_with_the_independent_calculation() {
         };
         let cooling = Cooling::of(&cooler, at, number(row, "count"), &flows, &nodes, true);
         for (step, theirs) in cooling.on.iter().zip(&cooling.off).zip(list(&expected["steps"])) {
-            for ((on, off), (node, theirs)) in step.0.iter().zip(step.1).zip(nodes.iter().zip(list(&theirs["at_nodes"]))) {
+            for ((on, off), (node, theirs)) in
+                step.0.iter().zip(step.1).zip(nodes.iter().zip(list(&theirs["at_nodes"])))
+            {
                 let above = node.temperature - air.si();
                 compare("cooling, fan on", on * above, number(theirs, "cooler_fan_on_w"), 0.01);
                 compare("cooling, fan off", off * above, number(theirs, "cooler_fan_off_w"), 0.01);
@@ -103,11 +112,15 @@ fn oil_temperatures_agree_with_the_independent_calculation() {
         compare("heat margin", warmth.margin, number(expected, "heat_margin"), 1e-6);
         match (warmth.steady, expected["steady_mean_c"].as_f64()) {
             (Some(ours), Some(theirs)) => compare("steady mean", ours - 273.15, theirs, 1e-5),
-            (ours, theirs) => compare("root found", f64::from(ours.is_some()), f64::from(theirs.is_some()), 0.0),
+            (ours, theirs) => {
+                compare("root found", f64::from(ours.is_some()), f64::from(theirs.is_some()), 0.0)
+            }
         }
         match (warmth.peak, expected["peak_c"].as_f64()) {
             (Some(ours), Some(theirs)) => compare("peak", ours - 273.15, theirs, 1e-5),
-            (ours, theirs) => compare("peak found", f64::from(ours.is_some()), f64::from(theirs.is_some()), 0.0),
+            (ours, theirs) => {
+                compare("peak found", f64::from(ours.is_some()), f64::from(theirs.is_some()), 0.0)
+            }
         }
         if let (Some(state), true) = (expected["fan_state_at_steady_mean"].as_str(), thermostat.is_some()) {
             let ours = match warmth.fan {

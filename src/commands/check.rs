@@ -1,0 +1,111 @@
+//! `check`: reads all inputs, counts the combinations, warns; simulates nothing.
+
+use super::exit::Exit;
+use super::inputs::Inputs;
+use super::options::Check;
+use super::terminal;
+use crate::candidate::{Exclusion, hydraulic_exclusion, thermal_exclusion};
+use crate::results::account::grouped;
+use crate::search::{Account, Space};
+use crate::study::Study;
+
+/// Hydraulic choices that are looked at; of more, as many evenly spaced ones.
+const LOOKED_AT: u128 = 200_000;
+
+/// Runs it.
+pub(super) fn run(options: &Check) -> Exit {
+    let inputs = match Inputs::read(&options.study) {
+        Ok(inputs) => inputs,
+        Err(problems) => return terminal::problems(problems),
+    };
+    let study = &inputs.study;
+    let space = Space::new(study);
+    let mut text = format!("{}: the inputs are good\n\n", study.title);
+    text += "Catalogs\n";
+    for (kind, rows) in &inputs.rows {
+        text += &format!("  {rows:>5}  {kind}\n");
+    }
+    let steps = &study.profile.steps;
+    let cycle: f64 = steps.iter().map(|step| crate::units::Quantity::si(step.duration)).sum();
+    text +=
+        &format!("  {:>5}  steps of the load profile, {cycle:.1} s in all\n\nCombinations\n", steps.len());
+    let width = grouped(space.total()).len();
+    for (slot, choices) in space.slots() {
+        text += &format!("  {:>width$}  {slot}\n", grouped(choices));
+    }
+    text += &format!("  {:>width$}  combinations\n\n", grouped(space.total()));
+    text += &excluded(&space, study);
+    let warnings = warnings(study);
+    if !warnings.is_empty() {
+        text += "\nWarnings\n";
+        for warning in warnings {
+            text += &format!("  - {warning}\n");
+        }
+    }
+    match terminal::data(&text) {
+        Ok(()) => Exit::Adequate,
+        Err(failure) => terminal::cannot_write(&[failure]),
+    }
+}
+
+/// How many combinations the rules exclude: counted, or estimated from evenly spaced ones where there are many.
+fn excluded(space: &Space, study: &Study) -> String {
+    let all = space.hydraulics();
+    let looked_at = all.min(LOOKED_AT);
+    let thermal: Vec<Exclusion> = space.thermals.iter().filter_map(|t| thermal_exclusion(t, study)).collect();
+    let mut account = Account::default();
+    for i in 0..looked_at {
+        let number = if looked_at == all { i } else { all / looked_at * i + all % looked_at * i / looked_at };
+        if let Some(rule) = hydraulic_exclusion(&space.hydraulic(number), study) {
+            account.exclude(rule, space.thermals.len() as u128);
+        } else {
+            thermal.iter().for_each(|rule| account.exclude(*rule, 1));
+        }
+    }
+    let seen = looked_at * space.thermals.len() as u128;
+    let share = |count: u128| percent(count, seen);
+    let how = if looked_at == all { "Excluded by rules" } else { "Excluded by rules (estimate)" };
+    let total: u128 = account.excluded.iter().sum();
+    let mut text = format!("{how}: {:.1} %\n", share(total));
+    for (rule, count) in Exclusion::ALL.iter().zip(account.excluded).filter(|(_, count)| *count > 0) {
+        text += &format!("  {:>5.1} %  {}\n", share(count), rule.words());
+    }
+    text
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a share for reading")]
+fn percent(count: u128, of: u128) -> f64 {
+    if of == 0 { 0.0 } else { 100.0 * count as f64 / of as f64 }
+}
+
+/// What is allowed, but weakens the answer.
+fn warnings(study: &Study) -> Vec<String> {
+    let mut warnings = Vec::new();
+    if !study.oil.has_cold_point() {
+        warnings.push(
+            "oil: no cold point; every figure at the cold start and below 40 degC (104 degF) is carried on from warm \
+             oil and may be far off"
+                .to_owned(),
+        );
+    }
+    for engine in study.slots.engines.iter().filter(|engine| engine.generic_curve) {
+        warnings.push(format!(
+            "engine {}: generic torque curve through its rated power, not its own",
+            engine.listing.id
+        ));
+    }
+    if study.profile.steps.iter().all(|step| !step.functions.is_empty()) {
+        warnings.push("load profile: something moves in every step; does the machine never wait?".to_owned());
+    }
+    if study.slots.pumps.iter().all(|pump| pump.row.highest_torque.is_none())
+        && study.slots.pump_counts.iter().any(|n| *n > 1)
+    {
+        warnings
+            .push("pumps: no row states a highest shaft torque; tandems are not checked for it".to_owned());
+    }
+    let space_needed = study.limits.space.is_some();
+    if space_needed && study.slots.reservoirs.iter().any(|r| r.listing.space.is_none()) {
+        warnings.push("limits: space is limited, but some reservoirs state none and count as 0".to_owned());
+    }
+    warnings
+}

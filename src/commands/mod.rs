@@ -1,0 +1,39 @@
+//! The commands: the only layer that knows disk, terminal, clock and threads.
+
+mod check;
+mod exit;
+mod files;
+mod inputs;
+mod options;
+mod progress;
+mod rank;
+mod simulate;
+mod terminal;
+
+pub use exit::Exit;
+pub use options::Options;
+
+use clap::Parser;
+use clap::error::ErrorKind;
+use options::Command;
+use std::ffi::OsString;
+
+/// Does what the arguments ask.
+pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
+    let options = match Options::try_parse_from(arguments) {
+        Ok(options) => options,
+        Err(error) => {
+            // help and version go to standard output, the rest to standard error
+            let _ = error.print();
+            return match error.kind() {
+                ErrorKind::DisplayHelp | ErrorKind::DisplayVersion => Exit::Adequate,
+                _ => Exit::BadInput,
+            };
+        }
+    };
+    match &options.command {
+        Command::Rank(options) => rank::run(options),
+        Command::Check(options) => check::run(options),
+        Command::Simulate(options) => simulate::run(options),
+    }
+}

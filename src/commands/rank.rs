@@ -1,0 +1,152 @@
+//! `rank`: simulates every combination, ranks them, writes the best.
+
+use super::exit::Exit;
+use super::files::{self, CannotWrite, Target};
+use super::inputs::Inputs;
+use super::options::Rank;
+use super::progress::Bar;
+use super::terminal;
+use crate::results::columns::Row;
+use crate::results::json::{self, Answer};
+use crate::results::{account, csv, table};
+use crate::scoring::Assessment;
+use crate::search::{Entry, Space, enumerate};
+use crate::simulation::Conditions;
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
+
+/// Rows of the table on the terminal.
+const TABLE_ROWS: usize = 10;
+
+/// Runs it.
+pub(super) fn run(options: &Rank) -> Exit {
+    let inputs = match Inputs::read(&options.study) {
+        Ok(inputs) => inputs,
+        Err(problems) => return terminal::problems(problems),
+    };
+    let paths: Vec<&Path> = [Some(&options.csv), options.json.as_ref(), options.front.as_ref()]
+        .into_iter()
+        .flatten()
+        .map(|path| path.as_path())
+        .collect();
+    let targets = match files::targets(&paths, &inputs.paths) {
+        Ok(targets) => targets,
+        Err(failures) => return terminal::cannot_write(&failures),
+    };
+    let threads = usize::from(options.threads.unwrap_or(0));
+    match rayon::ThreadPoolBuilder::new().num_threads(threads).build() {
+        Ok(pool) => pool.install(|| search(options, &inputs, &targets)),
+        Err(error) => {
+            terminal::note(&format!("the threads cannot be started: {error}"));
+            Exit::BadInput
+        }
+    }
+}
+
+fn search(options: &Rank, inputs: &Inputs, targets: &[Target]) -> Exit {
+    let study = &inputs.study;
+    let conditions = Conditions::new(study);
+    let space = Space::new(study);
+    terminal::note(&format!("{}: {} combinations", study.title, account::grouped(space.total())));
+    let bar = Bar::new(space.total());
+    let found = enumerate(&space, &conditions, options.first as usize, &bar);
+    bar.finish();
+
+    let front = found.front.sorted();
+    let ranked = assess(found.ranking.entries(), &conditions);
+    let on_front: BTreeSet<&str> = front.iter().map(|entry| entry.name.as_str()).collect();
+    let rank_of: BTreeMap<&str, usize> =
+        found.ranking.entries().iter().map(|e| e.name.as_str()).zip(1..).collect();
+    let row = |assessment| row(assessment, &conditions, &rank_of, &on_front);
+    let rows: Vec<Row<'_>> = ranked.iter().map(row).collect();
+
+    let adequate = found.account.adequate > 0;
+    let wanted_front = if options.front.is_some() || options.json.is_some() { front.as_slice() } else { &[] };
+    let front_assessed = assess(wanted_front, &conditions);
+    let front_rows: Vec<Row<'_>> = front_assessed.iter().map(row).collect();
+    let nearest: Vec<Entry> = if adequate { Vec::new() } else { found.misses.entries().cloned().collect() };
+    let misses = assess(&nearest, &conditions);
+
+    let answer = Answer {
+        study,
+        inputs: &inputs.digests,
+        space: &space,
+        account: &found.account,
+        rows: &rows,
+        front: &front_rows,
+        misses: &misses,
+    };
+    if let Err(failure) = write(options, targets, &answer) {
+        return terminal::cannot_write(&[failure]);
+    }
+    if let Err(failure) = print(options, &answer) {
+        return terminal::cannot_write(&[failure]);
+    }
+    let all = found.account.total() == space.total();
+    if !all {
+        terminal::note("the account does not add up: this is a fault of the program, please report it");
+    }
+    if adequate { Exit::Adequate } else { Exit::NothingAdequate }
+}
+
+fn row<'a>(
+    assessment: &'a Assessment,
+    conditions: &'a Conditions<'a>,
+    rank_of: &BTreeMap<&str, usize>,
+    on_front: &BTreeSet<&str>,
+) -> Row<'a> {
+    let name = assessment.name.as_str();
+    Row { assessment, conditions, rank: rank_of.get(name).copied(), on_front: Some(on_front.contains(name)) }
+}
+
+/// Simulates entries again, with everything that the search does not keep.
+fn assess(entries: &[Entry], conditions: &Conditions<'_>) -> Vec<Assessment> {
+    entries.par_iter().map(|entry| Assessment::of(&entry.candidate, conditions)).collect()
+}
+
+/// Makes all results before the first is written, then writes each whole.
+fn write(options: &Rank, targets: &[Target], answer: &Answer<'_>) -> Result<(), CannotWrite> {
+    let system = answer.study.system;
+    let made =
+        |result: std::io::Result<Vec<u8>>, path: &Path| result.map_err(|error| CannotWrite::new(path, error));
+    let mut contents = vec![made(csv::ranked(answer.rows, system), &options.csv)?];
+    if let Some(path) = &options.json {
+        contents.push(made(json::ranking(answer).bytes(), path)?);
+    }
+    if let Some(path) = &options.front {
+        contents.push(made(csv::ranked(answer.front, system), path)?);
+    }
+    for (target, bytes) in targets.iter().zip(&contents) {
+        target.write(bytes)?;
+        terminal::note(&format!("written: {}", target.named().display()));
+    }
+    Ok(())
+}
+
+fn print(options: &Rank, answer: &Answer<'_>) -> Result<(), CannotWrite> {
+    let system = answer.study.system;
+    let mut text = String::new();
+    if answer.account.adequate == 0 {
+        text += "Nothing is adequate. Nearest misses:\n";
+        text += &table::misses(answer.misses, system);
+        if answer.misses.is_empty() {
+            text += "  none: every combination is excluded by a rule (see the account)\n";
+        }
+        if options.quiet {
+            return terminal::data(&text);
+        }
+        text += "\n";
+    }
+    if options.quiet {
+        return Ok(());
+    }
+    let shown = &answer.rows[..answer.rows.len().min(TABLE_ROWS)];
+    if answer.account.adequate > 0 {
+        text += &format!("{}\n\n{}\n", answer.study.title, table::table(shown, system));
+    }
+    text += &account::text(answer.space, answer.account);
+    text += "\n";
+    text += &table::cautions_text(shown);
+    terminal::data(&text)
+}

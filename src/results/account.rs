@@ -1,0 +1,73 @@
+//! The account of the search: every combination is evaluated or excluded by a named rule.
+
+use super::json::Json;
+use crate::candidate::Exclusion;
+use crate::search::{Account, Space};
+
+/// The account as text.
+pub fn text(space: &Space, account: &Account) -> String {
+    let slots = space.slots();
+    let width =
+        slots.iter().map(|(_, n)| grouped(*n).len()).max().unwrap_or(0).max(grouped(space.total()).len());
+    let line = |count: u128, what: &str| format!("  {:>width$}  {what}\n", grouped(count));
+    let mut text = String::from("Account of the combinations\n");
+    for (slot, choices) in slots {
+        text += &line(choices, slot);
+    }
+    text += &line(space.total(), "combinations: the product");
+    text += &line(account.evaluated, "evaluated");
+    text += &line(account.adequate, "of these adequate");
+    for (rule, count) in Exclusion::ALL.iter().zip(account.excluded).filter(|(_, count)| *count > 0) {
+        text += &line(count, &format!("excluded: {}", rule.words()));
+    }
+    text += &if account.total() == space.total() {
+        line(account.total(), "evaluated and excluded: all are accounted for")
+    } else {
+        line(account.total(), "evaluated and excluded: THIS IS NOT THE PRODUCT, please report it")
+    };
+    text
+}
+
+/// The account as JSON; counts as text, as they may exceed what readers of JSON hold exactly.
+pub fn json(space: &Space, account: &Account) -> Json {
+    let count = |n: u128| Json::text(n.to_string());
+    let rules = Exclusion::ALL.iter().zip(account.excluded);
+    Json::object([
+        ("slots", Json::object(space.slots().into_iter().map(|(slot, n)| (key(slot), count(n))))),
+        ("combinations", count(space.total())),
+        ("evaluated", count(account.evaluated)),
+        ("adequate", count(account.adequate)),
+        ("excluded", Json::object(rules.map(|(rule, n)| (key(rule.words()), count(n))))),
+        ("accounted_for", count(account.total())),
+        ("complete", Json::Bool(account.total() == space.total())),
+    ])
+}
+
+fn key(words: &str) -> String {
+    words.replace([' ', '-'], "_").replace(',', "")
+}
+
+/// A whole number with its digits in threes: "1 234 567".
+pub fn grouped(number: u128) -> String {
+    let digits = number.to_string();
+    let mut text = String::with_capacity(digits.len() * 4 / 3);
+    for (place, digit) in digits.chars().enumerate() {
+        if place > 0 && (digits.len() - place) % 3 == 0 {
+            text.push(' ');
+        }
+        text.push(digit);
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::grouped;
+
+    #[test]
+    fn digits_stand_in_threes() {
+        assert_eq!(grouped(0), "0");
+        assert_eq!(grouped(999), "999");
+        assert_eq!(grouped(1_234_567), "1 234 567");
+    }
+}

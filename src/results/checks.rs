@@ -1,0 +1,45 @@
+//! The checks of a candidate as text.
+
+use super::grid::{grid, text};
+use super::measure::Measure;
+use crate::scoring::{Assessment, Checked, Kind};
+use crate::units::System;
+
+/// One check in a sentence: "heat margin 4.1 %, at least 10 %, margin -59.000 %".
+pub fn sentence(check: &Checked, system: System) -> String {
+    let measure = Measure::of(check.kind);
+    let margin = Measure::Percent.show(check.margin, system);
+    match check.kind {
+        Kind::YesNo => format!("{}: {}", check.check.words(), measure.show(check.figure, system)),
+        _ => {
+            let figure = check.figure.map_or_else(|| "none".to_owned(), |f| measure.show(Some(f), system));
+            let bound = if check.at_least { "at least" } else { "at most" };
+            let limit = measure.show(Some(check.limit), system);
+            format!("{} {figure}, {bound} {limit} (margin {margin})", check.check.words())
+        }
+    }
+}
+
+/// All checks as a table; the one that binds is marked.
+pub fn table(assessment: &Assessment, system: System) -> String {
+    let binds = assessment.binds().map(|c| c.check);
+    let mut table = grid(&["check", ">figure", "", ">limit", ">margin", "met", ""]);
+    for check in &assessment.checks {
+        let measure = Measure::of(check.kind);
+        let bound = match (check.kind, check.at_least) {
+            (Kind::YesNo, _) => "must be",
+            (_, true) => ">=",
+            (_, false) => "<=",
+        };
+        table.add_row([
+            check.check.words().to_owned(),
+            measure.show(check.figure, system),
+            bound.to_owned(),
+            measure.show(Some(check.limit), system),
+            Measure::Percent.show(check.margin, system),
+            (if check.met { "yes" } else { "NO" }).to_owned(),
+            (if binds == Some(check.check) { "<- binds" } else { "" }).to_owned(),
+        ]);
+    }
+    text(&table)
+}

@@ -1,0 +1,138 @@
+//! Columns that say how near a candidate comes to the limits of its parts.
+
+use super::{Cell, Column, Row, column, count};
+use crate::results::measure::Measure;
+use crate::scoring::{Check, fan_current, inlet_pressure};
+use crate::simulation::NodeDuty;
+
+pub(super) const COLUMNS: &[Column] = &[
+    column(
+        "engine margin",
+        Measure::Percent,
+        "(available less reserve - needed) / (available less reserve)",
+        |row| row.margin(Check::Engine),
+    ),
+    column(
+        "engine margin at start",
+        Measure::Percent,
+        "the same at the coldest start, all pumps unloaded",
+        |row| row.margin(Check::EngineAtStart),
+    ),
+    column("peak return flow", Measure::Flow, "largest flow through the return line", |row| {
+        row.assessment.half.checks.peak_return.into()
+    }),
+    column("mean return flow", Measure::Flow, "mean of the cycle at the oil limit", |row| {
+        row.assessment.half.checks.mean_return.into()
+    }),
+    column(
+        "return drop",
+        Measure::Pressure,
+        "filter and cooler at the peak return flow, at the oil limit",
+        |row| row.figure(Check::ReturnDrop),
+    ),
+    column(
+        "filter drop cold",
+        Measure::Pressure,
+        "clean filter at the peak return flow, at the coldest running temperature",
+        |row| row.figure(Check::FilterCold),
+    ),
+    column("inlet hot", Measure::AbsolutePressure, "at the pumps' inlet, at the oil limit", |row| {
+        row.figure(Check::InletHot)
+    }),
+    column("inlet cold", Measure::AbsolutePressure, "the same at the coldest running temperature", |row| {
+        row.figure(Check::InletCold)
+    }),
+    column(
+        "inlet at start",
+        Measure::AbsolutePressure,
+        "the same at the coldest start (no check); empty where no vacuum is deep enough",
+        |row| {
+            let pressure =
+                inlet_pressure(&row.assessment.candidate.hydraulics, &row.conditions.start, row.conditions);
+            if pressure > 0.0 { pressure.into() } else { Cell::Nothing }
+        },
+    ),
+    column(
+        "pump pressure margin",
+        Measure::Percent,
+        "highest pressure met against the rating, worst pump",
+        |row| row.margin(Check::PumpPressure),
+    ),
+    column("pump speed margin", Measure::Percent, "speed against the highest, worst pump", |row| {
+        row.margin(Check::PumpSpeed)
+    }),
+    column(
+        "shaft torque margin",
+        Measure::Percent,
+        "torque through the worst pump shaft that states a limit",
+        |row| row.margin(Check::ShaftTorque),
+    ),
+    column(
+        "relief flow margin",
+        Measure::Percent,
+        "rated flow of the relief valve against that of all pumps",
+        |row| row.margin(Check::ReliefFlow),
+    ),
+    column("viscosity at peak", Measure::Viscosity, "at the peak oil temperature", |row| {
+        row.figure(Check::ViscosityAtPeak)
+    }),
+    column("dwell", Measure::Duration, "oil volume / mean return flow", |row| row.figure(Check::Dwell)),
+    column("fan current", Measure::Current, "all fans running", |row| {
+        fan_current(&row.assessment.candidate, row.conditions).into()
+    }),
+    column(
+        "alternator margin",
+        Measure::Percent,
+        "fans and base load against the alternator at idle",
+        |row| row.margin(Check::Electrical),
+    ),
+    column(
+        "store lowest oil",
+        Measure::Volume,
+        "least oil in the accumulators at any oil temperature",
+        |row| stored(row, |duty| duty.smallest(|n| n.closed.books.extremes.volume.0)),
+    ),
+    column("store highest oil", Measure::Volume, "most oil in them", |row| {
+        stored(row, |duty| duty.largest(|n| n.closed.books.extremes.volume.1))
+    }),
+    column(
+        "shortfall with timed gas",
+        Measure::Percent,
+        "shortfall with gas that exchanges heat; only where it was run again",
+        |_| Cell::Nothing,
+    ),
+    column(
+        "store lowest oil with timed gas",
+        Measure::Volume,
+        "least oil in the accumulators, likewise",
+        |_| Cell::Nothing,
+    ),
+    column(
+        "period",
+        Measure::Count,
+        "cycles after which the duty repeats itself, the most of any oil temperature",
+        |row| {
+            row.assessment.half.duty.nodes.iter().map(|n| n.closed.period).max().map_or(Cell::Nothing, count)
+        },
+    ),
+    column("irregular", Measure::YesNo, "the duty does not repeat itself: figures are good to 1 %", |row| {
+        any(row, |n| n.closed.irregular)
+    }),
+    column(
+        "drains",
+        Measure::YesNo,
+        "the accumulators cannot be kept charged: figures are those from empty",
+        |row| any(row, |n| n.closed.drains),
+    ),
+    column("findings", Measure::Text, "what else came to light", |row| {
+        super::super::findings::of(row.assessment).join("; ").into()
+    }),
+];
+
+fn any(row: &Row<'_>, flag: fn(&NodeDuty) -> bool) -> Cell {
+    row.assessment.half.duty.nodes.iter().any(flag).into()
+}
+
+fn stored(row: &Row<'_>, figure: fn(&crate::simulation::Duty) -> f64) -> Cell {
+    row.assessment.candidate.hydraulics.store.map(|_| figure(&row.assessment.half.duty)).into()
+}

@@ -1,0 +1,184 @@
+//! The one list of columns: the heading of the ranked CSV, the table in the README and the keys of the JSON rows come
+//! from it.
+
+mod limits;
+mod parts;
+mod verdict;
+
+use super::measure::{Measure, yes_no};
+use crate::scoring::{Assessment, Check, Checked};
+use crate::simulation::Conditions;
+use crate::study::Study;
+use crate::units::System;
+
+/// A candidate as a row of the results.
+#[derive(Debug, Clone, Copy)]
+pub struct Row<'a> {
+    /// What is known of it.
+    pub assessment: &'a Assessment,
+    /// The conditions under which it was simulated.
+    pub conditions: &'a Conditions<'a>,
+    /// Place in the ranking, from 1; `None` outside of one.
+    pub rank: Option<usize>,
+    /// On the front of cost, heat margin and shortfall; `None` where that was not searched.
+    pub on_front: Option<bool>,
+}
+
+impl Row<'_> {
+    fn study(&self) -> &Study {
+        self.conditions.study
+    }
+
+    fn check(&self, check: Check) -> Option<&Checked> {
+        self.assessment.checks.iter().find(|c| c.check == check)
+    }
+
+    fn figure(&self, check: Check) -> Cell {
+        self.check(check).and_then(|c| c.figure).into()
+    }
+
+    fn margin(&self, check: Check) -> Cell {
+        self.check(check).and_then(|c| c.margin).into()
+    }
+}
+
+/// What stands in a column of a row.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Cell {
+    /// Nothing.
+    Nothing,
+    /// Words.
+    Text(String),
+    /// A number, SI.
+    Number(f64),
+    /// yes or no.
+    YesNo(bool),
+}
+
+impl From<Option<f64>> for Cell {
+    fn from(value: Option<f64>) -> Self {
+        value.map_or(Self::Nothing, Self::Number)
+    }
+}
+
+impl From<f64> for Cell {
+    fn from(value: f64) -> Self {
+        Self::Number(value)
+    }
+}
+
+impl From<u32> for Cell {
+    fn from(value: u32) -> Self {
+        Self::Number(f64::from(value))
+    }
+}
+
+impl From<bool> for Cell {
+    fn from(value: bool) -> Self {
+        Self::YesNo(value)
+    }
+}
+
+impl From<String> for Cell {
+    fn from(value: String) -> Self {
+        Self::Text(value)
+    }
+}
+
+impl From<&str> for Cell {
+    fn from(value: &str) -> Self {
+        Self::Text(value.to_owned())
+    }
+}
+
+/// A count of things in memory.
+#[expect(clippy::cast_precision_loss, reason = "far below 2^53")]
+fn count(value: usize) -> Cell {
+    Cell::Number(value as f64)
+}
+
+/// One column.
+#[derive(Debug, Clone, Copy)]
+pub struct Column {
+    /// Heading without unit.
+    pub heading: &'static str,
+    /// What its numbers are.
+    pub measure: Measure,
+    /// What it means.
+    pub meaning: &'static str,
+    value: fn(&Row<'_>) -> Cell,
+}
+
+impl Column {
+    /// Heading with the unit in brackets where there is one.
+    pub fn header(&self, system: System) -> String {
+        let symbol = self.measure.symbol(system);
+        if symbol.is_empty() { self.heading.to_owned() } else { format!("{} [{symbol}]", self.heading) }
+    }
+
+    /// Key in JSON: the heading with underscores.
+    pub fn key(&self) -> String {
+        self.heading.replace([' ', '-'], "_")
+    }
+
+    /// What stands in it, SI.
+    pub fn cell(&self, row: &Row<'_>) -> Cell {
+        (self.value)(row)
+    }
+
+    /// What stands in it as text, in the unit of the heading.
+    pub fn text(&self, row: &Row<'_>) -> String {
+        match self.cell(row) {
+            Cell::Nothing => String::new(),
+            Cell::Text(text) => text,
+            Cell::Number(value) => self.measure.number(value, row.study().system),
+            Cell::YesNo(yes) => yes_no(yes).to_owned(),
+        }
+    }
+}
+
+const fn column(
+    heading: &'static str,
+    measure: Measure,
+    meaning: &'static str,
+    value: fn(&Row<'_>) -> Cell,
+) -> Column {
+    Column { heading, measure, meaning, value }
+}
+
+/// All columns in order.
+pub fn columns() -> impl Iterator<Item = &'static Column> {
+    [verdict::COLUMNS, parts::COLUMNS, limits::COLUMNS, verdict::LAST].into_iter().flatten()
+}
+
+/// The column with this heading.
+pub fn column_of(heading: &str) -> Option<&'static Column> {
+    columns().find(|column| column.heading == heading)
+}
+
+/// The columns as a table for the README: heading with both units, meaning.
+pub fn markdown() -> String {
+    let mut text = String::from("| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n");
+    for column in columns() {
+        let [metric, us] = [System::Metric, System::Us].map(|system| column.measure.symbol(system));
+        let unit = if metric == us { metric.to_owned() } else { format!("{metric} / {us}") };
+        text.push_str(&format!("| {} | {unit} | {} |\n", column.heading, column.meaning));
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::BTreeSet;
+
+    #[test]
+    fn headings_differ_and_name_comes_last() {
+        let headings: Vec<&str> = columns().map(|c| c.heading).collect();
+        let unique: BTreeSet<&str> = headings.iter().copied().collect();
+        assert_eq!(unique.len(), headings.len());
+        assert_eq!(headings.first(), Some(&"rank"));
+        assert_eq!(headings.last(), Some(&"name"));
+        assert!(columns().all(|c| !c.meaning.is_empty() && !c.heading.contains(['[', ',', '|'])));
+    }
+}

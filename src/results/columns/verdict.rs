@@ -1,0 +1,135 @@
+//! Columns that say how good a candidate is: adequate or not, cost, heat, flow.
+
+use super::{Cell, Column, Row, column};
+use crate::results::measure::Measure;
+use crate::scoring::{Check, Checked};
+use crate::simulation::thermal::Fan;
+use crate::units::Quantity;
+
+pub(super) const COLUMNS: &[Column] = &[
+    column("rank", Measure::Count, "place in the ranking", |row| {
+        row.rank.map_or(Cell::Nothing, super::count)
+    }),
+    column("adequate", Measure::YesNo, "all checks are met", |row| row.assessment.score.adequate.into()),
+    column(
+        "binds",
+        Measure::Text,
+        "the check that binds: the one that fails worst, or is met by least",
+        |row| row.assessment.binds().map_or(Cell::Nothing, |c| c.check.words().into()),
+    ),
+    column(
+        "binding margin",
+        Measure::Percent,
+        "its margin: distance to the limit / limit; below 0 where it fails",
+        |row| row.assessment.binds().and_then(|c| c.margin).into(),
+    ),
+    column("cost", Measure::Money, "price of the parts that are not owned, running cost included", |row| {
+        money(row.assessment.score.cost.0)
+    }),
+    column("objective", Measure::Plain(4), "what the ranking makes small", |row| {
+        row.assessment.score.objective.into()
+    }),
+    column("heat margin", Measure::Percent, "(cooling - heat) / heat at the oil limit, fan on", |row| {
+        row.assessment.warmth.margin.into()
+    }),
+    column("heat margin power", Measure::Power, "cooling - heat at the oil limit, fan on", |row| {
+        (row.assessment.warmth.cooling_at_limit - row.assessment.warmth.heat_at_limit).into()
+    }),
+    column("heat at limit", Measure::Power, "heat into the oil at the oil limit, mean of the cycle", |row| {
+        row.assessment.warmth.heat_at_limit.into()
+    }),
+    column(
+        "cooling at limit",
+        Measure::Power,
+        "cooler and reservoir wall at the oil limit, fan on, mean of the cycle",
+        |row| row.assessment.warmth.cooling_at_limit.into(),
+    ),
+    column(
+        "steady oil temperature",
+        Measure::Temperature,
+        "where the mean settles; empty where that is above the limit",
+        |row| row.assessment.warmth.steady.into(),
+    ),
+    column(
+        "peak oil temperature",
+        Measure::Temperature,
+        "highest within the cycle, once it repeats",
+        |row| row.assessment.warmth.peak.into(),
+    ),
+    column("peak below limit", Measure::Difference, "oil limit - peak oil temperature", |row| {
+        row.assessment.warmth.peak.map(|peak| row.study().settings.oil_limit.si() - peak).into()
+    }),
+    column(
+        "fan",
+        Measure::Text,
+        "at the steady mean: on, off, hunts (switches on and off), none (no cooler)",
+        |row| fan(row).into(),
+    ),
+    column("fan duty", Measure::Percent, "share of time that the fan runs at the steady mean", |row| {
+        row.assessment.candidate.thermals.cooler.map(|_| row.assessment.warmth.fan_duty).into()
+    }),
+    column(
+        "shortfall",
+        Measure::Percent,
+        "undelivered / asked volume over the cycle, worst oil temperature",
+        |row| row.assessment.half.checks.shortfall.into(),
+    ),
+    column(
+        "worst step shortfall",
+        Measure::Percent,
+        "undelivered / asked volume of the worst single step",
+        |row| row.figure(Check::StepShortfall),
+    ),
+    column("worst step", Measure::Text, "that step; empty where nothing is missing", |row| {
+        worst_step(row).map_or(Cell::Nothing, |step| row.study().profile.steps[step].name.as_str().into())
+    }),
+    column(
+        "lowest held supply",
+        Measure::Pressure,
+        "lowest supply in a held step, where it is lowest against its level",
+        |row| row.figure(Check::HeldPressure),
+    ),
+    column("held level", Measure::Pressure, "the level that it should hold", |row| {
+        row.check(Check::HeldPressure).map(|c: &Checked| c.limit).into()
+    }),
+    column(
+        "mode changes",
+        Measure::Rate,
+        "changes of the set of pumps on load, worst oil temperature",
+        |row| row.figure(Check::ModeChanges),
+    ),
+];
+
+/// The columns at the end of the row.
+pub(super) const LAST: &[Column] = &[
+    column(
+        "on front",
+        Measure::YesNo,
+        "no adequate candidate is better in one of cost, heat margin and shortfall and no worse in the others",
+        |row| row.on_front.map_or(Cell::Nothing, Cell::YesNo),
+    ),
+    column("name", Measure::Text, "all choices in one word, which `simulate` takes", |row| {
+        row.assessment.name.as_str().into()
+    }),
+];
+
+#[expect(clippy::cast_precision_loss, reason = "cents far below 2^53")]
+pub(super) fn money(cents: i64) -> Cell {
+    Cell::Number(cents as f64)
+}
+
+fn fan(row: &Row<'_>) -> &'static str {
+    match (row.assessment.candidate.thermals.cooler, row.assessment.warmth.fan) {
+        (None, _) => "none",
+        (Some(_), Fan::On) => "on",
+        (Some(_), Fan::Off) => "off",
+        (Some(_), Fan::Hunts) => "hunts",
+    }
+}
+
+/// The step with the largest shortfall of any oil temperature; the hottest of equal ones.
+fn worst_step(row: &Row<'_>) -> Option<usize> {
+    let nodes = &row.assessment.half.duty.nodes;
+    let extremes = nodes.iter().map(|node| &node.closed.books.extremes);
+    extremes.max_by(|a, b| a.step_shortfall.total_cmp(&b.step_shortfall))?.worst_step
+}

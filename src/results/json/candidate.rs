@@ -1,0 +1,169 @@
+//! Everything of one candidate as JSON: what went in, what every node did, what came out. SI, full precision.
+
+use super::{Json, inputs, nodes, ranking};
+use crate::results::columns::Row;
+use crate::results::findings;
+use crate::results::stamp::{self, Input};
+use crate::scoring::{Checked, fan_current, fan_power, inlet_pressure};
+use crate::simulation::Rig;
+use crate::simulation::between;
+use crate::simulation::thermal::{Balance, Fan};
+
+/// Everything of one candidate.
+pub fn candidate(row: &Row<'_>, files: &[Input]) -> Json {
+    let (assessment, conditions) = (row.assessment, row.conditions);
+    let study = conditions.study;
+    let mut entries: Vec<(&str, Json)> = vec![("kind", "candidate".into())];
+    entries.extend(stamp::json(files));
+    entries.extend([
+        ("name", assessment.name.as_str().into()),
+        ("settings", inputs::settings(&study.settings)),
+        ("study", inputs::study(study)),
+        ("oil", inputs::oil(conditions)),
+        ("cycle", conditions.cycle.into()),
+        ("demand", inputs::demand(conditions)),
+        ("parts", inputs::parts(row)),
+        ("staging", staging(row)),
+        ("nodes", nodes::nodes(row)),
+        ("warmth", warmth(row)),
+        ("limits", limits(row)),
+        ("checks", Json::list(assessment.checks.iter().map(|c| check(c, assessment.binds())))),
+        ("bill", bill(row)),
+        ("score", score(row)),
+        ("fuel", fuel(row)),
+        ("findings", Json::list(findings::of(assessment))),
+        ("row", ranking::row(row)),
+    ]);
+    Json::object(entries)
+}
+
+fn staging(row: &Row<'_>) -> Json {
+    let rig = Rig::new(&row.assessment.candidate.hydraulics, row.conditions, row.conditions.limit);
+    let staging = rig.staging();
+    let switches = staging.switches().iter().map(|switch| {
+        Json::object([
+            ("loads_pumps", nodes::places(switch.pumps)),
+            ("cut_out", switch.cut_out.into()),
+            ("cut_in", switch.cut_in.into()),
+        ])
+    });
+    let steps = row.conditions.study.profile.steps.iter().enumerate().map(|(i, step)| {
+        Json::object([
+            ("name", step.name.as_str().into()),
+            ("idle_speed", (rig.speeds()[i] == 1).into()),
+            ("on_load_all_charging", nodes::places(staging.mode(i, staging.all_charging()))),
+            ("on_load_none_charging", nodes::places(staging.mode(i, 0))),
+        ])
+    });
+    Json::object([("switches", Json::list(switches)), ("steps", Json::list(steps))])
+}
+
+fn warmth(row: &Row<'_>) -> Json {
+    let (assessment, study) = (row.assessment, row.conditions.study);
+    let warmth = &assessment.warmth;
+    let (heating, cooling) = (&assessment.half.heating, &assessment.cooling);
+    let balance = Balance { heating, cooling, wall: warmth.wall, thermostat: study.thermostat };
+    let fan = match warmth.fan {
+        Fan::On => "on",
+        Fan::Off => "off",
+        Fan::Hunts => "hunts",
+    };
+    let (heat, on, off) = (balance.heat(), balance.cooling(true), balance.cooling(false));
+    let at_steady = |curve: &[f64]| warmth.steady.map(|t| between(&heating.nodes, curve, t));
+    Json::object([
+        ("heat_at_nodes", Json::list(heat.iter().copied())),
+        ("cooling_at_nodes_fan_on", Json::list(on.iter().copied())),
+        ("cooling_at_nodes_fan_off", Json::list(off.iter().copied())),
+        ("heat_at_limit", warmth.heat_at_limit.into()),
+        ("cooling_at_limit", warmth.cooling_at_limit.into()),
+        ("heat_margin", warmth.margin.into()),
+        ("heat_margin_power", (warmth.cooling_at_limit - warmth.heat_at_limit).into()),
+        ("steady", warmth.steady.into()),
+        ("steady_fan_always_on", balance.steady(true).into()),
+        ("steady_fan_always_off", balance.steady(false).into()),
+        ("heat_at_steady", at_steady(&heat).into()),
+        ("cooling_at_steady_fan_on", at_steady(&on).into()),
+        ("cooling_at_steady_fan_off", at_steady(&off).into()),
+        ("fan", fan.into()),
+        ("fan_duty", warmth.fan_duty.into()),
+        ("peak", warmth.peak.into()),
+        ("heat_capacity", warmth.capacity.into()),
+        ("wall_conductance", warmth.wall.into()),
+    ])
+}
+
+/// Figures behind the checks that no node holds.
+fn limits(row: &Row<'_>) -> Json {
+    let (assessment, conditions) = (row.assessment, row.conditions);
+    let (checks, hydraulics) = (&assessment.half.checks, &assessment.candidate.hydraulics);
+    let [hot, cold] = [conditions.limit, conditions.coldest].map(|i| &conditions.nodes[i]);
+    let inlet = |oil| inlet_pressure(hydraulics, oil, conditions);
+    Json::object([
+        ("pump_power", checks.pump_power.into()),
+        ("pump_power_at_start", checks.start_power.into()),
+        ("fan_power", fan_power(&assessment.candidate, conditions).into()),
+        ("fan_current", fan_current(&assessment.candidate, conditions).into()),
+        ("engine_power_available", checks.available.into()),
+        ("ideal_flow", hydraulics.ideal_flow(conditions.study).into()),
+        ("peak_return", checks.peak_return.into()),
+        ("mean_return", checks.mean_return.into()),
+        ("store_swing", checks.swing.into()),
+        ("shortfall", checks.shortfall.into()),
+        ("full_store", assessment.half.duty.full_volume.into()),
+        ("inlet_hot", inlet(hot).into()),
+        ("inlet_cold", inlet(cold).into()),
+        ("inlet_at_start", inlet(&conditions.start).into()),
+    ])
+}
+
+fn check(check: &Checked, binds: Option<&Checked>) -> Json {
+    Json::object([
+        ("check", Json::text(check.check.key())),
+        ("words", check.check.words().into()),
+        ("kind", Json::text(format!("{:?}", check.kind).to_lowercase())),
+        ("figure", check.figure.into()),
+        ("bound", (if check.at_least { "at least" } else { "at most" }).into()),
+        ("limit", check.limit.into()),
+        ("margin", check.margin.into()),
+        ("met", check.met.into()),
+        ("binds", binds.is_some_and(|b| b.check == check.check).into()),
+    ])
+}
+
+fn bill(row: &Row<'_>) -> Json {
+    let bill = &row.assessment.bill;
+    let items = bill.items.iter().map(|item| {
+        Json::object([
+            ("slot", item.slot.into()),
+            ("id", item.id.as_str().into()),
+            ("quantity", item.quantity.into()),
+            ("owned", item.owned.into()),
+            ("price_cents", inputs::cents(item.price.0)),
+            ("cost_cents", inputs::cents(item.cost.0)),
+            ("mass", crate::units::Quantity::si(item.mass).into()),
+            ("space", item.space.map(crate::units::Quantity::si).into()),
+        ])
+    });
+    Json::object([
+        ("items", Json::list(items)),
+        ("cost_cents", inputs::cents(bill.cost().0)),
+        ("mass", crate::units::Quantity::si(bill.mass()).into()),
+        ("space", crate::units::Quantity::si(bill.space()).into()),
+    ])
+}
+
+fn score(row: &Row<'_>) -> Json {
+    let score = &row.assessment.score;
+    Json::object([
+        ("adequate", score.adequate.into()),
+        ("objective", score.objective.into()),
+        ("cost_cents", inputs::cents(score.cost.0)),
+        ("heat_margin_in_1e_9", Json::Whole(score.heat_margin)),
+        ("shortfall_in_1e_9", Json::Whole(score.shortfall)),
+    ])
+}
+
+fn fuel(row: &Row<'_>) -> Json {
+    let fuel = &row.assessment.fuel;
+    Json::object([("mass_rate", fuel.rate.into()), ("running_cost_cents", inputs::cents(fuel.cost.0))])
+}

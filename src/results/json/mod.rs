@@ -1,0 +1,11 @@
+//! Results as JSON: SI, full precision, keys in a fixed order.
+
+mod candidate;
+mod inputs;
+mod nodes;
+mod ranking;
+mod value;
+
+pub use candidate::candidate;
+pub use ranking::{Answer, ranking};
+pub use value::Json;

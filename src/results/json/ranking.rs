@@ -1,0 +1,81 @@
+//! A ranking as JSON.
+
+use super::Json;
+use super::inputs::settings;
+use crate::results::columns::{Cell, Column, Row, columns};
+use crate::results::stamp::{self, Input};
+use crate::results::{account, checks};
+use crate::scoring::Assessment;
+use crate::search::{Account, Space};
+use crate::study::Study;
+use crate::units::System;
+
+/// What a search answered, with what it was asked.
+#[derive(Debug, Clone, Copy)]
+pub struct Answer<'a> {
+    /// The study.
+    pub study: &'a Study,
+    /// The input files.
+    pub inputs: &'a [Input],
+    /// The space.
+    pub space: &'a Space,
+    /// What became of it.
+    pub account: &'a Account,
+    /// The first rows, in order.
+    pub rows: &'a [Row<'a>],
+    /// The front, by rising cost.
+    pub front: &'a [Row<'a>],
+    /// The nearest misses; where something is adequate they are left out.
+    pub misses: &'a [Assessment],
+}
+
+/// The ranking as JSON.
+pub fn ranking(answer: &Answer<'_>) -> Json {
+    let study = answer.study;
+    let mut entries: Vec<(&str, Json)> = vec![("kind", "ranking".into())];
+    entries.extend(stamp::json(answer.inputs));
+    entries.extend([
+        ("title", study.title.as_str().into()),
+        ("shown_in", (if study.system == System::Us { "us" } else { "metric" }).into()),
+        ("settings", settings(&study.settings)),
+        ("columns", Json::list(columns().map(|column| heading(column, study.system)))),
+        ("account", account::json(answer.space, answer.account)),
+        ("rows", Json::list(answer.rows.iter().map(row))),
+        ("front", Json::list(answer.front.iter().map(row))),
+        ("misses", Json::list(answer.misses.iter().map(|miss| missed(miss, study.system)))),
+    ]);
+    Json::object(entries)
+}
+
+fn heading(column: &Column, system: System) -> Json {
+    Json::object([
+        ("key", Json::text(column.key())),
+        ("heading", column.heading.into()),
+        ("shown_unit", column.measure.symbol(system).into()),
+        ("meaning", column.meaning.into()),
+    ])
+}
+
+/// A row: every column in SI, and as the ranked CSV shows it.
+pub(super) fn row(row: &Row<'_>) -> Json {
+    let value = |column: &Column| match column.cell(row) {
+        Cell::Nothing => Json::Null,
+        Cell::Text(text) => Json::Text(text),
+        Cell::Number(number) => number.into(),
+        Cell::YesNo(yes) => yes.into(),
+    };
+    Json::object([
+        ("si", Json::object(columns().map(|column| (column.key(), value(column))))),
+        ("shown", Json::object(columns().map(|column| (column.key(), Json::Text(column.text(row)))))),
+    ])
+}
+
+fn missed(assessment: &Assessment, system: System) -> Json {
+    let failed = assessment.checks.iter().filter(|check| !check.met);
+    Json::object([
+        ("name", assessment.name.as_str().into()),
+        ("binds", assessment.binds().map(|check| check.check.key()).as_deref().into()),
+        ("binding_margin", assessment.binds().and_then(|check| check.margin).into()),
+        ("failed", Json::list(failed.map(|check| Json::text(checks::sentence(check, system))))),
+    ])
+}

@@ -1,0 +1,180 @@
+//! What a number in the results is: its unit in each system and its digits.
+
+use crate::scoring::Kind;
+use crate::units::{
+    AbsolutePressure, Duration, Flow, Mass, Power, Pressure, Shown, Speed, System, Temperature,
+    TemperatureDifference, Torque, Viscosity, Volume, fixed,
+};
+
+/// What a number is. All numbers are SI (money in cents) until they are shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Measure {
+    /// Words.
+    Text,
+    /// yes or no.
+    YesNo,
+    /// A whole number.
+    Count,
+    /// A plain number with so many digits after the point.
+    Plain(usize),
+    /// Money, in cents.
+    Money,
+    /// A share, shown in percent.
+    Percent,
+    /// Gauge pressure.
+    Pressure,
+    /// Absolute pressure.
+    AbsolutePressure,
+    /// Flow.
+    Flow,
+    /// Volume.
+    Volume,
+    /// Power, heat, cooling.
+    Power,
+    /// Torque.
+    Torque,
+    /// Speed of rotation.
+    Speed,
+    /// Temperature.
+    Temperature,
+    /// Difference of temperatures.
+    Difference,
+    /// Kinematic viscosity.
+    Viscosity,
+    /// Time.
+    Duration,
+    /// Events per time, shown per hour.
+    Rate,
+    /// Electric current.
+    Current,
+    /// Mass.
+    Mass,
+    /// Volume of fuel per time, m3/s, shown per hour.
+    FuelFlow,
+}
+
+/// m3/s per L/h.
+const LITRE_PER_HOUR: f64 = 1e-3 / 3600.0;
+/// m3/s per gal/h.
+const GALLON_PER_HOUR: f64 = 3.785_411_784e-3 / 3600.0;
+
+impl Measure {
+    /// Of the figure of a check.
+    pub fn of(kind: Kind) -> Self {
+        match kind {
+            Kind::Share => Self::Percent,
+            Kind::Pressure => Self::Pressure,
+            Kind::AbsolutePressure => Self::AbsolutePressure,
+            Kind::Flow => Self::Flow,
+            Kind::Volume => Self::Volume,
+            Kind::Power => Self::Power,
+            Kind::Torque => Self::Torque,
+            Kind::Speed => Self::Speed,
+            Kind::Temperature => Self::Temperature,
+            Kind::Viscosity => Self::Viscosity,
+            Kind::Duration => Self::Duration,
+            Kind::Rate => Self::Rate,
+            Kind::Current => Self::Current,
+            Kind::Mass => Self::Mass,
+            Kind::Money => Self::Money,
+            Kind::YesNo => Self::YesNo,
+        }
+    }
+
+    /// Unit in which it is shown; empty where there is none.
+    pub fn symbol(self, system: System) -> &'static str {
+        match self {
+            Self::Text | Self::YesNo | Self::Count | Self::Plain(_) | Self::Money => "",
+            Self::Percent => "%",
+            Self::Pressure => system.symbol::<Pressure>(),
+            Self::AbsolutePressure => system.symbol::<AbsolutePressure>(),
+            Self::Flow => system.symbol::<Flow>(),
+            Self::Volume => system.symbol::<Volume>(),
+            Self::Power => system.symbol::<Power>(),
+            Self::Torque => system.symbol::<Torque>(),
+            Self::Speed => system.symbol::<Speed>(),
+            Self::Temperature => system.symbol::<Temperature>(),
+            Self::Difference => system.symbol::<TemperatureDifference>(),
+            Self::Viscosity => system.symbol::<Viscosity>(),
+            Self::Duration => system.symbol::<Duration>(),
+            Self::Rate => "1/h",
+            Self::Current => "A",
+            Self::Mass => system.symbol::<Mass>(),
+            Self::FuelFlow => match system {
+                System::Metric => "L/h",
+                System::Us => "gal/h",
+            },
+        }
+    }
+
+    /// The number alone with its fixed digits; empty where it is not finite.
+    pub fn number(self, value: f64, system: System) -> String {
+        fn shown<Q: Shown>(value: f64, system: System) -> String {
+            system.number(Q::from_si(value))
+        }
+        if !value.is_finite() {
+            return String::new();
+        }
+        match self {
+            Self::Text => String::new(),
+            Self::YesNo => yes_no(value > 0.0).to_owned(),
+            Self::Count => fixed(value, 0),
+            Self::Plain(digits) => fixed(value, digits),
+            Self::Money => fixed(value / 100.0, 2),
+            Self::Percent => fixed(value * 100.0, 3),
+            Self::Pressure => shown::<Pressure>(value, system),
+            Self::AbsolutePressure => shown::<AbsolutePressure>(value, system),
+            Self::Flow => shown::<Flow>(value, system),
+            Self::Volume => shown::<Volume>(value, system),
+            Self::Power => shown::<Power>(value, system),
+            Self::Torque => shown::<Torque>(value, system),
+            Self::Speed => shown::<Speed>(value, system),
+            Self::Temperature => shown::<Temperature>(value, system),
+            Self::Difference => shown::<TemperatureDifference>(value, system),
+            Self::Viscosity => shown::<Viscosity>(value, system),
+            Self::Duration => shown::<Duration>(value, system),
+            Self::Rate => fixed(value * 3600.0, 1),
+            Self::Current => fixed(value, 1),
+            Self::Mass => shown::<Mass>(value, system),
+            Self::FuelFlow => match system {
+                System::Metric => fixed(value / LITRE_PER_HOUR, 3),
+                System::Us => fixed(value / GALLON_PER_HOUR, 3),
+            },
+        }
+    }
+
+    /// Number and unit: "172.37 bar"; a dash where there is no number, "no limit" where it is infinite.
+    pub fn show(self, value: Option<f64>, system: System) -> String {
+        match value {
+            Some(value) if value.is_finite() => {
+                let (number, symbol) = (self.number(value, system), self.symbol(system));
+                if symbol.is_empty() { number } else { format!("{number} {symbol}") }
+            }
+            Some(value) if value.is_infinite() => "no limit".to_owned(),
+            _ => "-".to_owned(),
+        }
+    }
+}
+
+/// "yes" or "no".
+pub fn yes_no(yes: bool) -> &'static str {
+    if yes { "yes" } else { "no" }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_carry_the_unit_of_the_system() {
+        assert_eq!(Measure::Power.show(Some(7456.998_715_822_702), System::Us), "10.000 hp");
+        assert_eq!(Measure::Power.show(Some(7456.0), System::Metric), "7.456 kW");
+        assert_eq!(Measure::Percent.show(Some(-1e-9), System::Metric), "0.000 %");
+        assert_eq!(Measure::Money.show(Some(123_405.0), System::Metric), "1234.05");
+        assert_eq!(Measure::FuelFlow.show(Some(3.785_411_784e-3 / 3600.0), System::Us), "1.000 gal/h");
+        assert_eq!(Measure::Rate.show(Some(0.1), System::Us), "360.0 1/h");
+        assert_eq!(Measure::Flow.show(None, System::Us), "-");
+        assert_eq!(Measure::Duration.show(Some(f64::INFINITY), System::Us), "no limit");
+        assert_eq!(Measure::Duration.number(f64::NAN, System::Us), "");
+    }
+}

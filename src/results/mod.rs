@@ -1,0 +1,20 @@
+//! How results are shown: bytes and text, made from what the core found. No file, no terminal, no clock here.
+//!
+//! [`columns`] is the one list of what a row says. [`csv`], [`table`] and [`json`] show a ranking; [`report`] and
+//! [`json`] show everything of one candidate; [`trace`] shows one duty cycle, stretch by stretch.
+
+pub mod account;
+pub mod cautions;
+pub mod checks;
+pub mod columns;
+pub mod csv;
+pub mod findings;
+mod grid;
+pub mod json;
+pub mod measure;
+pub mod picked;
+pub mod report;
+pub mod stamp;
+pub mod table;
+pub mod trace;
+pub mod watch;

@@ -1,0 +1,102 @@
+//! Where the power goes, and how warm the oil gets.
+
+use super::powers;
+use crate::results::columns::Row;
+use crate::results::grid::{grid, text};
+use crate::results::measure::Measure;
+use crate::simulation::between;
+use crate::simulation::thermal::{Balance, Fan};
+use crate::simulation::{Heat, Ledger};
+use crate::units::System;
+
+/// Heat by source and by sink at the oil limit and at the steady mean.
+pub(super) fn ledger(row: &Row<'_>) -> String {
+    let (assessment, conditions) = (row.assessment, row.conditions);
+    let system = conditions.study.system;
+    let duty = &assessment.half.duty;
+    let temperatures: Vec<f64> = duty.nodes.iter().map(|n| n.temperature).collect();
+    let rates: Vec<Ledger> = duty.nodes.iter().map(|n| n.cycle.rates()).collect();
+    let steady = assessment.warmth.steady;
+    // at the limit, and at the steady mean: linear between the nodes
+    let at = |entry: &dyn Fn(&Ledger) -> f64| {
+        let curve: Vec<f64> = rates.iter().map(entry).collect();
+        (curve[conditions.limit], steady.map(|t| between(&temperatures, &curve, t)))
+    };
+    let units = if system == System::Us { vec!["kW", "hp"] } else { vec!["kW"] };
+    let mut headings = vec![String::new()];
+    for place in ["limit", "steady"] {
+        headings.extend(units.iter().map(|unit| format!(">at {place} {unit}")));
+        headings.push(">share %".to_owned());
+    }
+    let mut table = grid(&headings.iter().map(String::as_str).collect::<Vec<_>>());
+    let total = at(&|l| l.heat.total());
+    let mut line = |words: &str, (limit, steady): (f64, Option<f64>), with_share: bool| {
+        let mut cells = vec![words.to_owned()];
+        for (value, whole) in [(Some(limit), Some(total.0)), (steady, total.1)] {
+            match value {
+                Some(value) => cells.extend(powers(value, system)),
+                None => cells.extend(units.iter().map(|_| "-".to_owned())),
+            }
+            let share = value.zip(whole).filter(|(_, whole)| with_share && *whole > 0.0);
+            cells
+                .push(share.map_or_else(String::new, |(value, whole)| {
+                    crate::units::fixed(100.0 * value / whole, 1)
+                }));
+        }
+        table.add_row(cells);
+    };
+    for (source, name) in Heat::NAMES.iter().enumerate() {
+        line(name, at(&|l| l.heat.sources()[source]), true);
+    }
+    line("heat into the oil", total, true);
+    let warmth = &assessment.warmth;
+    let (heating, cooling) = (&assessment.half.heating, &assessment.cooling);
+    let balance = Balance { heating, cooling, wall: warmth.wall, thermostat: conditions.study.thermostat };
+    let (on, off) = (balance.cooling(true), balance.cooling(false));
+    let wall = |t: f64| warmth.wall * (t - heating.air);
+    let limit = heating.nodes[conditions.limit];
+    let mixed = |t: f64| {
+        let duty = warmth.fan_duty;
+        duty * between(&heating.nodes, &on, t) + (1.0 - duty) * between(&heating.nodes, &off, t) - wall(t)
+    };
+    line("cooler, fan on at the limit", (on[conditions.limit] - wall(limit), steady.map(mixed)), true);
+    line("reservoir wall", (wall(limit), steady.map(wall)), true);
+    line("pump shafts", at(&|l| l.shaft), false);
+    line("work out of the oil", at(&|l| l.work), false);
+    line("change of stored energy", at(&|l| l.stored), false);
+    line("not explained (rounding)", at(&Ledger::residual), false);
+    text(&table)
+}
+
+/// Steady mean, peak, margin, fan.
+pub(super) fn temperatures(row: &Row<'_>) -> String {
+    let (warmth, study) = (&row.assessment.warmth, row.conditions.study);
+    let system = study.system;
+    let limit = row.conditions.nodes[row.conditions.limit].temperature;
+    let fan = match (row.assessment.candidate.thermals.cooler, warmth.fan) {
+        (None, _) => "no cooler".to_owned(),
+        (Some(_), Fan::On) => "runs always".to_owned(),
+        (Some(_), Fan::Off) => "never starts".to_owned(),
+        (Some(_), Fan::Hunts) => {
+            format!(
+                "switches on and off, runs {} of the time",
+                Measure::Percent.show(Some(warmth.fan_duty), system)
+            )
+        }
+    };
+    let temperature = |t: Option<f64>| Measure::Temperature.show(t, system);
+    let none = "none: the oil goes on warming at the limit".to_owned();
+    let lines = [
+        ("design air", Measure::Temperature.show(Some(row.assessment.half.heating.air), system)),
+        ("oil limit", temperature(Some(limit))),
+        ("steady mean", warmth.steady.map_or(none, |t| temperature(Some(t)))),
+        ("peak within the cycle", temperature(warmth.peak)),
+        ("peak below the limit", Measure::Difference.show(warmth.peak.map(|peak| limit - peak), system)),
+        ("heat margin at the limit", Measure::Percent.show(Some(warmth.margin), system)),
+        ("  as power", Measure::Power.show(Some(warmth.cooling_at_limit - warmth.heat_at_limit), system)),
+        ("fan at the steady mean", fan),
+        ("heat capacity of oil and metal", format!("{} kJ/K", crate::units::fixed(warmth.capacity / 1e3, 1))),
+        ("conductance of the wall", format!("{} W/K", crate::units::fixed(warmth.wall, 2))),
+    ];
+    lines.iter().map(|(words, value)| format!("  {words:<32}{value}\n")).collect()
+}
