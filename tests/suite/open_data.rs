@@ -74,6 +74,7 @@ fn the_rigs_cooler_keeps_about_a_third_with_its_fan_nearly_off_and_so_does_ours(
             rated_oil_density: Density::from_si(870.0),
             rated_oil_heat: SpecificHeat::from_si(2000.0),
             rated_air_density: Density::from_si(1.2),
+            rated_air_heat: SpecificHeat::from_si(1007.0),
             rated_drop: None,
             bypass_drop: None,
             highest_flow: Flow::from_si(1e-2),
@@ -348,7 +349,7 @@ fn a_simulated_machine_burns_what_the_map_says_at_its_speed_and_torque() {
             let study =
                 SmallStudy { pumps: vec![pump], speed, engines: Some(text.clone()), ..SmallStudy::default() };
             let run = study.assess();
-            let per_energy = grams(Consumption::from_si(run.assessment.fuel.rate / run.rates().shaft));
+            let per_energy = grams(Consumption::from_si(run.fuel.rate / run.rates().shaft));
             let wanted = grams(engine.consumption(rpm(speed), Torque::from_si(torque)));
             assert!((per_energy / wanted - 1.0).abs() < 1e-9, "{name} {per_energy} {wanted}");
             let figures = map.iter().map(|r| r["bsfc_g_per_kWh"]);

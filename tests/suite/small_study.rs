@@ -5,11 +5,12 @@
 //! it is about and calls [`SmallStudy::assess`].
 
 use std::fmt::Write as _;
-use sumpwright::candidate::{Candidate, Hydraulics, PumpChoice, Thermals};
+use sumpwright::candidate::{Bill, Candidate, Hydraulics, PumpChoice, Thermals};
 use sumpwright::catalog::{Kind, Reader};
 use sumpwright::profile;
-use sumpwright::scoring::{Assessment, Check, Checked};
-use sumpwright::simulation::{Conditions, Ledger};
+use sumpwright::scoring::{Check, Checked, Fuel, HydraulicHalf, Sums, judge, warmth};
+use sumpwright::simulation::thermal::{Cooling, Warmth};
+use sumpwright::simulation::{Conditions, Duty, Ledger};
 use sumpwright::study::{self, StoreChoice, Study};
 use sumpwright::units::{Quantity, parse};
 
@@ -238,40 +239,49 @@ impl SmallStudy {
         }
     }
 
-    /// Simulates and judges it.
+    /// Simulates and judges it as the search does (the report's second run with timed gas takes long over steps of
+    /// an hour).
     pub(crate) fn assess(&self) -> Assessed {
         let study = self.study();
         let candidate = self.candidate();
         assert_eq!(sumpwright::candidate::hydraulic_exclusion(&candidate.hydraulics, &study), None);
         let conditions = Conditions::new(&study);
-        let assessment = Assessment::of(&candidate, &conditions);
-        Assessed { assessment }
+        let half = HydraulicHalf::new(candidate.hydraulics.clone(), &conditions);
+        let cooling = Cooling::new(candidate.thermals.cooler, &half.duty, &conditions);
+        let warmth = warmth(&half.heating, &cooling, candidate.thermals.reservoir, &conditions);
+        let sums = Sums::of(&half.bill).plus(Sums::of(&Bill::thermal(&candidate.thermals, &study)));
+        let mut checks = Vec::new();
+        let (_, fuel) = judge(&candidate, &half, &warmth, sums, &conditions, &mut checks);
+        Assessed { duty: half.duty, warmth, fuel, checks }
     }
 }
 
 /// What came of a small study.
 pub(crate) struct Assessed {
-    pub assessment: Assessment,
+    pub duty: Duty,
+    pub warmth: Warmth,
+    pub fuel: Fuel,
+    checks: Vec<Checked>,
 }
 
 impl Assessed {
     /// Mean rates over the cycle at the oil limit, W and m3/s.
     pub(crate) fn rates(&self) -> Ledger {
-        self.assessment.half.duty.nodes.last().unwrap().cycle.rates()
+        self.duty.nodes.last().unwrap().cycle.rates()
     }
 
     /// Sums over one cycle at the oil limit, J and m3.
     pub(crate) fn cycle(&self) -> Ledger {
-        self.assessment.half.duty.nodes.last().unwrap().cycle
+        self.duty.nodes.last().unwrap().cycle
     }
 
     /// Mean rates of a step at the oil limit.
     pub(crate) fn step(&self, index: usize) -> Ledger {
-        self.assessment.half.duty.nodes.last().unwrap().steps[index]
+        self.duty.nodes.last().unwrap().steps[index]
     }
 
     /// A check.
     pub(crate) fn check(&self, check: Check) -> Checked {
-        *self.assessment.checks.iter().find(|c| c.check == check).unwrap()
+        *self.checks.iter().find(|c| c.check == check).unwrap()
     }
 }

@@ -82,7 +82,7 @@ fn after_stall(seconds: f64, area: &str) -> f64 {
         ),
         ..machine
     };
-    Temperature::from_si(study.assess().assessment.warmth.peak.unwrap()).in_unit("degF").unwrap()
+    Temperature::from_si(study.assess().warmth.peak.unwrap()).in_unit("degF").unwrap()
 }
 
 #[test]
@@ -108,7 +108,7 @@ fn a_sixty_horsepower_cooler_cannot_hold_a_stalled_machine_but_unloading_can() {
     let stalled = cooled("continuous");
     let margin = stalled.check(Check::HeatMargin);
     assert!(!margin.met && margin.figure.unwrap() < -0.05, "{margin:?}");
-    assert!(stalled.assessment.warmth.steady.is_none(), "it goes on warming at the limit");
+    assert!(stalled.warmth.steady.is_none(), "it goes on warming at the limit");
     let unloaded = cooled("matched");
     let margin = unloaded.check(Check::HeatMargin);
     assert!(margin.met && margin.figure.unwrap() > 5.0, "{margin:?}");
@@ -138,7 +138,7 @@ fn working(cooler_horsepower: f64) -> SmallStudy {
 fn a_cooler_of_a_quarter_to_four_tenths_of_the_engine_power_carries_a_working_machine() {
     let run = working(25.0).assess();
     // at some 145 F, where such a machine runs; at the limit the thin oil slips more
-    let nodes = &run.assessment.half.duty.nodes;
+    let nodes = &run.duty.nodes;
     let warm = &nodes[nodes.len() - 3];
     assert!((warm.temperature - 273.15 - celsius(144.0)).abs() < 0.1, "{}", warm.temperature);
     let share = warm.cycle.heat.total() / warm.cycle.shaft;
@@ -200,7 +200,7 @@ fn an_engine_without_turbo_loses_three_to_four_percent_for_each_thousand_feet() 
 
 #[test]
 fn hot_oil_costs_flow_and_cold_oil_costs_torque() {
-    let duty = machine().assess().assessment.half.duty;
+    let duty = machine().assess().duty;
     let (cold, hot) = (duty.nodes.first().unwrap().cycle.rates(), duty.nodes.last().unwrap().cycle.rates());
     assert!(hot.heat.pump_slip > 3.0 * cold.heat.pump_slip, "{} {}", hot.heat.pump_slip, cold.heat.pump_slip);
     assert!(hot.heat.relief < cold.heat.relief);
