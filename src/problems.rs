@@ -44,6 +44,12 @@ impl fmt::Display for Problem {
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Problems(Vec<Problem>);
 
+impl From<Problem> for Problems {
+    fn from(problem: Problem) -> Self {
+        Self(vec![problem])
+    }
+}
+
 impl Problems {
     /// Adds one.
     pub fn push(&mut self, problem: Problem) {

@@ -1,7 +1,7 @@
 //! The columns of each kind. A row is asked for its cells by name, content and meaning, so the function that reads a
 //! row also describes the columns: [`columns`] lets it read a row that has no cells and keeps what it asked for.
 
-use super::{Kind, rows};
+use super::{Kind, engines, rows};
 use crate::reading::{Column, Content, Dimension, Need, Range, Value};
 use crate::units::{Money, Quantity, parse};
 
@@ -116,7 +116,7 @@ pub fn columns(kind: Kind) -> Vec<Column> {
         Kind::Filters => drop(rows::filter(cells)),
         Kind::ReliefValves => drop(rows::relief_valve(cells)),
         Kind::UnloadingValves => drop(rows::unloading_valve(cells)),
-        Kind::Engines => drop(rows::engine(cells)),
+        Kind::Engines => drop(engines::engine(cells)),
     }
     description.0
 }

@@ -1,6 +1,7 @@
 //! The parts that can be had, by kind, each list sorted by id.
 
 mod columns;
+mod engines;
 mod kind;
 mod read;
 mod rows;

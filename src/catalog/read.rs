@@ -1,7 +1,7 @@
 //! Catalog files to parts.
 
 use super::columns::{Cells, columns};
-use super::{Catalog, Kind, Listed, rows};
+use super::{Catalog, Kind, Listed, engines, rows};
 use crate::problems::Problems;
 use crate::reading::{Column, Source, Table, Value};
 use std::collections::BTreeMap;
@@ -31,9 +31,9 @@ impl Reader {
     pub fn read(&mut self, kind: Kind, bytes: &[u8], file: &str) {
         let source = match Source::new(bytes, file) {
             Ok(source) => source,
-            Err(problem) => {
-                self.problems.push(problem);
-                self.catalog.refused.entry(kind).or_default().unnamed = true;
+            Err(problems) => {
+                self.problems.extend(problems);
+                self.miss(kind);
                 return;
             }
         };
@@ -41,22 +41,24 @@ impl Reader {
         match kind {
             Kind::Pumps => self.rows(kind, file, &mut table, rows::pump, |catalog| &mut catalog.pumps),
             Kind::Accumulators => {
-                self.rows(kind, file, &mut table, rows::accumulator, |catalog| &mut catalog.accumulators)
+                self.rows(kind, file, &mut table, rows::accumulator, |catalog| &mut catalog.accumulators);
             }
             Kind::Coolers => self.rows(kind, file, &mut table, rows::cooler, |catalog| &mut catalog.coolers),
             Kind::Reservoirs => {
-                self.rows(kind, file, &mut table, rows::reservoir, |catalog| &mut catalog.reservoirs)
+                self.rows(kind, file, &mut table, rows::reservoir, |catalog| &mut catalog.reservoirs);
             }
             Kind::Filters => self.rows(kind, file, &mut table, rows::filter, |catalog| &mut catalog.filters),
             Kind::ReliefValves => {
-                self.rows(kind, file, &mut table, rows::relief_valve, |catalog| &mut catalog.relief_valves)
+                self.rows(kind, file, &mut table, rows::relief_valve, |catalog| &mut catalog.relief_valves);
             }
             Kind::UnloadingValves => {
                 self.rows(kind, file, &mut table, rows::unloading_valve, |catalog| {
                     &mut catalog.unloading_valves
                 });
             }
-            Kind::Engines => self.rows(kind, file, &mut table, rows::engine, |catalog| &mut catalog.engines),
+            Kind::Engines => {
+                self.rows(kind, file, &mut table, engines::engine, |catalog| &mut catalog.engines);
+            }
         }
         self.problems.extend(table.finish());
     }

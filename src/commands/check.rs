@@ -9,7 +9,7 @@ use crate::results::account::grouped;
 use crate::search::{Account, Space};
 use crate::study::Study;
 
-/// Hydraulic choices that are looked at; of more, as many evenly spaced ones.
+/// Hydraulic choices that are looked at; of more, as many that lie evenly over them.
 const LOOKED_AT: u128 = 200_000;
 
 /// Runs it.
@@ -48,18 +48,22 @@ pub(super) fn run(options: &Check) -> Exit {
     }
 }
 
-/// How many combinations the rules exclude: counted, or estimated from evenly spaced ones where there are many.
+/// How many combinations the rules exclude: counted, or estimated from some that lie evenly where there are many.
 fn excluded(space: &Space, study: &Study) -> String {
     let all = space.hydraulics();
     let looked_at = all.min(LOOKED_AT);
     let thermal: Vec<Exclusion> = space.thermals.iter().filter_map(|t| thermal_exclusion(t, study)).collect();
+    let step = coprime_near(all / 1000 * 618 + 1, all);
     let mut account = Account::default();
     for i in 0..looked_at {
-        let number = if looked_at == all { i } else { all / looked_at * i + all % looked_at * i / looked_at };
+        // the step shares no factor with the number of choices, so that no slot is looked at one-sidedly
+        let number = if looked_at == all { i } else { i * step % all };
         if let Some(rule) = hydraulic_exclusion(&space.hydraulic(number), study) {
             account.exclude(rule, space.thermals.len() as u128);
         } else {
-            thermal.iter().for_each(|rule| account.exclude(*rule, 1));
+            for rule in &thermal {
+                account.exclude(*rule, 1);
+            }
         }
     }
     let seen = looked_at * space.thermals.len() as u128;
@@ -71,6 +75,14 @@ fn excluded(space: &Space, study: &Study) -> String {
         text += &format!("  {:>5.1} %  {}\n", share(count), rule.words());
     }
     text
+}
+
+/// The first number from `from` on that shares no factor with `with`.
+fn coprime_near(from: u128, with: u128) -> u128 {
+    fn common(a: u128, b: u128) -> u128 {
+        if b == 0 { a } else { common(b, a % b) }
+    }
+    (from..=from + with).find(|n| common(*n, with) == 1).unwrap_or(1)
 }
 
 #[expect(clippy::cast_precision_loss, reason = "a share for reading")]

@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 ///
 /// # Errors
 /// A problem with the file as a whole.
-pub(super) fn read(path: &Path, place: &str) -> Result<Vec<u8>, Problem> {
+pub(super) fn read(path: &Path, place: &str) -> Result<Vec<u8>, Box<Problem>> {
     fs::read(path).map_err(|error| {
         let hint = match error.kind() {
             io::ErrorKind::NotFound => {
@@ -22,7 +22,7 @@ pub(super) fn read(path: &Path, place: &str) -> Result<Vec<u8>, Problem> {
             _ => "",
         };
         let hint = if hint.is_empty() { error.to_string() } else { hint.to_owned() };
-        Problem {
+        Box::new(Problem {
             file: path.display().to_string(),
             line: 0,
             column: 0,
@@ -30,7 +30,7 @@ pub(super) fn read(path: &Path, place: &str) -> Result<Vec<u8>, Problem> {
             found: "a file that cannot be read".to_owned(),
             accepted: "a file that can be read".to_owned(),
             hint,
-        }
+        })
     })
 }
 

@@ -2,7 +2,7 @@
 
 use super::files;
 use crate::catalog::Reader;
-use crate::problems::Problems;
+use crate::problems::{Problem, Problems};
 use crate::profile;
 use crate::results::stamp::Input;
 use crate::study::{self, Study};
@@ -31,7 +31,7 @@ impl Inputs {
         let bytes = match files::read(path, "the study") {
             Ok(bytes) => bytes,
             Err(problem) => {
-                problems.push(problem);
+                problems.push(*problem);
                 return Err(problems);
             }
         };
@@ -46,26 +46,26 @@ impl Inputs {
             let shown = path.display().to_string();
             digests.push(Input::new(&shown, &bytes));
             paths.push(path);
-            Ok((shown, bytes))
+            Ok::<_, Box<Problem>>((shown, bytes))
         };
 
         let mut profile = None;
         if let Some(file) = &named.profile {
             match fetch(file, "[files] profile of the study") {
-                Ok((shown, bytes)) => match profile::read(&bytes, &shown) {
+                Ok::<_, Box<Problem>>((shown, bytes)) => match profile::read(&bytes, &shown) {
                     Ok(read) => profile = Some(read),
                     Err(found) => problems.extend(found),
                 },
-                Err(problem) => problems.push(problem),
+                Err(problem) => problems.push(*problem),
             }
         }
         let mut reader = Reader::default();
         for (kind, file) in &named.catalogs {
             match fetch(file, &format!("[files] {} of the study", kind.key())) {
-                Ok((shown, bytes)) => reader.read(*kind, &bytes, &shown),
+                Ok::<_, Box<Problem>>((shown, bytes)) => reader.read(*kind, &bytes, &shown),
                 Err(problem) => {
                     reader.miss(*kind);
-                    problems.push(problem);
+                    problems.push(*problem);
                 }
             }
         }

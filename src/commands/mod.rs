@@ -1,4 +1,5 @@
 //! The commands: the only layer that knows disk, terminal, clock and threads.
+#![expect(clippy::format_push_string, reason = "a text is put together once in a run")]
 
 mod check;
 mod exit;
@@ -13,6 +14,7 @@ mod terminal;
 pub use exit::Exit;
 pub use options::Options;
 
+use crate::results::formats;
 use clap::Parser;
 use clap::error::ErrorKind;
 use options::Command;
@@ -35,5 +37,9 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
         Command::Rank(options) => rank::run(options),
         Command::Check(options) => check::run(options),
         Command::Simulate(options) => simulate::run(options),
+        Command::Formats => match terminal::data(&formats::markdown()) {
+            Ok(()) => Exit::Adequate,
+            Err(error) => terminal::cannot_write(&[error]),
+        },
     }
 }

@@ -34,6 +34,8 @@ pub enum Command {
     Check(Check),
     /// Simulate one combination and say everything about it
     Simulate(Simulate),
+    /// Print the formats of all files: columns, units, settings, checks (Markdown)
+    Formats,
 }
 
 /// Options of `rank`.
@@ -43,8 +45,8 @@ pub struct Rank {
     #[arg(value_name = "STUDY")]
     pub study: PathBuf,
 
-    /// How many rows the ranking has, from 1
-    #[arg(long, value_name = "N", default_value_t = 100, value_parser = clap::value_parser!(u32).range(1..=1_000_000), help_heading = "Output")]
+    /// How many rows the ranking has, from 1 to 10000
+    #[arg(long, value_name = "N", default_value_t = 100, value_parser = clap::value_parser!(u32).range(1..=10_000), help_heading = "Output")]
     pub first: u32,
 
     /// Where the ranked CSV goes; it is replaced whole or not at all

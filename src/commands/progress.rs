@@ -1,8 +1,10 @@
 //! How far the search is, on standard error where that is a terminal.
 
+use crate::results::account::grouped;
 use crate::search::{Entry, Progress};
 use crate::units::Money;
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressState, ProgressStyle};
+use std::fmt::Write;
 use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
 use std::time::Duration;
 
@@ -12,7 +14,7 @@ const EVERY: u64 = 1024;
 /// A bar that is moved by a counter.
 #[derive(Debug)]
 pub(super) struct Bar {
-    bar: ProgressBar,
+    shown: ProgressBar,
     done: AtomicU64,
     best: AtomicI64,
 }
@@ -24,18 +26,25 @@ impl Bar {
             Some(u64::try_from(total).unwrap_or(u64::MAX)),
             ProgressDrawTarget::stderr_with_hz(4),
         );
-        let layout =
-            "{wide_bar} {percent} %\n{human_pos} of {human_len} combinations, {per_sec}, {eta} left {msg}";
-        if let Ok(style) = ProgressStyle::with_template(layout) {
-            bar.set_style(style.progress_chars("█▌░"));
+        if let Ok(style) =
+            ProgressStyle::with_template("{wide_bar} {percent} %\n{done}, {rate}, {eta} left{msg}")
+        {
+            let done = |state: &ProgressState, text: &mut dyn Write| {
+                let (done, all) = (state.pos().into(), state.len().unwrap_or_default().into());
+                let _ = write!(text, "{} of {} combinations", grouped(done), grouped(all));
+            };
+            let rate = |state: &ProgressState, text: &mut dyn Write| {
+                let _ = write!(text, "{:.0}/s", state.per_sec());
+            };
+            bar.set_style(style.with_key("done", done).with_key("rate", rate).progress_chars("█▌░"));
         }
         bar.enable_steady_tick(Duration::from_millis(500));
-        Self { bar, done: AtomicU64::new(0), best: AtomicI64::new(i64::MAX) }
+        Self { shown: bar, done: AtomicU64::new(0), best: AtomicI64::new(i64::MAX) }
     }
 
     /// Takes the bar away.
     pub(super) fn finish(&self) {
-        self.bar.finish_and_clear();
+        self.shown.finish_and_clear();
     }
 }
 
@@ -46,11 +55,11 @@ impl Progress for Bar {
         if before / EVERY == done / EVERY {
             return;
         }
-        self.bar.set_position(done);
+        self.shown.set_position(done);
         if let Some(entry) = best.filter(|entry| entry.score.adequate) {
             let cost = entry.score.cost.0;
             if cost < self.best.fetch_min(cost, Ordering::Relaxed) {
-                self.bar.set_message(format!("- best so far {:.2}", Money(cost).to_units()));
+                self.shown.set_message(format!(", best so far {:.2}", Money(cost).to_units()));
             }
         }
     }

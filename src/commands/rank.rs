@@ -6,15 +6,15 @@ use super::inputs::Inputs;
 use super::options::Rank;
 use super::progress::Bar;
 use super::terminal;
+use crate::candidate::Candidate;
 use crate::results::columns::Row;
 use crate::results::json::{self, Answer};
-use crate::results::{account, csv, table};
+use crate::results::{account, csv, settings, table};
 use crate::scoring::Assessment;
 use crate::search::{Entry, Space, enumerate};
 use crate::simulation::Conditions;
-use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Rows of the table on the terminal.
 const TABLE_ROWS: usize = 10;
@@ -28,7 +28,7 @@ pub(super) fn run(options: &Rank) -> Exit {
     let paths: Vec<&Path> = [Some(&options.csv), options.json.as_ref(), options.front.as_ref()]
         .into_iter()
         .flatten()
-        .map(|path| path.as_path())
+        .map(PathBuf::as_path)
         .collect();
     let targets = match files::targets(&paths, &inputs.paths) {
         Ok(targets) => targets,
@@ -55,6 +55,11 @@ fn search(options: &Rank, inputs: &Inputs, targets: &[Target]) -> Exit {
 
     let front = found.front.sorted();
     let ranked = assess(found.ranking.entries(), &conditions);
+    if !ranked.iter().zip(found.ranking.entries()).all(|(shown, entry)| shown.score == entry.score) {
+        terminal::note(
+            "a row scores otherwise than in the search: this is a fault of the program, please report it",
+        );
+    }
     let on_front: BTreeSet<&str> = front.iter().map(|entry| entry.name.as_str()).collect();
     let rank_of: BTreeMap<&str, usize> =
         found.ranking.entries().iter().map(|e| e.name.as_str()).zip(1..).collect();
@@ -102,7 +107,8 @@ fn row<'a>(
 
 /// Simulates entries again, with everything that the search does not keep.
 fn assess(entries: &[Entry], conditions: &Conditions<'_>) -> Vec<Assessment> {
-    entries.par_iter().map(|entry| Assessment::of(&entry.candidate, conditions)).collect()
+    let candidates: Vec<Candidate> = entries.iter().map(|entry| entry.candidate.clone()).collect();
+    Assessment::of_all(&candidates, conditions)
 }
 
 /// Makes all results before the first is written, then writes each whole.
@@ -145,8 +151,8 @@ fn print(options: &Rank, answer: &Answer<'_>) -> Result<(), CannotWrite> {
     if answer.account.adequate > 0 {
         text += &format!("{}\n\n{}\n", answer.study.title, table::table(shown, system));
     }
-    text += &account::text(answer.space, answer.account);
-    text += "\n";
+    text += &format!("{}\n", account::text(answer.space, answer.account));
+    text += &format!("{}\n", settings::paragraph(&answer.study.settings));
     text += &table::cautions_text(shown);
     terminal::data(&text)
 }

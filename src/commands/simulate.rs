@@ -12,7 +12,7 @@ use crate::results::{csv, json, report, trace};
 use crate::scoring::Assessment;
 use crate::simulation::Conditions;
 use crate::units::{Quantity, Temperature, parse};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Runs it.
 pub(super) fn run(options: &Simulate) -> Exit {
@@ -58,7 +58,7 @@ fn simulate(
     temperature: Option<Temperature>,
 ) -> Result<Exit, Vec<CannotWrite>> {
     let paths: Vec<&Path> =
-        [&options.json, &options.trace].into_iter().flatten().map(|p| p.as_path()).collect();
+        [&options.json, &options.trace].into_iter().flatten().map(PathBuf::as_path).collect();
     let mut targets = files::targets(&paths, &inputs.paths)?.into_iter();
     let conditions = Conditions::new(&inputs.study);
     let assessment = Assessment::of(candidate, &conditions);

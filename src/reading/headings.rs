@@ -1,7 +1,7 @@
 //! The headings of a CSV: which column stands where, and in which units.
 
 use super::nearest::near_unit;
-use super::{Column, Dimension, Need, nearest};
+use super::{Column, Content, Dimension, Need, nearest};
 use crate::units::Unit;
 
 /// Where a column stands.
@@ -41,7 +41,9 @@ pub(super) fn read(
             };
             let names: Vec<&str> = columns.iter().map(|column| column.name).collect();
             note(cell + 1, "heading", text, &format!("one of: {}", names.join(", ")), &hint);
-            near.into_iter().for_each(|at| meant[at] = true);
+            if let Some(at) = near {
+                meant[at] = true;
+            }
             continue;
         };
         let column = &columns[at];
@@ -108,5 +110,10 @@ fn wrong_unit(unit: &str, column: &Column) -> (String, String) {
         (Some(only), None) if !unit.is_empty() => near_unit(unit, only.units),
         _ => format!("write the unit in square brackets: `{}`", column.heading()),
     };
-    (format!("`{}` with one of the units {units}", column.name), hint)
+    let many = if matches!(column.content, Content::Points(_)) {
+        "its units joined by colons:"
+    } else {
+        "one of the units"
+    };
+    (format!("`{}` with {many} {units}", column.name), hint)
 }

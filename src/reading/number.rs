@@ -15,9 +15,8 @@ pub(super) const LARGEST_COUNT: u32 = 1_000_000;
 /// A hint; empty where it is plain what is wrong.
 pub(super) fn number(text: &str) -> Result<f64, String> {
     parse_number(text).map_err(|_| {
-        let lower = text.trim_start_matches(['+', '-']).to_ascii_lowercase();
-        if lower.starts_with("nan") || lower.starts_with("inf") || lower == "n/a" || lower == "na" {
-            return "a missing or endless value cannot be computed with: give a number".to_owned();
+        if let Some(hint) = no_value(text) {
+            return hint.to_owned();
         }
         if text.contains(',') {
             let comma = text.matches(',').count() == 1 && !text.contains('.');
@@ -35,6 +34,13 @@ pub(super) fn number(text: &str) -> Result<f64, String> {
         }
         String::new()
     })
+}
+
+/// A hint where a text says that there is no value, or an endless one.
+pub(super) fn no_value(text: &str) -> Option<&'static str> {
+    let lower = text.trim_start_matches(['+', '-']).to_ascii_lowercase();
+    let none = lower.starts_with("nan") || lower.starts_with("inf") || lower == "n/a" || lower == "na";
+    none.then_some("a missing or endless value cannot be computed with: give a number")
 }
 
 /// An amount of money: digits, and up to two after a point.

@@ -100,7 +100,7 @@ impl Range {
     /// On-board electric tensions.
     pub const VOLTAGE: Self = above_zero(1000.0, "above 0, at most 1000 V");
     /// Fuel consumption of engines.
-    pub const CONSUMPTION: Self = between(0.0, 5.0 / 3.6e6, "0 to 5000 g/kWh");
+    pub const CONSUMPTION: Self = between(0.0, 1.0 / 3.6e6, "0 to 1000 g/kWh");
 
     /// True where the value lies in the range; NaN lies in none.
     #[must_use]

@@ -1,6 +1,6 @@
 //! The text of one input file: UTF-8 without NUL, with the place of every byte.
 
-use crate::problems::Problem;
+use crate::problems::{Problem, Problems};
 
 /// Most characters of the file that a message repeats.
 const LONGEST_QUOTE: usize = 60;
@@ -19,41 +19,32 @@ impl<'a> Source<'a> {
     ///
     /// # Errors
     /// Empty file, not UTF-8, NUL: nothing more can be read then.
-    pub fn new(bytes: &'a [u8], file: &'a str) -> Result<Self, Problem> {
+    pub fn new(bytes: &'a [u8], file: &'a str) -> Result<Self, Problems> {
         let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
-        let line = |at: usize| 1 + bytes[..at].iter().filter(|&&byte| byte == b'\n').count();
-        let refuse = |line: usize, found: String, accepted: &str, hint: &str| Problem {
-            file: file.to_owned(),
-            line,
-            column: 0,
-            place: "the file as text".to_owned(),
-            found,
-            accepted: accepted.to_owned(),
-            hint: hint.to_owned(),
+        let line = |at: usize| bytes[..at].split(|&byte| byte == b'\n').count();
+        let refuse = |line: usize, found: &str, accepted: &str, hint: &str| {
+            Problems::from(Self { file, text: "" }.problem(
+                (line, 0),
+                "the file as text",
+                found,
+                accepted,
+                hint,
+            ))
         };
+        let save_again = "save the file again, as \"CSV UTF-8\" or plain UTF-8";
         if bytes.starts_with(b"\xFF\xFE") || bytes.starts_with(b"\xFE\xFF") {
-            return Err(refuse(
-                1,
-                "UTF-16".to_owned(),
-                "text in UTF-8",
-                "save the file again, as \"CSV UTF-8\" or plain UTF-8",
-            ));
+            return Err(refuse(1, "UTF-16", "text in UTF-8", save_again));
         }
         let text = std::str::from_utf8(bytes).map_err(|wrong| {
             let at = wrong.valid_up_to();
             let found = format!("the byte 0x{:02X}, which is not UTF-8", bytes[at]);
-            refuse(line(at), found, "text in UTF-8", "save the file again, as \"CSV UTF-8\" or plain UTF-8")
+            refuse(line(at), &found, "text in UTF-8", save_again)
         })?;
         if let Some(at) = bytes.iter().position(|&byte| byte == 0) {
-            return Err(refuse(
-                line(at),
-                "a NUL character".to_owned(),
-                "text",
-                "the file is damaged or no text file",
-            ));
+            return Err(refuse(line(at), "a NUL character", "text", "the file is damaged or no text file"));
         }
         if text.trim().is_empty() {
-            return Err(refuse(0, String::new(), "a file with content", "the file is empty"));
+            return Err(refuse(0, "", "a file with content", "the file is empty"));
         }
         Ok(Self { file, text })
     }

@@ -31,8 +31,9 @@ pub enum Value {
 pub struct Table<'a> {
     source: Source<'a>,
     columns: Vec<Column>,
-    rows: csv::Reader<&'a [u8]>,
-    row: csv::ByteRecord,
+    /// `None` where the headings cannot be used at all.
+    rows: Option<csv::Reader<&'a [u8]>>,
+    row: csv::StringRecord,
     width: usize,
     /// Where each column stands and the units of its heading, in the order of `columns`.
     headings: Vec<Option<Heading>>,
@@ -40,8 +41,6 @@ pub struct Table<'a> {
     passed: (usize, usize),
     /// True as long as no row was met.
     is_empty: bool,
-    /// False where the headings cannot be used at all.
-    usable: bool,
     /// False where something is wrong with a heading: no row is sound then.
     complete: bool,
     /// False where something is wrong with the row.
@@ -60,13 +59,12 @@ impl<'a> Table<'a> {
         let mut table = Self {
             source,
             columns,
-            rows,
-            row: csv::ByteRecord::new(),
+            rows: Some(rows),
+            row: csv::StringRecord::new(),
             width: 0,
             headings,
             passed: (0, 1),
             is_empty: true,
-            usable: true,
             complete: false,
             sound: true,
             problems: Vec::new(),
@@ -80,7 +78,7 @@ impl<'a> Table<'a> {
 
     /// Goes to the next row that has the right number of cells; false at the end.
     pub fn advance(&mut self) -> bool {
-        while self.usable && self.rows.read_byte_record(&mut self.row).unwrap_or(false) {
+        while self.read_row() {
             self.sound = self.complete;
             self.is_empty = false;
             if self.has_shape() {
@@ -102,7 +100,7 @@ impl<'a> Table<'a> {
 
     /// False where no cell can be read at all.
     pub fn is_usable(&self) -> bool {
-        self.usable
+        self.rows.is_some()
     }
 
     /// True where the file has this column.
@@ -117,17 +115,17 @@ impl<'a> Table<'a> {
 
     /// Line of the row in the file.
     pub fn line(&mut self) -> usize {
-        let text = self.source.text.as_bytes();
+        let text = self.source.text;
         let mut start = self
             .row
             .position()
             .map_or(0, |at| usize::try_from(at.byte()).unwrap_or(usize::MAX))
             .min(text.len());
-        while text.get(start).is_some_and(|&byte| byte == b'\n' || byte == b'\r') {
+        while text.as_bytes().get(start).is_some_and(|&byte| byte == b'\n' || byte == b'\r') {
             start += 1;
         }
         if start > self.passed.0 {
-            let newlines = text[self.passed.0..start].iter().filter(|&&byte| byte == b'\n').count();
+            let newlines = text[self.passed.0..start].matches('\n').count();
             self.passed = (start, self.passed.1 + newlines);
         }
         self.passed.1
@@ -135,21 +133,23 @@ impl<'a> Table<'a> {
 
     /// Text of a cell without blanks around it; empty where the column is missing.
     pub fn cell(&self, column: usize) -> &str {
-        let cell =
-            self.headings[column].as_ref().and_then(|heading| self.row.get(heading.cell)).unwrap_or_default();
-        std::str::from_utf8(cell.trim_ascii()).unwrap_or_default()
+        self.headings[column]
+            .as_ref()
+            .and_then(|heading| self.row.get(heading.cell))
+            .unwrap_or_default()
+            .trim_ascii()
     }
 
     /// SI value of a cell of numbers; `None` where it is blank, NaN where a problem was noted.
     pub fn number(&mut self, column: usize) -> Option<f64> {
-        let Content::Number(_, range) = self.columns[column].content else { return None };
+        let Content::Number(_, range) = &self.columns[column].content else { return None };
         let text = self.cell(column);
         if text.is_empty() {
             self.note_blank(column);
             return None;
         }
-        let unit = self.headings[column].as_ref().and_then(|heading| heading.units.first().copied());
-        match unit.map(|unit| measure(text, &unit, &range)) {
+        let unit = self.headings[column].as_ref().and_then(|heading| heading.units.first());
+        match unit.map(|unit| measure(text, unit, range)) {
             Some(Ok(value)) => Some(value),
             Some(Err(hint)) => {
                 self.refuse_cell(column, &hint);
@@ -233,6 +233,10 @@ impl<'a> Table<'a> {
         problems
     }
 
+    fn read_row(&mut self) -> bool {
+        self.rows.as_mut().is_some_and(|rows| rows.read_record(&mut self.row).unwrap_or(false))
+    }
+
     fn note(&mut self, cell: usize, place: &str, found: &str, accepted: &str, hint: &str) {
         let line = self.line();
         self.sound = false;
@@ -267,7 +271,7 @@ impl<'a> Table<'a> {
     }
 
     fn has_shape(&mut self) -> bool {
-        if self.row.as_slice().contains(&b'\n') {
+        if self.row.as_slice().contains('\n') {
             let hint = "a quotation mark is not closed, or a cell holds several lines";
             self.refuse_row("a cell that goes on in the next line", "one line for each row", hint);
             return false;
@@ -291,16 +295,16 @@ impl<'a> Table<'a> {
     }
 
     fn read_headings(&mut self) {
-        self.rows.read_byte_record(&mut self.row).unwrap_or(false);
-        self.width = self.row.len();
-        let texts: Vec<String> =
-            self.row.iter().map(|cell| String::from_utf8_lossy(cell.trim_ascii()).into_owned()).collect();
+        self.width = if self.read_row() { self.row.len() } else { 0 };
+        let texts: Vec<String> = self.row.iter().map(|cell| cell.trim_ascii().to_owned()).collect();
         let columns = std::mem::take(&mut self.columns);
         let headings = headings::read(&texts, &columns, |cell, place, found, accepted, hint| {
             self.note(cell, place, found, accepted, hint);
         });
         self.columns = columns;
-        self.usable = headings.is_some();
-        self.headings = headings.unwrap_or_else(|| vec![None; self.columns.len()]);
+        match headings {
+            Some(headings) => self.headings = headings,
+            None => self.rows = None,
+        }
     }
 }

@@ -7,7 +7,7 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 /// Most keys that a message lists.
-const MOST_LISTED: usize = 20;
+const MOST_LISTED: usize = 30;
 
 /// A TOML file. Where its syntax is wrong the rest of it is read as well as can be.
 #[derive(Debug)]
@@ -49,7 +49,7 @@ impl<'a> Tree<'a> {
             if tree.broken.insert(place.0) {
                 let line = source.text.lines().nth(place.0 - 1).unwrap_or_default();
                 let (accepted, hint) = explain(message);
-                tree.problems.push(source.problem(place, "syntax", line, &accepted, hint));
+                tree.problems.push(source.problem(place, "syntax", line, accepted, hint));
             }
         }
         tree
@@ -275,19 +275,29 @@ impl<'t, 'a> Section<'t, 'a> {
 }
 
 /// What is accepted and a hint, from the parser's own words.
-fn explain(message: &str) -> (String, &'static str) {
+fn explain(message: &str) -> (&'static str, &str) {
     match message {
         "string values must be quoted, expected literal string" => (
-            "a number, true, false, or a text in quotation marks".to_owned(),
-            "put quotation marks around it: \"80 bar\"",
+            "a number, true, false, or a text in quotation marks",
+            "put quotation marks around it, as in \"80 bar\"",
         ),
-        "duplicate key" => {
-            ("each key once in its section, each section once".to_owned(), "delete one of the two")
+        "invalid basic string, expected `\"`" => {
+            ("a text that begins and ends with a quotation mark", "close the quotation mark")
         }
+        "unclosed table, expected `]`" => {
+            ("the name of a section in square brackets", "close the square bracket")
+        }
+        "unclosed array, expected `]`" => {
+            ("a list that ends with a square bracket", "close the square bracket")
+        }
+        "missing comma between array elements, expected `,`" => {
+            ("a list with commas between its values", "a comma is missing, or the list before is not closed")
+        }
+        "duplicate key" => ("each key once in its section, each section once", "delete one of the two"),
         "unexpected key or value, expected newline, `#`" => (
-            "nothing after a value but a remark that begins with #".to_owned(),
+            "nothing after a value but a remark that begins with #",
             "a decimal comma, or a value that needs quotation marks?",
         ),
-        other => (other.to_owned(), ""),
+        other => ("valid TOML", other),
     }
 }

@@ -2,7 +2,7 @@
 //! as nothing, or as an empty list.
 
 use super::nearest::near_unit;
-use super::number::{LARGEST_COUNT, money};
+use super::number::{LARGEST_COUNT, money, no_value};
 use super::{Range, Section, did_you_mean};
 use crate::units::{Money, Quantity, Unit, parse, parse_number, units_of};
 use std::ops::RangeInclusive;
@@ -32,10 +32,14 @@ impl Section<'_, '_> {
     }
 
     /// A list of different quantities, rising.
-    pub fn quantities<Q: Quantity>(&mut self, key: &'static str, range: &Range) -> Option<Vec<Q>> {
-        let example =
-            format!("a list such as [\"{} {}\"]", 80, Q::UNITS.first().map_or("", |unit| unit.symbol));
-        let mut list = self.list(key, &example, |value| quantity::<Q>(value, range))?;
+    pub fn quantities<Q: Quantity + PartialEq>(
+        &mut self,
+        key: &'static str,
+        range: &Range,
+        example: &str,
+    ) -> Option<Vec<Q>> {
+        let accepted = format!("a list such as {example}");
+        let mut list = self.list(key, &accepted, |value| quantity::<Q>(value, range))?;
         list.sort_by(|a, b| a.si().total_cmp(&b.si()));
         Some(list)
     }
@@ -54,10 +58,9 @@ impl Section<'_, '_> {
     pub(crate) fn names(&mut self, key: &'static str) -> Option<Vec<Placed<String>>> {
         let example = "a list of names such as [\"P-16\"]";
         self.placed_list(key, example, |value| {
-            value
-                .as_str()
-                .map(str::to_owned)
-                .ok_or_else(|| (example.to_owned(), "put quotation marks around it".to_owned()))
+            let text = value.as_str().map(str::trim).filter(|text| !text.is_empty());
+            text.map(str::to_owned)
+                .ok_or_else(|| (example.to_owned(), "put a name in quotation marks".to_owned()))
         })
     }
 
@@ -168,7 +171,7 @@ impl Section<'_, '_> {
         number
     }
 
-    fn list<T>(
+    fn list<T: PartialEq>(
         &mut self,
         key: &'static str,
         example: &str,
@@ -177,7 +180,7 @@ impl Section<'_, '_> {
         Some(self.placed_list(key, example, read)?.into_iter().map(|placed| placed.0).collect())
     }
 
-    fn placed_list<T>(
+    fn placed_list<T: PartialEq>(
         &mut self,
         key: &'static str,
         example: &str,
@@ -193,18 +196,15 @@ impl Section<'_, '_> {
             };
             self.refuse(key, example, hint);
         }
-        let mut list = Vec::new();
-        let mut seen: Vec<&str> = Vec::new();
+        let mut list: Vec<Placed<T>> = Vec::new();
         for item in items {
-            let text = self.source.text.get(item.span()).unwrap_or_default();
             match read(item.get_ref()) {
-                _ if seen.contains(&text) => {
-                    self.refuse_at(item.span(), key, "each value once", "delete one of the two")
+                Ok(value) if list.iter().any(|(before, _)| *before == value) => {
+                    self.refuse_at(item.span(), key, "each value once", "delete one of the two");
                 }
                 Ok(value) => list.push((value, item.span())),
                 Err((accepted, hint)) => self.refuse_at(item.span(), key, &accepted, &hint),
             }
-            seen.push(text);
         }
         Some(list)
     }
@@ -230,17 +230,26 @@ fn count(value: &DeValue<'_>, range: &RangeInclusive<u32>) -> Option<u32> {
 
 fn quantity<Q: Quantity>(value: &DeValue<'_>, range: &Range) -> Result<Q, Refusal> {
     let bare = Q::UNITS.iter().any(|unit| unit.symbol.is_empty());
-    let first = Q::UNITS.first().map_or("", |unit| unit.symbol);
+    let usual = usual_unit(Q::UNITS, range);
     let accepted =
         || if bare { "a number".to_owned() } else { format!("a number and a unit: {}", units_of::<Q>()) };
     let text = match (value.as_str(), plain(value)) {
         (Some(text), _) => text.to_owned(),
         (None, Some(number)) if bare => number,
-        (None, Some(number)) => return Err((accepted(), add_unit(&number, first))),
+        (None, Some(number)) => return Err((accepted(), add_unit(&number, usual))),
         (None, None) => return Err((accepted(), String::new())),
     };
-    let found: Q = parse(&text).map_err(|_| (accepted(), slip(&text, first, Q::UNITS)))?;
+    let found: Q = parse(&text).map_err(|_| (accepted(), slip(&text, usual, Q::UNITS)))?;
     if range.holds(found.si()) { Ok(found) } else { Err((range.words().to_owned(), String::new())) }
+}
+
+/// The unit in which the range is said: the one to suggest.
+fn usual_unit(units: &[Unit], range: &Range) -> &'static str {
+    let symbols = || units.iter().map(|unit| unit.symbol);
+    symbols()
+        .find(|symbol| range.words().split(' ').any(|word| word == *symbol))
+        .or_else(|| symbols().next())
+        .unwrap_or_default()
 }
 
 fn add_unit(number: &str, example: &str) -> String {
@@ -249,9 +258,12 @@ fn add_unit(number: &str, example: &str) -> String {
 }
 
 /// What is probably meant by a text that is no number with a unit.
-fn slip(text: &str, first: &str, units: &[Unit]) -> String {
-    if parse_number(text).is_ok() {
-        return format!("add the unit: \"{text} {first}\"");
+fn slip(text: &str, usual: &str, units: &[Unit]) -> String {
+    if let Some(hint) = no_value(text) {
+        return hint.to_owned();
+    }
+    if parse_number(text).is_ok() && !usual.is_empty() {
+        return format!("add the unit: \"{text} {usual}\"");
     }
     let split = text.find(|c: char| c.is_alphabetic() || matches!(c, ' ' | '%' | '°')).unwrap_or(text.len());
     let (number, unit) = (text[..split].trim(), text[split..].trim());

@@ -9,25 +9,32 @@ use crate::units::System;
 pub fn sentence(check: &Checked, system: System) -> String {
     let measure = Measure::of(check.kind);
     let margin = Measure::Percent.show(check.margin, system);
-    match check.kind {
-        Kind::YesNo => format!("{}: {}", check.check.words(), measure.show(check.figure, system)),
-        _ => {
-            let figure = check.figure.map_or_else(|| "none".to_owned(), |f| measure.show(Some(f), system));
-            let bound = if check.at_least { "at least" } else { "at most" };
-            let limit = measure.show(Some(check.limit), system);
-            format!("{} {figure}, {bound} {limit} (margin {margin})", check.check.words())
-        }
+    let figure = check.figure.map_or_else(|| "none".to_owned(), |f| measure.show(Some(f), system));
+    if check.kind == Kind::YesNo {
+        return format!("{}: {figure}", check.check.words());
+    }
+    let bound = if check.at_least { "at least" } else { "at most" };
+    let limit = measure.show(Some(check.limit), system);
+    format!("{} {figure}, {bound} {limit} (margin {margin})", check.check.words())
+}
+
+fn met(met: bool, binds: bool) -> &'static str {
+    match (met, binds) {
+        (true, false) => "yes",
+        (true, true) => "yes, binds",
+        (false, false) => "NO",
+        (false, true) => "NO, binds",
     }
 }
 
 /// All checks as a table; the one that binds is marked.
 pub fn table(assessment: &Assessment, system: System) -> String {
     let binds = assessment.binds().map(|c| c.check);
-    let mut table = grid(&["check", ">figure", "", ">limit", ">margin", "met", ""]);
+    let mut table = grid(&["check", ">figure", "", ">limit", ">margin", "met"]);
     for check in &assessment.checks {
         let measure = Measure::of(check.kind);
         let bound = match (check.kind, check.at_least) {
-            (Kind::YesNo, _) => "must be",
+            (Kind::YesNo, _) => "=",
             (_, true) => ">=",
             (_, false) => "<=",
         };
@@ -37,8 +44,7 @@ pub fn table(assessment: &Assessment, system: System) -> String {
             bound.to_owned(),
             measure.show(Some(check.limit), system),
             Measure::Percent.show(check.margin, system),
-            (if check.met { "yes" } else { "NO" }).to_owned(),
-            (if binds == Some(check.check) { "<- binds" } else { "" }).to_owned(),
+            met(check.met, binds == Some(check.check)).to_owned(),
         ]);
     }
     text(&table)

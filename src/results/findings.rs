@@ -1,12 +1,16 @@
 //! What came to light in a simulation, in words.
 
-use crate::scoring::Assessment;
+use super::columns::Row;
 use crate::simulation::NodeDuty;
 
+/// A sign of something at a node.
+type Sign = fn(&NodeDuty) -> bool;
+
 /// The findings of a candidate, each once.
-pub fn of(assessment: &Assessment) -> Vec<&'static str> {
+pub fn of(row: &Row<'_>) -> Vec<&'static str> {
+    let (assessment, study) = (row.assessment, row.conditions.study);
     let nodes = &assessment.half.duty.nodes;
-    let rules: [(fn(&NodeDuty) -> bool, &str); 4] = [
+    let rules: [(Sign, &str); 4] = [
         (|n| n.closed.findings.rests_above_cut_in, "cut-in lies below a load pressure"),
         (|n| n.closed.drains, "accumulators cannot be kept charged"),
         (|n| n.closed.irregular && !n.closed.findings.gave_up, "duty does not repeat itself"),
@@ -16,6 +20,15 @@ pub fn of(assessment: &Assessment) -> Vec<&'static str> {
         rules.iter().filter(|(met, _)| nodes.iter().any(met)).map(|(_, words)| *words).collect();
     if assessment.warmth.steady.is_none() {
         found.push("oil goes on warming at the limit");
+    }
+    if assessment.timed.as_ref().is_some_and(|timed| !timed.closed) {
+        found.push("duty with timed gas does not repeat itself");
+    }
+    if !study.oil.has_cold_point() {
+        found.push("cold figures are carried on from warm oil");
+    }
+    if study.slots.engines[assessment.candidate.hydraulics.engine].generic_curve {
+        found.push("generic torque curve");
     }
     found
 }

@@ -1,11 +1,14 @@
 //! Tables of plain text: no colour, a line under the heading, numbers to the right.
 
-use comfy_table::{CellAlignment, ContentArrangement, ContentLineStyle, LineStyle, Table, TableStyle};
+use comfy_table::{
+    CellAlignment, ColumnConstraint, ContentArrangement, ContentLineStyle, LineStyle, Table, TableStyle,
+};
 
 /// Widest table, in characters.
 pub(super) const WIDTH: u16 = 100;
 
-/// A table with these headings; a heading that begins with `>` stands over numbers, which go to the right.
+/// A table with these headings. One that begins with `>` stands over numbers: they go to the right and are never
+/// broken, and each word of the heading has a line of its own. Columns of words share what is left of the width.
 pub(super) fn grid(headings: &[&str]) -> Table {
     let style = TableStyle::new()
         .header_lines(ContentLineStyle::none())
@@ -13,11 +16,15 @@ pub(super) fn grid(headings: &[&str]) -> Table {
         .content_lines(ContentLineStyle::none());
     let mut table = Table::new();
     table.load_style(style).set_content_arrangement(ContentArrangement::Dynamic).set_width(WIDTH);
-    table.set_header(headings.iter().map(|heading| heading.trim_start_matches('>')));
+    table.set_header(headings.iter().map(|heading| match heading.strip_prefix('>') {
+        Some(words) => words.replace(' ', "\n"),
+        None => (*heading).to_owned(),
+    }));
     for (column, heading) in table.column_iter_mut().zip(headings) {
         column.set_padding((0, 2));
         if heading.starts_with('>') {
             column.set_cell_alignment(CellAlignment::Right);
+            column.set_constraint(ColumnConstraint::ContentWidth);
         }
     }
     table

@@ -43,6 +43,8 @@ pub enum Measure {
     Viscosity,
     /// Time.
     Duration,
+    /// Time of an event, shown to the microsecond.
+    Second,
     /// Events per time, shown per hour.
     Rate,
     /// Electric current.
@@ -97,6 +99,7 @@ impl Measure {
             Self::Difference => system.symbol::<TemperatureDifference>(),
             Self::Viscosity => system.symbol::<Viscosity>(),
             Self::Duration => system.symbol::<Duration>(),
+            Self::Second => "s",
             Self::Rate => "1/h",
             Self::Current => "A",
             Self::Mass => system.symbol::<Mass>(),
@@ -105,6 +108,12 @@ impl Measure {
                 System::Us => "gal/h",
             },
         }
+    }
+
+    /// The units in both systems: "bar / psi", or one where they are the same.
+    pub fn symbols(self) -> String {
+        let [metric, us] = [System::Metric, System::Us].map(|system| self.symbol(system));
+        if metric == us { metric.to_owned() } else { format!("{metric} / {us}") }
     }
 
     /// The number alone with its fixed digits; empty where it is not finite.
@@ -133,6 +142,7 @@ impl Measure {
             Self::Difference => shown::<TemperatureDifference>(value, system),
             Self::Viscosity => shown::<Viscosity>(value, system),
             Self::Duration => shown::<Duration>(value, system),
+            Self::Second => fixed(value, 6),
             Self::Rate => fixed(value * 3600.0, 1),
             Self::Current => fixed(value, 1),
             Self::Mass => shown::<Mass>(value, system),
@@ -167,7 +177,7 @@ mod tests {
 
     #[test]
     fn numbers_carry_the_unit_of_the_system() {
-        assert_eq!(Measure::Power.show(Some(7456.998_715_822_702), System::Us), "10.000 hp");
+        assert_eq!(Measure::Power.show(Some(7_456.998_715_822_702), System::Us), "10.000 hp");
         assert_eq!(Measure::Power.show(Some(7456.0), System::Metric), "7.456 kW");
         assert_eq!(Measure::Percent.show(Some(-1e-9), System::Metric), "0.000 %");
         assert_eq!(Measure::Money.show(Some(123_405.0), System::Metric), "1234.05");

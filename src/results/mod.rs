@@ -2,6 +2,11 @@
 //!
 //! [`columns`] is the one list of what a row says. [`csv`], [`table`] and [`json`] show a ranking; [`report`] and
 //! [`json`] show everything of one candidate; [`trace`] shows one duty cycle, stretch by stretch.
+#![expect(
+    clippy::format_push_string,
+    clippy::format_collect,
+    reason = "a text is put together once in a run"
+)]
 
 pub mod account;
 pub mod cautions;
@@ -9,11 +14,14 @@ pub mod checks;
 pub mod columns;
 pub mod csv;
 pub mod findings;
+pub mod formats;
 mod grid;
 pub mod json;
+pub mod load;
 pub mod measure;
 pub mod picked;
 pub mod report;
+pub mod settings;
 pub mod stamp;
 pub mod table;
 pub mod trace;

@@ -1,68 +1,85 @@
-//! The short table of the best candidates for the terminal.
+//! The short table of the best candidates for the terminal: figures first, then what each is made of.
 
 use super::cautions::cautions;
-use super::columns::{Row, column_of};
+use super::columns::{Cell, Row, column_of};
 use super::grid::{grid, text, wrapped};
+use super::measure::Measure;
 use crate::scoring::{Assessment, binding};
-use crate::units::System;
-
-/// Headings, the columns of the ranked CSV behind them, and whether they are numbers.
-const SHOWN: [(&str, &[&str], bool); 11] = [
-    ("", &["rank"], true),
-    ("cost", &["cost"], true),
-    ("heat margin", &["heat margin"], true),
-    ("peak oil", &["peak oil temperature"], true),
-    ("short-fall", &["shortfall"], true),
-    ("engine margin", &["engine margin"], true),
-    ("scheme", &["scheme", "idle"], false),
-    ("pumps", &["pumps"], false),
-    ("accumulator", &["accumulators", "accumulator", "precharge"], false),
-    ("cooler, reservoir", &["coolers", "cooler", "reservoir"], false),
-    ("binds", &["binds"], false),
-];
+use crate::units::{System, fixed};
 
 /// The table of some rows.
 pub fn table(rows: &[Row<'_>], system: System) -> String {
-    let headings: Vec<String> = SHOWN
-        .iter()
-        .map(|(heading, columns, number)| {
-            let symbol = column_of(columns[0]).map_or("", |column| column.measure.symbol(system));
-            let unit = if *number && !symbol.is_empty() { format!(" {symbol}") } else { String::new() };
-            format!("{}{heading}{unit}", if *number { ">" } else { "" })
-        })
-        .collect();
-    let mut table = grid(&headings.iter().map(String::as_str).collect::<Vec<_>>());
+    format!("{}\n{}", figures(rows, system), parts(rows, system))
+}
+
+/// Rank, cost, margins, what binds.
+fn figures(rows: &[Row<'_>], system: System) -> String {
+    let unit = |heading: &str| column_of(heading).map_or("", |column| column.measure.symbol(system));
+    let peak = format!(">peak oil {}", unit("peak oil temperature"));
+    let mut table = grid(&[
+        ">#",
+        ">cost",
+        ">heat margin %",
+        &peak,
+        ">missing flow %",
+        ">engine margin %",
+        "scheme",
+        "binds",
+        ">by %",
+    ]);
     for row in rows {
-        table.add_row(SHOWN.iter().map(|(_, columns, _)| short(columns, row)));
+        let idle = if cell(row, "idle") == "yes" { ", idle" } else { "" };
+        table.add_row([
+            cell(row, "rank"),
+            cell(row, "cost"),
+            percent(row, "heat margin"),
+            cell(row, "peak oil temperature"),
+            percent(row, "shortfall"),
+            percent(row, "engine margin"),
+            cell(row, "scheme") + idle,
+            cell(row, "binds"),
+            percent(row, "binding margin"),
+        ]);
     }
     text(&table)
 }
 
-/// What the short table says of some columns of a row.
-fn short(columns: &[&str], row: &Row<'_>) -> String {
-    let text = |heading: &str| column_of(heading).map_or_else(String::new, |column| column.text(row));
-    let system = row.conditions.study.system;
-    match columns {
-        ["scheme", ..] => {
-            let idle = if text("idle") == "yes" { ", idle" } else { "" };
-            text("scheme") + idle
-        }
-        ["accumulators", ..] if text("accumulator").is_empty() => "none".to_owned(),
-        ["accumulators", ..] => {
-            let symbol = column_of("precharge").map_or("", |column| column.measure.symbol(system));
-            format!("{} x {} at {} {symbol}", text("accumulators"), text("accumulator"), text("precharge"))
-        }
-        ["coolers", ..] if text("cooler").is_empty() => format!("no cooler, {}", text("reservoir")),
-        ["coolers", ..] => format!("{} x {}, {}", text("coolers"), text("cooler"), text("reservoir")),
-        ["heat margin" | "shortfall" | "engine margin"] => {
-            // one digit is enough here; the file has three
-            let value = text(columns[0]);
-            value
-                .strip_suffix(|c: char| c.is_ascii_digit())
-                .and_then(|v| v.strip_suffix(|c: char| c.is_ascii_digit()))
-                .map_or(value.clone(), str::to_owned)
-        }
-        [one] => text(one),
+/// Rank, parts and settings.
+fn parts(rows: &[Row<'_>], system: System) -> String {
+    let pressure = Measure::Pressure.symbol(system);
+    let relief = format!(">relief {pressure}");
+    let mut table = grid(&[">#", ">engine rpm", "pumps", &relief, "accumulators", "coolers", "reservoir"]);
+    for row in rows {
+        let counted = |number: &str, id: &str| match cell(row, id) {
+            id if id.is_empty() => "none".to_owned(),
+            id => format!("{} x {id}", cell(row, number)),
+        };
+        let precharge = match cell(row, "precharge") {
+            none if none.is_empty() => String::new(),
+            precharge => format!(" at {precharge} {pressure}"),
+        };
+        table.add_row([
+            cell(row, "rank"),
+            cell(row, "engine speed"),
+            cell(row, "pumps"),
+            cell(row, "relief setting"),
+            counted("accumulators", "accumulator") + &precharge,
+            counted("coolers", "cooler"),
+            cell(row, "reservoir"),
+        ]);
+    }
+    text(&table)
+}
+
+/// What the ranked CSV says in a column.
+fn cell(row: &Row<'_>, heading: &str) -> String {
+    column_of(heading).map_or_else(String::new, |column| column.text(row))
+}
+
+/// A share in percent with one digit, which is enough here.
+fn percent(row: &Row<'_>, heading: &str) -> String {
+    match column_of(heading).map(|column| column.cell(row)) {
+        Some(Cell::Number(value)) if value.is_finite() => fixed(100.0 * value, 1),
         _ => String::new(),
     }
 }
@@ -73,19 +90,21 @@ pub fn cautions_text(rows: &[Row<'_>]) -> String {
     format!("Cautions\n{lines}")
 }
 
-/// The nearest misses: name, the check that fails worst, its figure and limit, and how many others fail.
+/// The nearest misses: the check that fails worst with its figure and limit, what else fails, and the name.
 pub fn misses(assessments: &[Assessment], system: System) -> String {
     let mut lines = String::new();
     for (assessment, place) in assessments.iter().zip(1..) {
-        let failed = assessment.checks.iter().filter(|c| !c.met).count();
         let Some(worst) = binding(&assessment.checks) else { continue };
-        let also = match failed {
-            0 | 1 => String::new(),
-            2 => ", and one more fails".to_owned(),
-            more => format!(", and {} more fail", more - 1),
-        };
-        lines +=
-            &wrapped(&format!("{place:>3}. "), &format!("{}{also}", super::checks::sentence(worst, system)));
+        let others: Vec<&str> = assessment
+            .checks
+            .iter()
+            .filter(|check| !check.met && check.check != worst.check)
+            .map(|check| check.check.words())
+            .collect();
+        let also =
+            if others.is_empty() { String::new() } else { format!("; also fails: {}", others.join(", ")) };
+        let sentence = super::checks::sentence(worst, system);
+        lines += &wrapped(&format!("{place:>3}. "), &format!("{sentence}{also}"));
         lines += &format!("     {}\n", assessment.name);
     }
     lines

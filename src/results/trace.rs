@@ -8,6 +8,100 @@ use crate::simulation::{Findings, Heat, Ledger, Mode, Recorder, Rig, Served, Str
 use crate::units::System;
 use std::io;
 
+/// A column of the trace.
+#[derive(Debug, Clone)]
+pub struct Column {
+    /// Heading without unit.
+    pub heading: String,
+    /// What its numbers are.
+    pub measure: Measure,
+    /// What it means.
+    pub meaning: &'static str,
+    value: Value,
+}
+
+impl Column {
+    /// Heading with the unit in brackets where there is one.
+    pub fn header(&self, system: System) -> String {
+        let symbol = self.measure.symbol(system);
+        if symbol.is_empty() { self.heading.clone() } else { format!("{} [{symbol}]", self.heading) }
+    }
+}
+
+enum Cell {
+    Text(String),
+    Number(f64),
+}
+
+/// Where a column finds its value in a line.
+#[derive(Debug, Clone, Copy)]
+enum Value {
+    Step,
+    Mode,
+    Figure(fn(&Line) -> f64),
+    Heat(usize),
+}
+
+impl Value {
+    fn of(self, line: &Line, steps: &[String]) -> Cell {
+        match self {
+            Self::Step => Cell::Text(steps[line.step].clone()),
+            Self::Mode => Cell::Text(mode_name(line.mode)),
+            Self::Figure(figure) => Cell::Number(figure(line)),
+            Self::Heat(source) => Cell::Number(line.rates.heat.sources()[source]),
+        }
+    }
+}
+
+/// The columns in order.
+pub fn columns() -> impl Iterator<Item = Column> {
+    let named = |heading: &str, measure, meaning, value| Column {
+        heading: heading.to_owned(),
+        measure,
+        meaning,
+        value,
+    };
+    let figures = FIGURES.iter().map(move |(heading, measure, meaning, figure)| {
+        named(heading, *measure, meaning, Value::Figure(*figure))
+    });
+    let words = [
+        named("step", Measure::Text, "step of the load profile", Value::Step),
+        named(
+            "pumps on load",
+            Measure::Text,
+            "their places in the name of the combination, from 1",
+            Value::Mode,
+        ),
+    ];
+    let heat = Heat::NAMES.iter().enumerate().map(|(place, source)| Column {
+        heading: format!("heat {source}"),
+        measure: Measure::Power,
+        meaning: "mean over the stretch",
+        value: Value::Heat(place),
+    });
+    words.into_iter().chain(figures).chain(heat)
+}
+
+/// Heading, measure, meaning and value of the figures.
+type Figure = (&'static str, Measure, &'static str, fn(&Line) -> f64);
+
+const FIGURES: [Figure; 14] = [
+    ("cycle", Measure::Count, "which cycle of the period, from 1", |line| line.cycle),
+    ("start", Measure::Second, "time since the start of the period", |line| line.start),
+    ("duration", Measure::Second, "time until the next event", |line| line.duration),
+    ("supply at start", Measure::Pressure, "supply pressure", |line| line.pressure.0),
+    ("supply at end", Measure::Pressure, "supply pressure", |line| line.pressure.1),
+    ("store oil at start", Measure::Volume, "oil in the accumulators", |line| line.volume.0),
+    ("store oil at end", Measure::Volume, "oil in the accumulators", |line| line.volume.1),
+    ("asked", Measure::Flow, "flow that the functions ask for", |line| line.rates.asked),
+    ("delivered", Measure::Flow, "flow that they get", |line| line.rates.delivered),
+    ("surplus", Measure::Flow, "flow over the relief valve or past an open centre", |line| line.surplus),
+    ("returned", Measure::Flow, "flow through the return line", |line| line.rates.returned),
+    ("shaft power", Measure::Power, "of all pumps", |line| line.rates.shaft),
+    ("work", Measure::Power, "power that leaves the oil as work", |line| line.rates.work),
+    ("stored power", Measure::Power, "power into the accumulators", |line| line.rates.stored),
+];
+
 /// The course of a period at one temperature.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Trace {
@@ -25,7 +119,7 @@ pub struct Trace {
 /// One stretch.
 #[derive(Debug, Clone, PartialEq)]
 struct Line {
-    cycle: usize,
+    cycle: f64,
     start: f64,
     step: usize,
     mode: Mode,
@@ -43,11 +137,11 @@ impl Trace {
         let conditions = row.conditions;
         let rig = Rig::new(&row.assessment.candidate.hydraulics, conditions, node);
         let closed = &row.assessment.half.duty.nodes[node].closed;
-        let mut listener = Listener { lines: Vec::new(), most, stretches: 0, time: 0.0, cycle: 1 };
+        let mut listener = Listener { lines: Vec::new(), most, stretches: 0, time: 0.0, cycle: 1.0 };
         let mut state = closed.start;
-        for cycle in 1..=closed.period {
-            listener.cycle = cycle;
+        for _ in 0..closed.period {
             rig.machine().run(&mut state, &mut listener, &mut Findings::default());
+            listener.cycle += 1.0;
         }
         Self {
             lines: listener.lines,
@@ -79,50 +173,12 @@ impl Trace {
     /// None while writing to memory; the CSV writer asks for one.
     pub fn csv(&self, system: System) -> io::Result<Vec<u8>> {
         let mut sheet = Sheet::new();
-        let heading = |words: &str, measure: Measure| format!("{words} [{}]", measure.symbol(system));
-        let heat = Heat::NAMES.iter().map(|source| heading(&format!("heat {source}"), Measure::Power));
-        let fixed = [
-            "cycle".to_owned(),
-            "start [s]".to_owned(),
-            "duration [s]".to_owned(),
-            "step".to_owned(),
-            "pumps on load".to_owned(),
-            heading("supply at start", Measure::Pressure),
-            heading("supply at end", Measure::Pressure),
-            heading("store oil at start", Measure::Volume),
-            heading("store oil at end", Measure::Volume),
-            heading("asked", Measure::Flow),
-            heading("delivered", Measure::Flow),
-            heading("surplus", Measure::Flow),
-            heading("returned", Measure::Flow),
-            heading("shaft power", Measure::Power),
-            heading("work", Measure::Power),
-            heading("stored power", Measure::Power),
-        ];
-        sheet.line(fixed.into_iter().chain(heat))?;
+        sheet.line(columns().map(|column| column.header(system)))?;
         for line in &self.lines {
-            let number = |measure: Measure, value: f64| measure.number(value, system);
-            let rates = &line.rates;
-            let heat = rates.heat.sources().map(|value| number(Measure::Power, value));
-            let cells = [
-                line.cycle.to_string(),
-                crate::units::fixed(line.start, 6),
-                crate::units::fixed(line.duration, 6),
-                self.steps[line.step].clone(),
-                mode_name(line.mode),
-                number(Measure::Pressure, line.pressure.0),
-                number(Measure::Pressure, line.pressure.1),
-                number(Measure::Volume, line.volume.0),
-                number(Measure::Volume, line.volume.1),
-                number(Measure::Flow, rates.asked),
-                number(Measure::Flow, rates.delivered),
-                number(Measure::Flow, line.surplus),
-                number(Measure::Flow, rates.returned),
-                number(Measure::Power, rates.shaft),
-                number(Measure::Power, rates.work),
-                number(Measure::Power, rates.stored),
-            ];
-            sheet.line(cells.into_iter().chain(heat))?;
+            sheet.line(columns().map(|column| match column.value.of(line, &self.steps) {
+                Cell::Text(text) => text,
+                Cell::Number(value) => column.measure.number(value, system),
+            }))?;
         }
         sheet.bytes()
     }
@@ -133,7 +189,7 @@ struct Listener {
     most: usize,
     stretches: usize,
     time: f64,
-    cycle: usize,
+    cycle: f64,
 }
 
 impl Recorder for Listener {

@@ -82,6 +82,48 @@ pub enum Check {
 }
 
 impl Check {
+    /// All checks in order.
+    pub const ALL: [Self; 38] = [
+        Self::Shortfall,
+        Self::StepShortfall,
+        Self::HeldPressure,
+        Self::ModeChanges,
+        Self::HeatMargin,
+        Self::PeakTemperature,
+        Self::ViscosityAtPeak,
+        Self::ViscosityAtStart,
+        Self::PumpPressure,
+        Self::PumpSpeed,
+        Self::PumpLowestSpeed,
+        Self::ShaftTorque,
+        Self::InletHot,
+        Self::InletCold,
+        Self::Engine,
+        Self::EngineAtStart,
+        Self::ReliefFlow,
+        Self::ReliefCracking,
+        Self::ReliefRating,
+        Self::CompensatorSetting,
+        Self::AccumulatorRating,
+        Self::PrechargeHot,
+        Self::PrechargeCold,
+        Self::NeverEmpty,
+        Self::Closes,
+        Self::CoolerFlow,
+        Self::CoolerPressure,
+        Self::ReturnDrop,
+        Self::FilterFlow,
+        Self::FilterHot,
+        Self::FilterCold,
+        Self::Dwell,
+        Self::LevelBand,
+        Self::AirSpace,
+        Self::Electrical,
+        Self::Mass,
+        Self::Space,
+        Self::Budget,
+    ];
+
     /// The check in words.
     pub fn words(self) -> &'static str {
         match self {

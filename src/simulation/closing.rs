@@ -102,8 +102,9 @@ impl Machine<'_> {
         self.store.as_ref().map_or(0.0, |store| store.line.pressure(share))
     }
 
+    /// Share at the relief setting, above which no store is filled.
     fn top(&self) -> f64 {
-        self.store.as_ref().map_or(0.0, |store| store.line.top())
+        self.store.as_ref().map_or(0.0, |store| store.line.share(self.plants[0].relief))
     }
 }
 

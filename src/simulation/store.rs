@@ -34,6 +34,11 @@ pub struct Travel {
     pub integrals: Integrals,
 }
 
+/// Net flow below this share of its own parts is their rounding.
+const ROUNDING: f64 = 16.0 * f64::EPSILON;
+/// A share of the gas volume that counts as no movement.
+const STILL: f64 = 1e-13;
+
 /// Abscissas and weights on (-1, 1), Abramowitz & Stegun, table 25.4, n = 8.
 const GAUSS: [(f64, f64); 4] = [
     (0.183_434_642_495_649_8, 0.362_683_783_378_362),
@@ -48,11 +53,13 @@ impl Store<'_> {
         let mut at = from;
         let mut sum = Integrals::default();
         loop {
-            let net = region.net(self.line.pressure(at));
+            let pressure = self.line.pressure(at);
+            let net = region.net(pressure);
             let left = limit - sum.time;
-            // at rest but for rounding: less than 1e-16 of the gas volume would move
-            if (net * left).abs() <= 1e-16 * self.gas_volume {
-                add(&mut sum, Integrals::at_rest(self.line.pressure(at), left));
+            // at rest: the net flow is the rounding of its own parts, or moves next to nothing
+            let rounding = ROUNDING * (region.constant.abs() + region.slope * pressure);
+            if net.abs() <= rounding || (net * left).abs() <= STILL * self.gas_volume {
+                add(&mut sum, Integrals::at_rest(pressure, left));
                 return self.ended(from, at, at == target, sum);
             }
             let end = self.panel_end(region, at, target, net);
@@ -65,7 +72,7 @@ impl Store<'_> {
                 }
             } else {
                 let (at, panel) = self.stop_within(region, at, end, left);
-                add(&mut sum, panel);
+                add(&mut sum, panel.over(left));
                 sum.time = limit;
                 return self.ended(from, at, false, sum);
             }
@@ -79,7 +86,7 @@ impl Store<'_> {
 
     /// End of the next panel: the target, unless the net flow or the gas volume would more than halve before it.
     fn panel_end(&self, region: Region, at: f64, target: f64, net: f64) -> f64 {
-        let mut end = target.min(0.5 * (1.0 + at));
+        let mut end = if target > at { target.min(0.5 * (1.0 + at)) } else { target.max(2.0 * at - 1.0) };
         let net_there = region.net(self.line.pressure(end));
         if net_there / net < 0.5 && region.slope > 0.0 {
             let halved = self.line.share((region.constant - 0.5 * net) / region.slope);
@@ -134,6 +141,20 @@ impl Store<'_> {
             x -= step;
         }
         (x, self.panel(region, from, x))
+    }
+}
+
+impl Integrals {
+    /// The same course over a time that rounding of the share keeps it from meeting: near rest, where one last digit
+    /// of the share is a long time.
+    fn over(self, time: f64) -> Self {
+        let scale = time / self.time;
+        Self {
+            time,
+            pressure: self.pressure * scale,
+            pressure_squared: self.pressure_squared * scale,
+            stored: self.stored,
+        }
     }
 }
 

@@ -30,21 +30,45 @@ pub(super) fn settings(section: &mut Section<'_, '_>) -> Settings {
     let (start, running, limit) = (settings.coldest_start, settings.coldest_running, settings.oil_limit);
     let (thin, thick) = (settings.lowest_viscosity, settings.start_viscosity);
     let orders = [
-        (start > running, "coldest_start", "coldest_running", show.show(start), show.show(running)),
-        (running >= limit, "coldest_running", "oil_limit", show.show(running), show.show(limit)),
-        (thin >= thick, "lowest_viscosity", "start_viscosity", show.show(thin), show.show(thick)),
+        (
+            start > running,
+            "coldest_start",
+            "coldest_running",
+            ["at most", "at least"],
+            show.show(start),
+            show.show(running),
+        ),
+        (
+            running >= limit,
+            "coldest_running",
+            "oil_limit",
+            ["less than", "more than"],
+            show.show(running),
+            show.show(limit),
+        ),
+        (
+            thin >= thick,
+            "lowest_viscosity",
+            "start_viscosity",
+            ["less than", "more than"],
+            show.show(thin),
+            show.show(thick),
+        ),
     ];
-    for (wrong, low, high, low_value, high_value) in orders {
+    for (wrong, low, high, [less, more], low_value, high_value) in orders {
         if wrong && !refused.contains(&low) && !refused.contains(&high) {
             if section.has(low) {
-                section.refuse(low, &format!("less than {high}"), &format!("{high} is {high_value}"));
+                section.refuse(low, &format!("{less} {high}"), &format!("{high} is {high_value}"));
             } else {
-                section.refuse(high, &format!("more than {low}"), &format!("{low} is {low_value}"));
+                section.refuse(high, &format!("{more} {low}"), &format!("{low} is {low_value}"));
             }
         }
     }
     settings
 }
+
+/// Most pumps on one engine.
+const MOST_PUMPS: f64 = 4.0;
 
 /// Reads one `[[scheme]]`; `None` where its rule is not known.
 pub(super) fn scheme(section: &mut Section<'_, '_>) -> Option<Scheme> {
@@ -77,13 +101,19 @@ pub(super) fn scheme(section: &mut Section<'_, '_>) -> Option<Scheme> {
         } else if section.has(key) && !must.contains(&key) && !may.contains(&key) {
             section.refuse(
                 key,
-                "no such key",
-                &format!("the rule {name} has no use for it: delete the line"),
+                &format!("a scheme `{name}` without {key}"),
+                "delete the line, or choose another rule",
             );
         }
     }
     if rule == Rule::Matched {
         section.together(&["cut_out", "cut_in"]);
+    }
+    if let (Some(cut_in), Some(step)) = (cut_in, stagger)
+        && step.si() * (MOST_PUMPS - 1.0) >= cut_in.si()
+    {
+        let hint = "each switch acts one stagger below the one before: with 4 pumps the last at cut_in - 3 x stagger";
+        section.refuse("stagger", "less than a third of cut_in", hint);
     }
     Some(Scheme { rule, cut_out, cut_in, stagger: stagger.unwrap_or_default(), idle })
 }

@@ -24,8 +24,8 @@ pub fn read(
     let mut problems = before;
     let source = match Source::new(bytes, file) {
         Ok(source) => source,
-        Err(problem) => {
-            problems.push(problem);
+        Err(found) => {
+            problems.extend(found);
             return Err(problems);
         }
     };
@@ -46,7 +46,8 @@ fn study(root: &mut Section<'_, '_>, mut catalog: Catalog, profile: Option<Profi
     let title = root.text("title");
     let system = root.word_if("units", &[("metric", System::Metric), ("us", System::Us)]).unwrap_or_default();
     let files = root.section("files", |section| file::check(section, &catalog));
-    let site = root.section("site", sections::site);
+    let settings = root.section_if("settings", choices::settings).unwrap_or_default();
+    let site = root.section("site", |section| sections::site(section, &settings));
     let oil = root.section("oil", sections::oil);
     let (circuit, line) = root.section("circuit", sections::circuit);
     let suction = root.section("suction", sections::suction);
@@ -58,7 +59,6 @@ fn study(root: &mut Section<'_, '_>, mut catalog: Catalog, profile: Option<Profi
     let hardware = root.section_if("hardware", sections::hardware).unwrap_or_default();
     let limits = root.section_if("limits", sections::limits).unwrap_or_default();
     let objective = root.section_if("objective", sections::objective).unwrap_or_default();
-    let settings = root.section_if("settings", choices::settings).unwrap_or_default();
     let [gas_temperature, hottest_gas, coldest_gas] = root
         .section_if("gas", |section| sections::gas(section, site.air_temperature, &settings))
         .unwrap_or_else(|| sections::gas_unless_stated(site.air_temperature, &settings));

@@ -6,7 +6,7 @@ use crate::parts::oil::{Oil, viscosity_at_100};
 use crate::parts::suction::{Strainer, SuctionLine};
 use crate::profile::LinePoint;
 use crate::reading::{Range, Section};
-use crate::units::{Length, Quantity, Ratio, Temperature, Viscosity};
+use crate::units::{Length, Quantity, Ratio, System, Temperature, Viscosity};
 
 /// ISO 3448:1992, table 1: grade, and the midpoint of its viscosity at 40 C in mm2/s.
 const GRADES: [(u32, f64); 20] = [
@@ -32,8 +32,16 @@ const GRADES: [(u32, f64); 20] = [
     (3200, 3200.0),
 ];
 
-pub(super) fn site(section: &mut Section<'_, '_>) -> Site {
-    let air_temperature = section.quantity("air_temperature", &Range::TEMPERATURE);
+pub(super) fn site(section: &mut Section<'_, '_>, settings: &Settings) -> Site {
+    let air_temperature: Temperature = section.quantity("air_temperature", &Range::TEMPERATURE);
+    if air_temperature >= settings.oil_limit {
+        let limit = System::Metric.show(settings.oil_limit);
+        section.refuse(
+            "air_temperature",
+            "below the oil limit",
+            &format!("the setting oil_limit is {limit}"),
+        );
+    }
     let altitude: Length = section.quantity("altitude", &Range::ALTITUDE);
     let air_pressure = air::pressure(altitude);
     Site { altitude, air_temperature, air_pressure, air_density: air::density(air_pressure, air_temperature) }

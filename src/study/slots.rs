@@ -10,20 +10,20 @@ pub(super) fn slots(root: &mut Section<'_, '_>, catalog: &Catalog, schemes: Vec<
     let (pumps, pump_counts, drive_ratios, drive) = root
         .section_if(Kind::Pumps.section(), |section| {
             let counts = section.counts("counts", &(1..=4));
-            let ratios = section.quantities::<Ratio>("drive_ratios", &Range::DRIVE_RATIO);
+            let ratios = section.quantities::<Ratio>("drive_ratios", &Range::DRIVE_RATIO, "[1.0, 1.2]");
             let drive = section.word_if("drive", &[("tandem", Drive::Tandem), ("own-pads", Drive::OwnPads)]);
             (pick(section, catalog, Kind::Pumps, &catalog.pumps), counts, ratios, drive)
         })
         .unwrap_or_else(|| (catalog.pumps.clone(), None, None, None));
     let (engines, engine_speeds) = root
         .section_if(Kind::Engines.section(), |section| {
-            let speeds = section.quantities("speeds", &Range::SPEED).unwrap_or_default();
+            let speeds = section.quantities("speeds", &Range::SPEED, "[\"2600 rpm\"]").unwrap_or_default();
             (pick(section, catalog, Kind::Engines, &catalog.engines), speeds)
         })
         .unwrap_or_else(|| (catalog.engines.clone(), Vec::new()));
     let (relief_valves, relief_settings) = root.section(Kind::ReliefValves.section(), |section| {
         section.require("settings", "a list of pressures such as [\"180 bar\"]");
-        let settings = section.quantities("settings", &Range::PRESSURE).unwrap_or_default();
+        let settings = section.quantities("settings", &Range::PRESSURE, "[\"180 bar\"]").unwrap_or_default();
         (pick(section, catalog, Kind::ReliefValves, &catalog.relief_valves), settings)
     });
     let unloading_valves = all_or_picked(root, catalog, Kind::UnloadingValves, &catalog.unloading_valves);
@@ -31,7 +31,7 @@ pub(super) fn slots(root: &mut Section<'_, '_>, catalog: &Catalog, schemes: Vec<
     let (accumulators, accumulator_counts, precharges) = root
         .section_if(Kind::Accumulators.section(), |section| {
             let counts = section.counts("counts", &(0..=20)).unwrap_or_else(|| vec![0, 1, 2]);
-            let precharges = section.quantities("precharge", &Range::PRESSURE);
+            let precharges = section.quantities("precharge", &Range::PRESSURE, "[\"80 bar\"]");
             if precharges.is_none() && counts.iter().any(|&count| count > 0) {
                 section.refuse_missing(
                     "precharge",

@@ -54,7 +54,7 @@ fn is_exponent(text: &str, at: usize, c: char) -> bool {
 pub fn parse_number(text: &str) -> Result<f64, String> {
     let accepted = || "a number such as 12.5 (decimal point, no thousands separator)".to_owned();
     let text = text.trim();
-    if !text.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | '+' | '-' | 'e' | 'E' | '_')) {
+    if !text.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b'+' | b'-' | b'e' | b'E' | b'_')) {
         return Err(accepted());
     }
     // one in a million cells holds a '_': the others are read without a copy

@@ -1,20 +1,19 @@
-//! What the readers of studies, catalogs and load profiles accept, and what they say of damaged ones.
+//! What the readers of studies, catalogs and load profiles accept, and what they say of damaged ones. The messages are
+//! compared as the user sees them: read them as one who stands in a workshop and wants to know what to change.
 
 mod catalogs;
+mod choices;
+mod damaged;
 mod profiles;
+mod scrambled;
 mod studies;
 
 use sumpwright::problems::Problems;
 
-/// All messages as the user sees them.
-fn said(problems: Problems) -> String {
-    problems.sorted().iter().map(|problem| format!("{problem}\n")).collect()
-}
-
-/// Compares messages with the expected ones, line by line; blanks at the ends of lines and the first line break of the
-/// expected text do not count.
+/// Compares all messages with the expected ones; the line break at the beginning of the expected text does not count.
+#[track_caller]
 fn assert_said(problems: Problems, expected: &str) {
-    let said = said(problems);
+    let said = problems.sorted().iter().map(|problem| format!("{problem}\n")).collect::<Vec<_>>().concat();
     let expected = expected.strip_prefix('\n').unwrap_or(expected);
-    assert!(said == expected, "\n--- said ---\n{said}\n--- expected ---\n{expected}\n");
+    assert!(said == expected, "\n--- said ---\n{said}--- expected ---\n{expected}---\n");
 }

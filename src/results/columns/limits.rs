@@ -45,7 +45,7 @@ pub(super) const COLUMNS: &[Column] = &[
     column(
         "inlet at start",
         Measure::AbsolutePressure,
-        "the same at the coldest start (no check); empty where no vacuum is deep enough",
+        "the same at the coldest start (no check); empty where it would lie below vacuum",
         |row| {
             let pressure =
                 inlet_pressure(&row.assessment.candidate.hydraulics, &row.conditions.start, row.conditions);
@@ -98,14 +98,20 @@ pub(super) const COLUMNS: &[Column] = &[
     column(
         "shortfall with timed gas",
         Measure::Percent,
-        "shortfall with gas that exchanges heat; only where it was run again",
-        |_| Cell::Nothing,
+        "shortfall at the oil limit with gas that exchanges heat",
+        |row| row.assessment.timed.as_ref().map(|timed| timed.cycle.shortfall()).into(),
+    ),
+    column(
+        "worst step with timed gas",
+        Measure::Percent,
+        "shortfall of the worst single step, likewise",
+        |row| row.assessment.timed.as_ref().map(|timed| timed.books.extremes.step_shortfall).into(),
     ),
     column(
         "store lowest oil with timed gas",
         Measure::Volume,
         "least oil in the accumulators, likewise",
-        |_| Cell::Nothing,
+        |row| row.assessment.timed.as_ref().map(|timed| timed.books.extremes.volume.0).into(),
     ),
     column(
         "period",
@@ -125,7 +131,7 @@ pub(super) const COLUMNS: &[Column] = &[
         |row| any(row, |n| n.closed.drains),
     ),
     column("findings", Measure::Text, "what else came to light", |row| {
-        super::super::findings::of(row.assessment).join("; ").into()
+        crate::results::findings::of(row).join("; ").into()
     }),
 ];
 

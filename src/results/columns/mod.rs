@@ -160,8 +160,7 @@ pub fn column_of(heading: &str) -> Option<&'static Column> {
 pub fn markdown() -> String {
     let mut text = String::from("| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n");
     for column in columns() {
-        let [metric, us] = [System::Metric, System::Us].map(|system| column.measure.symbol(system));
-        let unit = if metric == us { metric.to_owned() } else { format!("{metric} / {us}") };
+        let unit = column.measure.symbols();
         text.push_str(&format!("| {} | {unit} | {} |\n", column.heading, column.meaning));
     }
     text

@@ -1,8 +1,9 @@
 //! Everything of one candidate as JSON: what went in, what every node did, what came out. SI, full precision.
 
-use super::{Json, inputs, nodes, ranking};
+use super::{Json, inputs, nodes, parts, ranking};
 use crate::results::columns::Row;
 use crate::results::findings;
+use crate::results::load::loads;
 use crate::results::stamp::{self, Input};
 use crate::scoring::{Checked, fan_current, fan_power, inlet_pressure};
 use crate::simulation::Rig;
@@ -21,17 +22,19 @@ pub fn candidate(row: &Row<'_>, files: &[Input]) -> Json {
         ("study", inputs::study(study)),
         ("oil", inputs::oil(conditions)),
         ("cycle", conditions.cycle.into()),
+        ("profile", inputs::profile(study)),
         ("demand", inputs::demand(conditions)),
-        ("parts", inputs::parts(row)),
+        ("parts", parts::parts(row)),
         ("staging", staging(row)),
         ("nodes", nodes::nodes(row)),
+        ("timed_gas", timed(row)),
         ("warmth", warmth(row)),
         ("limits", limits(row)),
         ("checks", Json::list(assessment.checks.iter().map(|c| check(c, assessment.binds())))),
         ("bill", bill(row)),
         ("score", score(row)),
         ("fuel", fuel(row)),
-        ("findings", Json::list(findings::of(assessment))),
+        ("findings", Json::list(findings::of(row))),
         ("row", ranking::row(row)),
     ]);
     Json::object(entries)
@@ -56,6 +59,21 @@ fn staging(row: &Row<'_>) -> Json {
         ])
     });
     Json::object([("switches", Json::list(switches)), ("steps", Json::list(steps))])
+}
+
+/// The cycle at the oil limit with gas that exchanges heat with its wall.
+fn timed(row: &Row<'_>) -> Json {
+    let Some(timed) = &row.assessment.timed else { return Json::Null };
+    Json::object([
+        ("node", row.conditions.limit.into()),
+        ("period", timed.period.into()),
+        ("closed", timed.closed.into()),
+        ("cycle", nodes::ledger(&timed.cycle)),
+        ("shortfall", timed.cycle.shortfall().into()),
+        ("extremes", nodes::extremes(&timed.books.extremes, row.conditions)),
+        ("lowest_gas_temperature", timed.gas_temperature.0.into()),
+        ("highest_gas_temperature", timed.gas_temperature.1.into()),
+    ])
 }
 
 fn warmth(row: &Row<'_>) -> Json {
@@ -98,7 +116,16 @@ fn limits(row: &Row<'_>) -> Json {
     let (checks, hydraulics) = (&assessment.half.checks, &assessment.candidate.hydraulics);
     let [hot, cold] = [conditions.limit, conditions.coldest].map(|i| &conditions.nodes[i]);
     let inlet = |oil| inlet_pressure(hydraulics, oil, conditions);
+    let modes = loads(row).into_iter().map(|load| {
+        Json::object([
+            ("pumps_on_load", nodes::places(load.mode)),
+            ("highest_supply", load.supply.into()),
+            ("shaft_power_of_pumps_hot", Json::list(load.hot)),
+            ("shaft_power_of_pumps_cold", Json::list(load.cold)),
+        ])
+    });
     Json::object([
+        ("modes", Json::list(modes)),
         ("pump_power", checks.pump_power.into()),
         ("pump_power_at_start", checks.start_power.into()),
         ("fan_power", fan_power(&assessment.candidate, conditions).into()),

@@ -3,6 +3,7 @@
 mod candidate;
 mod inputs;
 mod nodes;
+mod parts;
 mod ranking;
 mod value;
 

@@ -88,10 +88,9 @@ impl<T: Into<Self>> From<Option<T>> for Json {
 impl Serialize for Json {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         match self {
-            Self::Null => serializer.serialize_unit(),
             Self::Bool(value) => serializer.serialize_bool(*value),
             Self::Number(value) if value.is_finite() => serializer.serialize_f64(*value),
-            Self::Number(_) => serializer.serialize_unit(),
+            Self::Null | Self::Number(_) => serializer.serialize_unit(),
             Self::Whole(value) => serializer.serialize_i64(*value),
             Self::Text(text) => serializer.serialize_str(text),
             Self::List(items) => serializer.collect_seq(items),

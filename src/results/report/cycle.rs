@@ -43,7 +43,7 @@ pub(super) fn steps(row: &Row<'_>) -> String {
             .modes
             .iter()
             .map(|(mode, time)| {
-                format!("{} {} %", mode_name(*mode), crate::units::fixed(100.0 * time / duration, 0))
+                format!("{} {}%", mode_name(*mode), crate::units::fixed(100.0 * time / duration, 0))
             })
             .collect();
         let supply = |at: fn((f64, f64)) -> f64| {
@@ -72,10 +72,10 @@ pub(super) fn nodes(row: &Row<'_>) -> String {
         over("oil", Measure::Temperature, system),
         over("visc.", Measure::Viscosity, system),
         over("heat", Measure::Power, system),
-        over("cooling fan on", Measure::Power, system),
+        over("cooled fan on", Measure::Power, system),
         over("fan off", Measure::Power, system),
-        ">short- fall %".to_owned(),
-        ">changes 1/h".to_owned(),
+        ">missing %".to_owned(),
+        ">mode changes 1/h".to_owned(),
         over("supply low", Measure::Pressure, system),
         over("high", Measure::Pressure, system),
         ">period".to_owned(),

@@ -25,7 +25,7 @@ pub(super) fn ledger(row: &Row<'_>) -> String {
     let units = if system == System::Us { vec!["kW", "hp"] } else { vec!["kW"] };
     let mut headings = vec![String::new()];
     for place in ["limit", "steady"] {
-        headings.extend(units.iter().map(|unit| format!(">at {place} {unit}")));
+        headings.extend(units.iter().map(|unit| format!(">{place} {unit}")));
         headings.push(">share %".to_owned());
     }
     let mut table = grid(&headings.iter().map(String::as_str).collect::<Vec<_>>());
@@ -59,7 +59,7 @@ pub(super) fn ledger(row: &Row<'_>) -> String {
         let duty = warmth.fan_duty;
         duty * between(&heating.nodes, &on, t) + (1.0 - duty) * between(&heating.nodes, &off, t) - wall(t)
     };
-    line("cooler, fan on at the limit", (on[conditions.limit] - wall(limit), steady.map(mixed)), true);
+    line("cooler (limit: fan on)", (on[conditions.limit] - wall(limit), steady.map(mixed)), true);
     line("reservoir wall", (wall(limit), steady.map(wall)), true);
     line("pump shafts", at(&|l| l.shaft), false);
     line("work out of the oil", at(&|l| l.work), false);

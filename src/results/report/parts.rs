@@ -4,7 +4,9 @@ use super::cents;
 use crate::candidate::precharge_at;
 use crate::results::columns::{Row, column_of};
 use crate::results::grid::{grid, text};
-use crate::results::measure::Measure;
+use crate::results::load::loads;
+use crate::results::measure::{Measure, yes_no};
+use crate::results::watch::mode_name;
 use crate::scoring::inlet_pressure;
 use crate::units::{Quantity, Temperature};
 
@@ -87,6 +89,40 @@ pub(super) fn accumulator(row: &Row<'_>) -> Option<String> {
     say("least oil of any cycle", with_pressure(least));
     say("most oil of any cycle", with_pressure(most));
     say("time constant of the gas", Measure::Duration.show(Some(accumulator.time_constant().si()), system));
+    if let Some(timed) = &assessment.timed {
+        let extremes = &timed.books.extremes;
+        let ranked = &duty.nodes[conditions.limit];
+        let percent = |value: f64| Measure::Percent.show(Some(value), system);
+        let temperature = |value: f64| Measure::Temperature.show(Some(value), system);
+        let loss = timed.cycle.heat.gas / timed.cycle.time;
+        said +=
+            "  At the oil limit, gas that moves too fast for heat (ranking) | gas with its time constant\n";
+        let mut both = |words: &str, ranked: String, timed: String| {
+            said += &format!("  {words:<32}{ranked:<22}| {timed}\n");
+        };
+        both("shortfall", percent(ranked.cycle.shortfall()), percent(timed.cycle.shortfall()));
+        both(
+            "shortfall of the worst step",
+            percent(ranked.closed.books.extremes.step_shortfall),
+            percent(extremes.step_shortfall),
+        );
+        both("least oil", volume(ranked.closed.books.extremes.volume.0), volume(extremes.volume.0));
+        both("most oil", volume(ranked.closed.books.extremes.volume.1), volume(extremes.volume.1));
+        both(
+            "lowest supply",
+            pressure(ranked.closed.books.extremes.lowest_supply),
+            pressure(extremes.lowest_supply),
+        );
+        both(
+            "heat into the oil, mean",
+            Measure::Power.show(Some(ranked.cycle.heat.total() / ranked.cycle.time), system),
+            Measure::Power.show(Some(timed.cycle.heat.total() / timed.cycle.time), system),
+        );
+        both("  of it from the gas", "-".to_owned(), Measure::Power.show(Some(loss), system));
+        both("coldest gas", "-".to_owned(), temperature(timed.gas_temperature.0));
+        both("hottest gas", "-".to_owned(), temperature(timed.gas_temperature.1));
+        both("closes", yes_no(!ranked.closed.irregular).to_owned(), yes_no(timed.closed).to_owned());
+    }
     Some(said)
 }
 
@@ -122,7 +158,32 @@ pub(super) fn lines(row: &Row<'_>) -> String {
 
 /// Fuel and its cost.
 pub(super) fn fuel(row: &Row<'_>) -> String {
-    ["fuel", "running cost", "engine speed", "engine power needed", "engine power available", "engine margin"]
-        .map(|heading| line(row, heading))
-        .concat()
+    ["fuel", "running cost"].map(|heading| line(row, heading)).concat()
+}
+
+/// The engine against the pumps in each mode that occurs.
+pub(super) fn engine(row: &Row<'_>) -> String {
+    let system = row.conditions.study.system;
+    let [speed, needed, available, margin, start] = [
+        "engine speed",
+        "engine power needed",
+        "engine power available",
+        "engine margin",
+        "engine margin at start",
+    ]
+    .map(|heading| line(row, heading));
+    let power = |value: f64| Measure::Power.show(Some(value), system);
+    let fans = crate::scoring::fan_power(&row.assessment.candidate, row.conditions);
+    let mut said = speed;
+    for load in loads(row) {
+        let words = format!("pumps on load: {}", mode_name(load.mode));
+        said += &format!(
+            "  {words:<32}{} hot, {} cold, at {}\n",
+            power(load.hot.iter().sum()),
+            power(load.cold.iter().sum()),
+            Measure::Pressure.show(Some(load.supply), system)
+        );
+    }
+    said += &format!("  {:<32}{}\n", "for the fans", power(fans));
+    said + &needed + &available + &margin + &start
 }

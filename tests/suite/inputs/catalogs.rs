@@ -1,64 +1,560 @@
-use super::said;
-use sumpwright::catalog::{Kind, Reader};
+//! Catalogs.
+
+use super::assert_said;
+use sumpwright::catalog::{Catalog, Kind, Reader, columns};
+use sumpwright::parts::accumulator::Separator;
+use sumpwright::parts::engine::Fuel;
+use sumpwright::problems::Problems;
+use sumpwright::reading::Need;
+use sumpwright::units::{Money, Quantity};
+
+type Cell = (&'static str, &'static str);
+
+const PUMP: [Cell; 13] = [
+    ("id", "P-16"),
+    ("price", "240.50"),
+    ("mass [kg]", "4.2"),
+    ("source", "own test"),
+    ("displacement [cm3/rev]", "16"),
+    ("rated speed [rpm]", "1500"),
+    ("rated pressure [bar]", "200"),
+    ("rated viscosity [mm2/s]", "32"),
+    ("volumetric efficiency [%]", "94"),
+    ("overall efficiency [%]", "85"),
+    ("highest pressure [bar]", "250"),
+    ("highest speed [rpm]", "3000"),
+    ("note", "\"cast iron, two bolts\""),
+];
+
+const ENGINE: [Cell; 12] = [
+    ("id", "D-30"),
+    ("price", "5400"),
+    ("mass [kg]", "180"),
+    ("source", "own test"),
+    ("aspiration", "diesel"),
+    ("rated power [kW]", "30"),
+    ("rated speed [rpm]", "2800"),
+    ("governed speed [rpm]", "2600"),
+    ("idle speed [rpm]", "1100"),
+    ("consumption [g/kWh]", "250"),
+    ("fuel density [kg/m3]", "840"),
+    ("alternator current [A]", "40"),
+];
+
+/// A catalog of one row: the given cells in the place of some of a good row, or beside them. A cell of "-" takes its
+/// column out.
+fn row(good: &[Cell], changes: &[Cell]) -> String {
+    let name = |heading: &'static str| heading.split(" [").next().unwrap();
+    let kept =
+        good.iter().filter(|(heading, _)| !changes.iter().any(|(change, _)| name(change) == name(heading)));
+    let cells: Vec<&Cell> = kept.chain(changes.iter().filter(|(_, cell)| *cell != "-")).collect();
+    let line =
+        |which: fn(&Cell) -> &'static str| cells.iter().map(|cell| which(cell)).collect::<Vec<_>>().join(",");
+    format!("{}\n{}\n", line(|cell| cell.0), line(|cell| cell.1))
+}
+
+fn read(kind: Kind, text: &str) -> (Catalog, Problems) {
+    let mut reader = Reader::default();
+    reader.read(kind, text.as_bytes(), "parts.csv");
+    reader.finish()
+}
+
+fn pump(changes: &[Cell]) -> Problems {
+    read(Kind::Pumps, &row(&PUMP, changes)).1
+}
+
+fn engine(changes: &[Cell]) -> Problems {
+    read(Kind::Engines, &row(&ENGINE, changes)).1
+}
 
 #[test]
-fn scratch2() {
-    let show = |name: &str, kind: Kind, text: &str| {
-        let mut reader = Reader::default();
-        reader.read(kind, text.as_bytes(), "parts.csv");
-        let (catalog, problems) = reader.finish();
-        println!(
-            "=== {name}: {} rows, refused {:?}\n{}",
-            catalog.listings().len(),
-            catalog.refused,
-            said(problems)
-        );
-    };
-    const PUMP: &str = "id,price,mass [kg],source,displacement [cm3/rev],rated speed [rpm],rated pressure [bar],rated viscosity [mm2/s],volumetric efficiency [%],overall efficiency [%],highest pressure [bar],highest speed [rpm],lowest speed [rpm],set pressure [bar],owned,stock\n";
-    show(
-        "pumps",
-        Kind::Pumps,
-        &format!(
-            "{PUMP}P-1,100,3,x,16,1500,200,32,95,85,250,3000,500,,,\nP-1,100.005,0,,16000,15,200,0,85,95,250,3000,5000,300,3,2\nP 2,-5,-1,x,16,1500,200,32,105,85,250,3000,500,,1.5,-2\nP-3,12;5,1,x,16,1500,5,32,90,85,250,3000,500,,,\n,5,1,x,16,1500,5,32,90,85,250,3000,500,,,\n"
-        ),
+fn a_good_row_with_its_defaults() {
+    let (catalog, problems) = read(Kind::Pumps, &row(&PUMP, &[]));
+    assert_said(problems, "");
+    let row = &catalog.pumps[0].row;
+    assert_eq!((row.listing.id.as_str(), row.listing.price, row.listing.line), ("P-16", Money(24050), 2));
+    assert_eq!((row.listing.owned, row.listing.stock, row.listing.space), (0, None, None));
+    assert_eq!((row.rated_density.si(), row.viscous_share.si(), row.compensator), (870.0, 0.3, None));
+    assert!((row.volumetric_efficiency.si() - 0.94).abs() < 1e-15);
+}
+
+#[test]
+fn any_unit_of_the_quantity_and_any_order() {
+    let us = [
+        ("rated pressure [psi]", "2900"),
+        ("displacement [in3/rev]", "0.98"),
+        ("volumetric efficiency", "0.94"),
+        ("mass [lb]", "9.3"),
+        ("set pressure [psi]", "3000"),
+        ("lowest inlet [psi abs]", "12"),
+        ("owned", "1"),
+        ("stock", "2"),
+    ];
+    let (catalog, problems) = read(Kind::Pumps, &row(&PUMP, &us));
+    assert_said(problems, "");
+    let row = &catalog.pumps[0].row;
+    assert!((row.rated_pressure.in_unit("bar").unwrap() - 199.948).abs() < 1e-3);
+    assert!((row.lowest_inlet.unwrap().in_unit("bar abs").unwrap() - 0.8274).abs() < 1e-4);
+    assert_eq!((row.listing.owned, row.listing.stock), (1, Some(2)));
+}
+
+#[test]
+fn rows_come_sorted_by_id_from_all_files() {
+    let mut reader = Reader::default();
+    for (file, ids) in [("a.csv", ["P-2", "P-10"]), ("b.csv", ["P-1", "P-3"])] {
+        let [first, second] = ids.map(|id| row(&PUMP, &[("id", id)]));
+        let second = second.lines().nth(1).unwrap();
+        reader.read(Kind::Pumps, format!("{first}{second}\n").as_bytes(), file);
+    }
+    let (catalog, problems) = reader.finish();
+    assert_said(problems, "");
+    let ids: Vec<&str> = catalog.pumps.iter().map(|pump| pump.row.listing.id.as_str()).collect();
+    assert_eq!(ids, ["P-1", "P-10", "P-2", "P-3"]);
+}
+
+#[test]
+fn the_same_id_twice() {
+    let mut reader = Reader::default();
+    reader.read(Kind::Pumps, row(&PUMP, &[]).as_bytes(), "a.csv");
+    let again = row(&PUMP, &[]);
+    reader.read(Kind::Pumps, format!("{again}{}\n", again.lines().nth(1).unwrap()).as_bytes(), "b.csv");
+    assert_said(
+        reader.finish().1,
+        "
+b.csv:2:1: id
+    found    P-16
+    accepted each id once among the pumps
+    hint     a.csv:2 has the same id: give one of them another
+b.csv:3:1: id
+    found    P-16
+    accepted each id once among the pumps
+    hint     a.csv:2 has the same id: give one of them another
+",
     );
-    show(
-        "share",
-        Kind::Pumps,
-        &format!("{}P-1,100,3,x,16,1500,200,32,95,85,250,3000,500,,,\n", PUMP.replace(" [%]", "")),
+}
+
+#[test]
+fn every_wrong_cell_of_a_row_is_said() {
+    assert_said(
+        pump(&[
+            ("id", "P 16"),
+            ("price", "240.505"),
+            ("mass [kg]", "0"),
+            ("source", ""),
+            ("displacement [cm3/rev]", "16000"),
+            ("rated speed [rpm]", "15"),
+            ("rated pressure [bar]", "2900"),
+            ("rated viscosity [mm2/s]", ""),
+            ("volumetric efficiency [%]", "0.94"),
+            ("overall efficiency", "85"),
+            ("highest pressure [bar]", "\"250,5\""),
+            ("highest speed [rpm]", "nan"),
+            ("owned", "1.5"),
+            ("stock", "-1"),
+        ]),
+        "
+parts.csv:2:2: id
+    found    P 16
+    accepted a name of letters, digits, '.', '_' and '-'
+    hint     leave out blanks and other signs
+parts.csv:2:3: price
+    found    240.505
+    accepted an amount such as 123.45: 0 or more, at most two decimals
+    hint     round it to two decimals
+parts.csv:2:4: mass
+    found    0
+    accepted a number in kg, above 0
+parts.csv:2:5: source
+    found    (nothing)
+    accepted a text
+parts.csv:2:6: displacement
+    found    16000
+    accepted a number in cm3/rev, 0.1 to 2000 cm3/rev
+    hint     is [cm3/rev] the right unit in the heading?
+parts.csv:2:7: rated speed
+    found    15
+    accepted a number in rpm, 100 to 20 000 rpm
+parts.csv:2:8: rated pressure
+    found    2900
+    accepted a number in bar, above 0, at most 1000 bar
+    hint     is [bar] the right unit in the heading?
+parts.csv:2:9: rated viscosity
+    found    (nothing)
+    accepted a number in mm2/s, 5 to 1000 mm2/s
+parts.csv:2:10: volumetric efficiency
+    found    0.94
+    accepted a number in %, 30 to 100 %
+    hint     are these numbers shares of 1? Then write the heading without [%]
+parts.csv:2:11: overall efficiency
+    found    85
+    accepted a number, 20 to 100 %
+    hint     are these numbers per cent? Then write [%] in the heading
+parts.csv:2:12: highest pressure
+    found    250,5
+    accepted a number in bar, above 0, at most 1000 bar
+    hint     write it with a decimal point, not a comma: 250.5
+parts.csv:2:13: highest speed
+    found    nan
+    accepted a number in rpm, 100 to 20 000 rpm
+    hint     a missing or endless value cannot be computed with: give a number
+parts.csv:2:14: owned
+    found    1.5
+    accepted a whole number, 0 or more
+parts.csv:2:15: stock
+    found    -1
+    accepted a whole number, 0 or more
+",
     );
-    const ENGINE: &str = "id,price,mass [kg],source,aspiration,rated power [kW],rated speed [rpm],torque curve [rpm:N.m],governed speed [rpm],idle speed [rpm],consumption [g/kWh],fuel map [rpm:N.m:g/kWh],fuel density [kg/m3],alternator current [A]\n";
-    show(
-        "engines",
-        Kind::Engines,
-        &format!(
-            "{ENGINE}\
-E-1,1,1,x,diesel,30,2800,,2600,1000,250,,840,50\n\
-E-2,1,1,x,disel,30,2800,1200:60 1000:70,2600,3000,,,840,50\n\
-E-3,1,1,x,diesel,30,2800,1200:60 2700,2600,3000,250,1:1:1,840,50\n\
-E-4,1,1,x,diesel,30,2800,1200:60 2700:70,2800,1000,,1000:50:260 1000:60:250 2000:50:240,840,50\n\
-E-5,1,1,x,diesel,30,2800,1200:60 2700:-70,2800,1000,,1000:50:260 1000:60:250 2000:50:240 2000:60:230,840,50\n\
-E-6,1,1,x,diesel,30,2800,,2800,1000,,1000:50:260 1000:60:250 2000:50:240 2000:60:230,840,50\n"
-        ),
+}
+
+#[test]
+fn prices() {
+    assert_said(
+        pump(&[("price", "-5")]),
+        "
+parts.csv:2:13: price
+    found    -5
+    accepted an amount such as 123.45: 0 or more, at most two decimals
+    hint     an amount cannot be negative
+",
     );
-    show(
-        "engine heads",
-        Kind::Engines,
-        "id,price,mass [kg],source,aspiration,rated power [kW],rated speed [rpm],torque curve [rpm],governed speed [rpm],idle speed [rpm],fuel density [kg/m3],alternator current [A]\n",
+    assert_said(
+        pump(&[("price", "1e3")]),
+        "
+parts.csv:2:13: price
+    found    1e3
+    accepted an amount such as 123.45: 0 or more, at most two decimals
+    hint     write it with digits and a decimal point only
+",
     );
-    show(
-        "acc",
-        Kind::Accumulators,
-        "id,price,mass [kg],source,gas volume [L],highest pressure [bar],separator\nA,1,1,x,10,330,balloon\n",
+    assert_said(
+        pump(&[("price", "9999999999")]),
+        "
+parts.csv:2:13: price
+    found    9999999999
+    accepted an amount such as 123.45: 0 or more, at most two decimals
+    hint     more than any part costs
+",
     );
-    show(
-        "relief",
-        Kind::ReliefValves,
-        "id,price,mass [kg],source,rated flow [L/min],lowest setting [bar],highest setting [bar],override share\nR,1,1,x,60,250,100,70\n",
+    assert_said(
+        pump(&[("price", "\"1,200.00\"")]),
+        "
+parts.csv:2:13: price
+    found    1,200.00
+    accepted an amount such as 123.45: 0 or more, at most two decimals
+    hint     write it with no separators between thousands: 1200.00
+",
     );
-    show(
-        "inlet",
-        Kind::Pumps,
-        "id,price,mass [lb],source,displacement [in3/rev],rated speed [rpm],rated pressure [bar abs],rated viscosity [cst],lowest inlet [bar],volumetric effciency [%]\n",
+}
+
+#[test]
+fn cells_that_contradict_each_other() {
+    assert_said(
+        pump(&[
+            ("overall efficiency [%]", "95"),
+            ("lowest speed [rpm]", "3500"),
+            ("set pressure [bar]", "280"),
+            ("owned", "3"),
+            ("stock", "2"),
+        ]),
+        "
+parts.csv:2:13: overall efficiency
+    found    95
+    accepted at most the volumetric efficiency
+    hint     overall = volumetric x mechanical: are the two swapped?
+parts.csv:2:14: lowest speed
+    found    3500
+    accepted at most the highest speed
+    hint     are the two swapped?
+parts.csv:2:15: set pressure
+    found    280
+    accepted at most the highest pressure
+parts.csv:2:17: stock
+    found    2
+    accepted at least as many as are owned
+    hint     the owned ones count as stock
+",
     );
+}
+
+#[test]
+fn a_rating_without_its_condition() {
+    assert_said(
+        pump(&[("rated viscosity [mm2/s]", "-"), ("rated pressure [bar]", "-")]),
+        "
+parts.csv:1: rated pressure
+    found    (nothing)
+    accepted a column `rated pressure [bar]`
+    hint     the column is missing
+parts.csv:1: rated viscosity
+    found    (nothing)
+    accepted a column `rated viscosity [mm2/s]`
+    hint     the column is missing
+",
+    );
+    let cooler = "id,price,mass [kg],source,rated heat [kW],rated difference [K],rated oil flow [L/min],rated air flow [m3/h],\
+                  rated drop [bar],highest flow [L/min],highest pressure [bar],fan current [A],fan voltage [V]\n\
+                  C-9,400,12,own test,9,40,75,1800,0.5,120,20,18,12\n";
+    assert_said(
+        read(Kind::Coolers, cooler).1,
+        "
+parts.csv:1: rated viscosity
+    found    (nothing)
+    accepted a column `rated viscosity [mm2/s]`
+    hint     the column is missing
+",
+    );
+}
+
+#[test]
+fn units_in_headings() {
+    assert_said(
+        pump(&[
+            ("rated pressure [bar abs]", "200"),
+            ("lowest inlet [bar]", "0.8"),
+            ("rated viscosity [cst]", "32"),
+            ("rated speed", "1500"),
+            ("price [EUR]", "100"),
+            ("highest pressure [furlong]", "250"),
+        ]),
+        "
+parts.csv:1:9: rated pressure
+    found    rated pressure [bar abs]
+    accepted `rated pressure` with one of the units bar, psi, MPa, kPa, Pa, mbar
+    hint     it is a gauge pressure: [bar]
+parts.csv:1:10: lowest inlet
+    found    lowest inlet [bar]
+    accepted `lowest inlet` with one of the units bar abs, psi abs, kPa abs, Pa abs, MPa abs
+    hint     it is an absolute pressure: [bar abs]
+parts.csv:1:11: rated viscosity
+    found    rated viscosity [cst]
+    accepted `rated viscosity` with one of the units mm2/s, cSt, m2/s
+    hint     did you mean [cSt]?
+parts.csv:1:12: rated speed
+    found    rated speed
+    accepted `rated speed` with one of the units rpm, rev/min, rev/s, rad/s
+    hint     write the unit in square brackets: `rated speed [rpm]`
+parts.csv:1:13: price
+    found    price [EUR]
+    accepted `price` without a unit
+parts.csv:1:14: highest pressure
+    found    highest pressure [furlong]
+    accepted `highest pressure` with one of the units bar, psi, MPa, kPa, Pa, mbar
+",
+    );
+}
+
+#[test]
+fn unknown_columns() {
+    assert_said(pump(&[("volumetric effciency [%]", "94"), ("volumetric efficiency [%]", "-"), ("Colour", "red")]), "
+parts.csv:1:13: heading
+    found    volumetric effciency [%]
+    accepted one of: id, price, mass, source, space, owned, stock, note, displacement, rated speed, rated pressure, rated viscosity, rated density, volumetric efficiency, overall efficiency, viscous share, highest pressure, highest speed, lowest speed, highest torque, lowest inlet, set pressure
+    hint     did you mean `volumetric efficiency`?
+parts.csv:1:14: heading
+    found    Colour
+    accepted one of: id, price, mass, source, space, owned, stock, note, displacement, rated speed, rated pressure, rated viscosity, rated density, volumetric efficiency, overall efficiency, viscous share, highest pressure, highest speed, lowest speed, highest torque, lowest inlet, set pressure
+    hint     put remarks into a column `note`, or delete the column
+");
+}
+
+#[test]
+fn unknown_words() {
+    assert_said(
+        engine(&[("aspiration", "disel")]),
+        "
+parts.csv:2:12: aspiration
+    found    disel
+    accepted one of: diesel, diesel-turbo, diesel-turbo-cooled, petrol, gas, electric
+    hint     did you mean `diesel`?
+",
+    );
+    let bottle = "id,price,mass [kg],source,gas volume [L],highest pressure [bar],separator\nA-10,250,30,own test,9.2,330,balloon\n";
+    assert_said(
+        read(Kind::Accumulators, bottle).1,
+        "
+parts.csv:2:7: separator
+    found    balloon
+    accepted one of: bladder, diaphragm, piston
+",
+    );
+    let (catalog, problems) = read(Kind::Accumulators, &bottle.replace("balloon", "bladder"));
+    assert_said(problems, "");
+    assert_eq!(catalog.accumulators[0].separator, Separator::Bladder);
+}
+
+#[test]
+fn an_engine_with_curve_and_map() {
+    let changes = [
+        ("torque curve [rpm:N.m]", "1200:95 1800:112 2800:102"),
+        ("consumption [g/kWh]", ""),
+        ("fuel map [rpm:N.m:g/kWh]", "1500:40:280 1500:90:240 2600:40:300 2600:90:255"),
+    ];
+    let (catalog, problems) = read(Kind::Engines, &row(&ENGINE, &changes));
+    assert_said(problems, "");
+    let engine = &catalog.engines[0];
+    assert!(!engine.generic_curve);
+    assert_eq!(engine.torque_curve.len(), 3);
+    let Fuel::Map { speeds, torques, consumption } = &engine.fuel else { panic!("{:?}", engine.fuel) };
+    assert_eq!((speeds.len(), torques.len()), (2, 2));
+    assert!((consumption[1][0].in_unit("g/kWh").unwrap() - 300.0).abs() < 1e-9);
+    assert!(read(Kind::Engines, &row(&ENGINE, &[])).0.engines[0].generic_curve);
+}
+
+#[test]
+fn a_torque_curve_that_is_none() {
+    assert_said(
+        engine(&[("torque curve [rpm:N.m]", "1200:95 1800 2800:102")]),
+        "
+parts.csv:2:13: torque curve
+    found    1200:95 1800 2800:102
+    accepted points of speed of rotation:torque, with a blank between points, in rpm:N.m
+    hint     `1800` must be 2 numbers joined by colons
+",
+    );
+    assert_said(
+        engine(&[("torque curve [rpm:N.m]", "1200:95 1800:-112 2800:102")]),
+        "
+parts.csv:2:13: torque curve
+    found    1200:95 1800:-112 2800:102
+    accepted points of speed of rotation:torque, with a blank between points, in rpm:N.m
+    hint     `-112` in `1800:-112`: torque must be above 0
+",
+    );
+    assert_said(
+        engine(&[("torque curve [rpm:N.m]", "1800:95 1200:112")]),
+        "
+parts.csv:2:8: governed speed
+    found    2600
+    accepted at most the last speed of the torque curve (without a curve: the rated speed)
+    hint     beyond it the engine has no torque
+parts.csv:2:13: torque curve
+    found    1800:95 1200:112
+    accepted two or more points with rising speeds
+",
+    );
+    assert_said(
+        engine(&[("torque curve [rpm]", "1200 1800")]),
+        "
+parts.csv:1:13: torque curve
+    found    torque curve [rpm]
+    accepted `torque curve` with its units joined by colons: rpm, rev/min, rev/s, rad/s : N.m, Nm, lbf.ft, lbf.in
+    hint     write the unit in square brackets: `torque curve [rpm:N.m]`
+",
+    );
+}
+
+#[test]
+fn consumption_and_fuel_map() {
+    assert_said(
+        engine(&[("consumption [g/kWh]", "-")]),
+        "
+parts.csv:1: consumption
+    found    (nothing)
+    accepted a column `consumption [g/kWh]`
+    hint     or a column `fuel map [rpm:N.m:g/kWh]`
+",
+    );
+    assert_said(
+        engine(&[("consumption [g/kWh]", "")]),
+        "
+parts.csv:2:12: consumption
+    found    (nothing)
+    accepted either a consumption or a fuel map
+    hint     fill in one of the two cells
+",
+    );
+    assert_said(
+        engine(&[("fuel map [rpm:N.m:g/kWh]", "1500:40:280")]),
+        "
+parts.csv:2:10: consumption
+    found    250
+    accepted either a consumption or a fuel map
+    hint     leave one of the two cells blank
+",
+    );
+    let hole = "1500:40:280 1500:90:240 2600:40:300";
+    assert_said(
+        engine(&[("consumption [g/kWh]", ""), ("fuel map [rpm:N.m:g/kWh]", hole)]),
+        "
+parts.csv:2:13: fuel map
+    found    1500:40:280 1500:90:240 2600:40:300
+    accepted each speed with each torque, once
+    hint     no point at 2600 rpm and 90.0 N.m
+",
+    );
+}
+
+#[test]
+fn speeds_of_an_engine() {
+    assert_said(
+        engine(&[("governed speed [rpm]", "3000"), ("idle speed [rpm]", "3200")]),
+        "
+parts.csv:2:11: governed speed
+    found    3000
+    accepted at most the last speed of the torque curve (without a curve: the rated speed)
+    hint     beyond it the engine has no torque
+parts.csv:2:12: idle speed
+    found    3200
+    accepted at most the governed speed
+    hint     are the two swapped?
+",
+    );
+}
+
+#[test]
+fn other_kinds() {
+    let relief = "id,price,mass [kg],source,rated flow [L/min],lowest setting [bar],highest setting [bar],override share\n\
+                  R-1,90,1.2,own test,60,250,100,15\n";
+    assert_said(
+        read(Kind::ReliefValves, relief).1,
+        "
+parts.csv:2:6: lowest setting
+    found    250
+    accepted at most the highest setting
+    hint     are the two swapped?
+parts.csv:2:8: override share
+    found    15
+    accepted a number, 0 to 60 %
+    hint     are these numbers per cent? Then write [%] in the heading
+",
+    );
+    let reservoir = "id,price,mass [kg],source,volume [L],level band [L]\nT-40,300,20,own test,40,60\n";
+    assert_said(
+        read(Kind::Reservoirs, reservoir).1,
+        "
+parts.csv:2:6: level band
+    found    60
+    accepted at most the volume
+",
+    );
+}
+
+#[test]
+fn what_only_the_part_itself_knows() {
+    let cooler = "id,price,mass [kg],source,rated heat [kW],rated difference [K],rated oil flow [L/min],rated air flow [m3/h],\
+                  rated viscosity [mm2/s],highest flow [L/min],highest pressure [bar],fan current [A],fan voltage [V]\n\
+                  C-90,400,12,own test,90,40,75,1800,30,120,20,18,12\n";
+    assert_said(read(Kind::Coolers, cooler).1, "
+parts.csv:2: the row
+    found    C-90
+    accepted numbers that go together
+    hint     rated heat: found 90.000 kW, accepted below 24.168 kW: no more can pass between these flows of oil and air at this temperature difference
+");
+}
+
+#[test]
+fn columns_are_described_for_the_readme() {
+    for kind in Kind::ALL {
+        let columns = columns(kind);
+        let mut names: Vec<&str> = columns.iter().map(|column| column.name).collect();
+        names.sort_unstable();
+        assert!(names.windows(2).all(|pair| pair[0] != pair[1]), "{} names a column twice", kind.name());
+        assert!(columns.iter().all(|column| !column.meaning.is_empty() && !column.accepted().is_empty()));
+    }
+    let pumps = columns(Kind::Pumps);
+    let share = pumps.iter().find(|column| column.name == "viscous share").unwrap();
+    assert_eq!((share.heading(), share.need), ("viscous share".to_owned(), Need::Optional("0.3")));
+    let map = columns(Kind::Engines).into_iter().find(|column| column.name == "fuel map").unwrap();
+    assert_eq!(map.heading(), "fuel map [rpm:N.m:g/kWh]");
 }

@@ -1,0 +1,89 @@
+//! The formats of all files as Markdown: the README's tables and `sumpwright formats` come from here.
+
+use super::{columns, trace};
+use crate::catalog::{self, Kind};
+use crate::profile;
+use crate::reading::{Column, Need};
+use crate::scoring::Check;
+use crate::study::Settings;
+use std::collections::BTreeMap;
+
+/// All tables.
+pub fn markdown() -> String {
+    let mut text = String::from("### Catalogs\n\nThe order of columns is free.\n");
+    let shared = shared_columns();
+    text += "\n#### Every kind of part\n\n";
+    text += &table(&shared);
+    for kind in Kind::ALL {
+        text += &format!("\n#### {}\n\n", capital(kind.name()));
+        let own: Vec<Column> = catalog::columns(kind).into_iter().filter(|c| !shared.contains(c)).collect();
+        text += &table(&own);
+    }
+    text += "\n### Columns of the load profile\n\n";
+    text += &table(&profile::columns());
+    text += "\n### Units\n\nThe first of each list is the one that the program suggests.\n\n| quantity | units |\n| --- | --- |\n";
+    for (quantity, units) in units() {
+        text += &format!("| {quantity} | {units} |\n");
+    }
+    text += "\n### Settings\n\nKeys of `[settings]`; all are echoed with the results.\n\n";
+    text += "| key | default | meaning |\n| --- | --- | --- |\n";
+    for line in Settings::table() {
+        text += &format!("| `{}` | {} | {} |\n", line.key, line.default, line.meaning);
+    }
+    text += "\n### Checks\n\nA combination is adequate when all of these that apply are met.\n\n";
+    let checks: Vec<&str> = Check::ALL.iter().map(|check| check.words()).collect();
+    text += &format!("{}.\n", checks.join("; "));
+    text += "\n### Columns of the ranked CSV\n\n";
+    text += &columns::markdown();
+    text += "\n### Columns of the trace\n\n| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n";
+    for column in trace::columns() {
+        let unit = column.measure.symbols();
+        text += &format!("| {} | {unit} | {} |\n", column.heading, column.meaning);
+    }
+    text
+}
+
+/// The columns that every kind of part has.
+fn shared_columns() -> Vec<Column> {
+    let mut kinds = Kind::ALL.map(catalog::columns).into_iter();
+    let first = kinds.next().unwrap_or_default();
+    let others: Vec<Vec<Column>> = kinds.collect();
+    first.into_iter().filter(|column| others.iter().all(|kind| kind.contains(column))).collect()
+}
+
+fn table(columns: &[Column]) -> String {
+    let mut text = String::from("| column | accepted | if absent | meaning |\n| --- | --- | --- | --- |\n");
+    for column in columns {
+        let absent = match column.need {
+            Need::Required => "required".to_owned(),
+            Need::Heading(blank) => format!("column required; blank cell: {blank}"),
+            Need::Optional(absent) => absent.to_owned(),
+        };
+        text +=
+            &format!("| `{}` | {} | {absent} | {} |\n", column.heading(), column.accepted(), column.meaning);
+    }
+    text
+}
+
+/// The quantities of the catalogs and the profile with their units.
+fn units() -> BTreeMap<&'static str, String> {
+    let columns = Kind::ALL.into_iter().flat_map(catalog::columns).chain(profile::columns());
+    let mut units = BTreeMap::new();
+    for column in columns {
+        for dimension in column.dimensions().filter(|d| d.units.iter().any(|u| !u.symbol.is_empty())) {
+            let symbols: Vec<String> = dimension
+                .units
+                .iter()
+                .filter(|u| !u.symbol.is_empty())
+                .map(|u| format!("`{}`", u.symbol))
+                .collect();
+            units.insert(dimension.name, symbols.join(", "));
+        }
+    }
+    units
+}
+
+fn capital(word: &str) -> String {
+    let mut letters = word.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}

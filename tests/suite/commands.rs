@@ -1,0 +1,296 @@
+//! The program as a user meets it: exit codes, what goes to which stream, which files are written and which are not.
+
+pub(crate) mod folder;
+
+use folder::Folder;
+use std::process::{Command, Stdio};
+
+#[test]
+fn help_names_every_option_with_its_default_and_the_exit_codes() {
+    let folder = Folder::new("");
+    let help = folder.run(&["--help"]).code(0).stdout();
+    for word in ["rank", "check", "simulate", "formats", "Exit codes", "  0  ", "  1  ", "  2  ", "  3  "] {
+        assert!(help.contains(word), "{word}\n{help}");
+    }
+    let options = [
+        (
+            "rank",
+            &[
+                "STUDY",
+                "--first",
+                "[default: 100]",
+                "--csv",
+                "[default: ranked.csv]",
+                "--json",
+                "--front",
+                "--quiet",
+                "--threads",
+            ][..],
+        ),
+        ("check", &["STUDY"]),
+        ("formats", &["Markdown"]),
+        (
+            "simulate",
+            &[
+                "STUDY",
+                "NAME",
+                "--from",
+                "--rank",
+                "--json",
+                "--trace",
+                "--trace-temperature",
+                "--trace-lines",
+                "--row",
+            ],
+        ),
+    ];
+    for (command, words) in options {
+        let help = folder.run(&[command, "--help"]).code(0).stdout();
+        let help = help.split_whitespace().collect::<Vec<_>>().join(" ");
+        for word in words {
+            assert!(help.contains(word), "{command} {word}\n{help}");
+        }
+    }
+    assert!(folder.run(&["--version"]).code(0).stdout().starts_with("sumpwright "));
+    assert!(folder.run(&[]).code(2).stderr().contains("Usage"));
+    assert!(folder.run(&["rank", "study.toml", "--first", "0"]).code(2).stderr().contains("--first"));
+}
+
+#[test]
+fn rank_writes_the_list_and_prints_table_account_and_cautions() {
+    let folder = Folder::new("");
+    let ran = folder.run(&["rank", "study.toml"]).code(0);
+    let (out, err) = (ran.stdout(), ran.stderr());
+    for words in
+        ["Account", "evaluated and excluded: all are accounted for", "Cautions", "nitrogen only", "ISO 4413"]
+    {
+        assert!(out.contains(words), "{words}\n{out}");
+    }
+    assert!(err.contains("written: ranked.csv"), "{err}");
+    assert_eq!(folder.files(), ["load.csv", "ranked.csv", "study.toml"]);
+    let csv = folder.get("ranked.csv");
+    assert!(csv.starts_with("rank,adequate,binds") && csv.ends_with('\n'), "{csv}");
+    let ranks: Vec<usize> =
+        csv.lines().skip(1).map(|l| l.split(',').next().unwrap().parse().unwrap()).collect();
+    assert_eq!(ranks, (1..=ranks.len()).collect::<Vec<_>>());
+    assert!(out.lines().filter(|line| !line.contains('/')).all(|line| line.chars().count() <= 100), "{out}");
+}
+
+#[test]
+fn quiet_prints_nothing_but_what_was_written() {
+    let folder = Folder::new("");
+    let ran = folder.run(&[
+        "rank",
+        "study.toml",
+        "--quiet",
+        "--csv",
+        "a.csv",
+        "--front",
+        "f.csv",
+        "--json",
+        "j.json",
+    ]);
+    assert_eq!(ran.code(0).stdout(), "");
+    assert_eq!(folder.files(), ["a.csv", "f.csv", "j.json", "load.csv", "study.toml"]);
+}
+
+#[test]
+fn results_do_not_depend_on_threads() {
+    let folder = Folder::new("");
+    for threads in ["1", "3"] {
+        let (csv, json) = (format!("{threads}.csv"), format!("{threads}.json"));
+        folder.run(&["rank", "study.toml", "--csv", &csv, "--json", &json, "--threads", threads]).code(0);
+    }
+    assert_eq!(folder.get("1.csv"), folder.get("3.csv"));
+    assert_eq!(folder.get("1.json"), folder.get("3.json"));
+}
+
+#[test]
+fn where_nothing_is_adequate_the_nearest_misses_are_named() {
+    let folder = Folder::new("heat_margin_limit = \"900 %\"");
+    let ran = folder.run(&["rank", "study.toml", "--quiet"]).code(1);
+    let out = ran.stdout();
+    assert!(out.contains("Nearest misses"), "{out}");
+    assert!(out.contains("heat margin") && out.contains("at least 900.000 %"), "{out}");
+    assert!(folder.get("ranked.csv").lines().skip(1).all(|line| line.split(',').nth(1) == Some("no")));
+}
+
+#[test]
+fn everything_wrong_is_said_at_once_and_nothing_is_written() {
+    let folder = Folder::new("");
+    folder.put("ranked.csv", b"precious\n");
+    folder.put("load.csv", b"step,duration [s],function,flow [L/min],pressure [bar]\nlift,-4,boom,12,\xff\n");
+    folder.change("study.toml", "engines.csv", "motors.csv");
+    folder.change("study.toml", "altitude = \"200 m\"", "altitude = \"200 bar\"");
+    for command in ["rank", "check"] {
+        let ran = folder.run(&[command, "study.toml"]).code(2);
+        let err = ran.stderr();
+        for words in [
+            "motors.csv",
+            "there is no such file",
+            "load.csv",
+            "altitude",
+            "200 bar",
+            "problems in the inputs",
+        ] {
+            assert!(err.contains(words), "{words}\n{err}");
+        }
+        assert_eq!(ran.stdout(), "");
+    }
+    assert_eq!(folder.get("ranked.csv"), "precious\n");
+    assert_eq!(folder.files(), ["load.csv", "ranked.csv", "study.toml"]);
+    let err = folder.run(&["rank", "nowhere.toml"]).code(2).stderr();
+    assert!(err.contains("nowhere.toml: the study"), "{err}");
+    let err = folder.run(&["rank", "."]).code(2).stderr();
+    assert!(err.contains("folder"), "{err}");
+}
+
+#[test]
+fn what_cannot_be_written_is_said_before_the_run() {
+    let folder = Folder::new("");
+    let study = folder.get("study.toml");
+    folder.put("ranked.csv", b"precious\n");
+    for (arguments, words) in [
+        (&["--csv", "no/such/folder.csv"][..], "there is no such folder"),
+        (&["--csv", "."], "it is a folder"),
+        (&["--csv", "a.csv", "--json", "./a.csv"], "two results would go to the same file"),
+        (&["--csv", "study.toml"], "it is one of the inputs"),
+        (&["--csv", "./load.csv"], "it is one of the inputs"),
+        (&["--json", "no/j.json"], "there is no such folder"),
+    ] {
+        let all: Vec<&str> = ["rank", "study.toml"].iter().chain(arguments).copied().collect();
+        let ran = folder.run(&all).code(3);
+        assert!(ran.stderr().contains(words), "{words}\n{}", ran.stderr());
+        assert!(!ran.stderr().contains("combinations"), "{}", ran.stderr());
+        assert_eq!(ran.stdout(), "");
+    }
+    assert_eq!(folder.get("study.toml"), study);
+    assert_eq!(folder.get("ranked.csv"), "precious\n");
+    assert_eq!(folder.files(), ["load.csv", "ranked.csv", "study.toml"]);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_new_file_can_be_read_by_all_and_an_old_one_keeps_its_permissions() {
+    use std::os::unix::fs::PermissionsExt;
+    let folder = Folder::new("");
+    let mode = |file: &str| std::fs::metadata(folder.path(file)).unwrap().permissions().mode() & 0o777;
+    folder.run(&["rank", "study.toml", "--quiet"]).code(0);
+    assert_eq!(mode("ranked.csv"), 0o644);
+    std::fs::set_permissions(folder.path("ranked.csv"), PermissionsExt::from_mode(0o600)).unwrap();
+    folder.run(&["rank", "study.toml", "--quiet"]).code(0);
+    assert_eq!(mode("ranked.csv"), 0o600);
+    std::fs::set_permissions(folder.path("ranked.csv"), PermissionsExt::from_mode(0o444)).unwrap();
+    let err = folder.run(&["rank", "study.toml", "--quiet"]).code(3).stderr();
+    assert!(err.contains("may not be changed"), "{err}");
+}
+
+#[test]
+fn check_counts_and_warns_and_writes_nothing() {
+    let folder = Folder::new("");
+    let out = folder.run(&["check", "study.toml"]).code(0).stdout();
+    // pump sets 2 + 3, schemes 3, stores 2, coolers 2
+    assert!(out.contains("60  combinations"), "{out}");
+    for words in ["64  pumps", "3  steps of the load profile, 20.0 s", "Excluded by rules", "no cold point"] {
+        assert!(out.contains(words), "{words}\n{out}");
+    }
+    assert_eq!(folder.files(), ["load.csv", "study.toml"]);
+}
+
+#[test]
+fn simulate_says_what_is_wrong_with_a_name() {
+    let folder = Folder::new("");
+    folder.run(&["rank", "study.toml", "--quiet"]).code(0);
+    let csv = folder.get("ranked.csv");
+    let name = csv.lines().nth(1).unwrap().rsplit(',').next().unwrap();
+    for (name, words) in [
+        ("gear-8-a".to_owned(), "a name has 8 parts"),
+        (name.replace("spinon-130", "spinon-999"), "spinon-999"),
+        (
+            name.replace("/continuous-1/", "/together-2/")
+                .replace("/matched-3/", "/together-2/")
+                .replace("/diaphragm-2.8-250x1@80bar/", "/none/"),
+            "excluded by a rule: scheme needs an accumulator",
+        ),
+    ] {
+        let err = folder.run(&["simulate", "study.toml", &name]).code(2).stderr();
+        assert!(err.contains(words), "{words}\n{err}");
+    }
+    for (arguments, words) in [
+        (&[][..], "NAME"),
+        (&["--from", "ranked.csv", "--rank", "9999"], "no row with rank 9999"),
+        (&["--from", "load.csv"], "no column 'rank'"),
+        (&["--from", "nowhere.csv"], "nowhere.csv"),
+        (&["--from", "ranked.csv", "--trace", "t.csv", "--trace-temperature", "60"], "--trace-temperature"),
+        (&["x", "--from", "ranked.csv"], "cannot be used with"),
+    ] {
+        let all: Vec<&str> = ["simulate", "study.toml"].iter().chain(arguments).copied().collect();
+        let err = folder.run(&all).code(2).stderr();
+        assert!(err.contains(words), "{words}\n{err}");
+    }
+    assert_eq!(folder.files(), ["load.csv", "ranked.csv", "study.toml"]);
+    let err = folder.run(&["simulate", "study.toml", name, "--json", "ranked.csv/x"]).code(3).stderr();
+    assert!(err.contains("cannot be written"), "{err}");
+    let from = ["simulate", "study.toml", "--from", "ranked.csv", "--json", "ranked.csv"];
+    assert!(folder.run(&from).code(3).stderr().contains("it is one of the inputs"));
+}
+
+#[test]
+fn simulate_reports_everything_of_one_candidate() {
+    let folder = Folder::new("");
+    folder.run(&["rank", "study.toml", "--quiet"]).code(0);
+    let ran = folder.run(&[
+        "simulate",
+        "study.toml",
+        "--from",
+        "ranked.csv",
+        "--json",
+        "s.json",
+        "--trace",
+        "t.csv",
+    ]);
+    let ran = ran.code(0);
+    let out = ran.stdout();
+    for section in [
+        "Bill",
+        "Checks",
+        "Heat and where",
+        "Oil temperature",
+        "Steps",
+        "Staging",
+        "Engine",
+        "Fuel",
+        "Settings",
+        "Cautions",
+    ] {
+        assert!(out.lines().any(|line| line.starts_with(section)), "{section}\n{out}");
+    }
+    assert!(ran.stderr().contains("is reproduced"), "{}", ran.stderr());
+    assert_eq!(folder.files(), ["load.csv", "ranked.csv", "s.json", "study.toml", "t.csv"]);
+    folder.change("study.toml", "air_temperature = \"30 degC\"", "air_temperature = \"31 degC\"");
+    let err = folder.run(&["simulate", "study.toml", "--from", "ranked.csv"]).stderr();
+    assert!(err.contains("differs: were the inputs changed since?") && err.contains("heat margin:"), "{err}");
+}
+
+#[test]
+fn an_inadequate_candidate_ends_with_1() {
+    let folder = Folder::new("heat_margin_limit = \"900 %\"");
+    folder.run(&["rank", "study.toml", "--quiet"]).code(1);
+    let out = folder.run(&["simulate", "study.toml", "--from", "ranked.csv", "--rank", "2"]).code(1).stdout();
+    assert!(out.contains("NOT ADEQUATE") && out.contains("NO, binds"), "{out}");
+}
+
+#[test]
+fn a_reader_that_stops_reading_is_a_normal_end() {
+    let folder = Folder::new("");
+    let mut child = Command::new(env!("CARGO_BIN_EXE_sumpwright"))
+        .current_dir(folder.path("."))
+        .args(["rank", "study.toml"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    assert_eq!(child.wait().unwrap().code(), Some(0));
+    assert!(folder.files().contains(&"ranked.csv".to_owned()));
+}

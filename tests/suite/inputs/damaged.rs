@@ -1,0 +1,272 @@
+//! Files that are damaged as text, or no CSV with commas.
+
+use super::assert_said;
+use sumpwright::catalog::{Kind, Reader};
+use sumpwright::problems::Problems;
+use sumpwright::{catalog, profile, study};
+
+fn problems(bytes: &[u8]) -> Problems {
+    profile::read(bytes, "load.csv").unwrap_err()
+}
+
+const HEAD: &str = "step,duration [s],function,flow [L/min],pressure [bar]\n";
+
+#[test]
+fn an_empty_file() {
+    assert_said(
+        problems(b""),
+        "
+load.csv: the file as text
+    found    (nothing)
+    accepted a file with content
+    hint     the file is empty
+",
+    );
+    assert_said(
+        problems(b"\xEF\xBB\xBF \r\n\n"),
+        "
+load.csv: the file as text
+    found    (nothing)
+    accepted a file with content
+    hint     the file is empty
+",
+    );
+}
+
+#[test]
+fn headings_alone() {
+    assert_said(
+        problems(HEAD.as_bytes()),
+        "
+load.csv:2: the row
+    found    no rows
+    accepted one row for each function of a step
+",
+    );
+}
+
+#[test]
+fn not_utf_8() {
+    let latin_1 = [HEAD.as_bytes(), b"heben,1,H\xF6he,20,180\n"].concat();
+    assert_said(
+        problems(&latin_1),
+        r#"
+load.csv:2: the file as text
+    found    the byte 0xF6, which is not UTF-8
+    accepted text in UTF-8
+    hint     save the file again, as "CSV UTF-8" or plain UTF-8
+"#,
+    );
+    assert_said(
+        problems(b"\xFF\xFEs\0t\0"),
+        r#"
+load.csv:1: the file as text
+    found    UTF-16
+    accepted text in UTF-8
+    hint     save the file again, as "CSV UTF-8" or plain UTF-8
+"#,
+    );
+}
+
+#[test]
+fn a_nul_character() {
+    let text = format!("{HEAD}lift,1,boom,2\0,180\n");
+    assert_said(
+        problems(text.as_bytes()),
+        "
+load.csv:2: the file as text
+    found    a NUL character
+    accepted text
+    hint     the file is damaged or no text file
+",
+    );
+}
+
+#[test]
+fn a_byte_order_mark_and_line_ends_of_any_system_are_accepted() {
+    let text =
+        format!("\u{feff}{HEAD}\r\nlift,1,boom,20,180\r\n\r\nwait,2,,,\r\n").replace("[bar]\n", "[bar]\r\n");
+    assert_eq!(profile::read(text.as_bytes(), "load.csv").unwrap().steps.len(), 2);
+}
+
+#[test]
+fn semicolons_or_tabs_between_cells() {
+    let text = format!("{HEAD}lift,1,boom,20,180\n");
+    assert_said(
+        problems(text.replace(',', ";").as_bytes()),
+        "
+load.csv:1: the headings
+    found    cells with semicolons between them
+    accepted commas between cells
+    hint     save the file again with commas between cells and points in decimals
+",
+    );
+    assert_said(
+        problems(text.replace(',', "\t").as_bytes()),
+        "
+load.csv:1: the headings
+    found    cells with tabs between them
+    accepted commas between cells
+    hint     save the file again with commas between cells and points in decimals
+",
+    );
+}
+
+#[test]
+fn ragged_rows_and_open_quotes() {
+    let text =
+        format!("{HEAD}lift,1,boom\nlift,1,boom,12,5,180\n,,,,\nlift,1,\"boom,20,180\nlower,1,boom,20,180\n");
+    assert_said(
+        problems(text.as_bytes()),
+        "
+load.csv:2: the row
+    found    3 cells
+    accepted 5 cells, as in the heading
+    hint     a blank cell still needs its comma
+load.csv:3: the row
+    found    6 cells
+    accepted 5 cells, as in the heading
+    hint     a decimal comma, or a comma in a text without quotation marks around it?
+load.csv:4: the row
+    found    an empty row
+    accepted a row with cells, or no row
+    hint     delete the row
+load.csv:5: the row
+    found    a cell that goes on in the next line
+    accepted one line for each row
+    hint     a quotation mark is not closed, or a cell holds several lines
+",
+    );
+}
+
+#[test]
+fn wrong_headings() {
+    let text = "stp,duration,function,flow [l/min],pressure (bar),flow [gpm],,colour,held [bar abs]\na,1,b,1,1,1,1,1,1\n";
+    assert_said(problems(text.as_bytes()), "
+load.csv:1:1: heading
+    found    stp
+    accepted one of: step, duration, function, flow, pressure, return ratio, work share, held, line drop, line flow, note
+    hint     did you mean `step`?
+load.csv:1:2: duration
+    found    duration
+    accepted `duration` with one of the units s, min, h, ms
+    hint     write the unit in square brackets: `duration [s]`
+load.csv:1:4: flow
+    found    flow [l/min]
+    accepted `flow` with one of the units L/min, gpm, L/s, m3/h, m3/s, cfm
+    hint     did you mean [L/min]?
+load.csv:1:5: heading
+    found    pressure (bar)
+    accepted one of: step, duration, function, flow, pressure, return ratio, work share, held, line drop, line flow, note
+    hint     did you mean `pressure [bar]`?
+load.csv:1:6: flow
+    found    flow [gpm]
+    accepted each column once
+    hint     cell 4 has the same heading: delete one
+load.csv:1:7: heading
+    found    (nothing)
+    accepted one of: step, duration, function, flow, pressure, return ratio, work share, held, line drop, line flow, note
+    hint     name the column or delete it
+load.csv:1:8: heading
+    found    colour
+    accepted one of: step, duration, function, flow, pressure, return ratio, work share, held, line drop, line flow, note
+    hint     put remarks into a column `note`, or delete the column
+load.csv:1:9: held
+    found    held [bar abs]
+    accepted `held` with one of the units bar, psi, MPa, kPa, Pa, mbar
+    hint     it is a gauge pressure: [bar]
+");
+}
+
+#[test]
+fn missing_columns() {
+    // cells of the columns that are there are checked all the same; blank lines count
+    assert_said(
+        problems(b"\n\nstep,flow [L/min],line drop [bar]\n\nlift,fast,1\n"),
+        "
+load.csv:3: duration
+    found    (nothing)
+    accepted a column `duration [s]`
+    hint     the column is missing
+load.csv:3: function
+    found    (nothing)
+    accepted a column `function`
+    hint     the column is missing
+load.csv:3: line flow
+    found    (nothing)
+    accepted a column `line flow [L/min]`
+    hint     `line drop` says nothing without it
+load.csv:3: pressure
+    found    (nothing)
+    accepted a column `pressure [bar]`
+    hint     the column is missing
+load.csv:5:2: flow
+    found    fast
+    accepted a number in L/min, 0 to 10 000 L/min
+",
+    );
+}
+
+#[test]
+fn many_problems_of_one_kind_are_cut_short() {
+    let rows = "lift,1,boom,-20,180\n".repeat(1000);
+    let problems = problems(format!("{HEAD}{rows}").as_bytes()).sorted();
+    assert_eq!(problems.len(), 51);
+    let mut last = Problems::default();
+    last.push(problems[50].clone());
+    assert_said(
+        last,
+        "
+load.csv:52: all else
+    found    950 more problems from this line on
+    accepted 50 are listed above
+    hint     mend those first: often they have one cause
+",
+    );
+}
+
+#[test]
+fn what_stands_in_the_file_cannot_harm_the_terminal() {
+    let text = format!("{HEAD}lift,1,boom,\u{1b}[2Jx{},180\n", "9".repeat(100));
+    assert_said(
+        problems(text.as_bytes()),
+        r"
+load.csv:2:4: flow
+    found    \u{1b}[2Jx9999999999999999999999999999999999999999999999999999999…
+    accepted a number in L/min, 0 to 10 000 L/min
+",
+    );
+}
+
+#[test]
+fn a_study_or_a_catalog_that_is_no_text() {
+    let catalog = catalog::Catalog::default();
+    assert_said(
+        study::read(b"title = \"H\xF6he\"", "study.toml", &catalog, None, Problems::default()).unwrap_err(),
+        r#"
+study.toml:1: the file as text
+    found    the byte 0xF6, which is not UTF-8
+    accepted text in UTF-8
+    hint     save the file again, as "CSV UTF-8" or plain UTF-8
+"#,
+    );
+    assert_eq!(study::files(b"\0", "study.toml"), study::Files::default());
+    let mut reader = Reader::default();
+    reader.read(Kind::Pumps, b"", "pumps.csv");
+    reader.read(Kind::Coolers, b"id;price;mass [kg]\nA;1,5;2\n", "coolers.csv");
+    let (catalog, problems) = reader.finish();
+    assert_said(
+        problems,
+        "
+coolers.csv:1: the headings
+    found    cells with semicolons between them
+    accepted commas between cells
+    hint     save the file again with commas between cells and points in decimals
+pumps.csv: the file as text
+    found    (nothing)
+    accepted a file with content
+    hint     the file is empty
+",
+    );
+    assert!(catalog.refused[&Kind::Pumps].unnamed && catalog.refused[&Kind::Coolers].unnamed);
+}
