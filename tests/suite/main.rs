@@ -12,8 +12,12 @@ mod commands; // the program as a user meets it
 mod cycles; // the duty cycle against an independent integrator
 mod generate; // random small studies, as texts
 mod inputs; // what the readers say of good and damaged studies, catalogs and load profiles
+mod open_data; // measured machines (tests/data): a rig, two engines
 mod properties; // what holds for every candidate of random studies
+mod published; // worked examples and tables that were published: one row of tests/published/examples.csv each
 mod readme; // the README against the program
 mod results; // what is written: columns, numbers, JSON
+mod small_study; // no tests: a study with one candidate, in text, for tests of the whole chain
 mod temperature; // cooler, steady mean and peak against an independent calculation
 mod timed_gas; // timed gas against the isentropic line
+mod trade; // what everybody in the trade knows: common practice, no source
