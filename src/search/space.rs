@@ -87,7 +87,6 @@ impl Space {
     }
 
     /// The hydraulic choice with a number.
-    #[expect(clippy::cast_possible_truncation, reason = "remainders are smaller than a usize divisor")]
     pub fn hydraulic(&self, index: u128) -> Hydraulics {
         let mut rest = index % self.per_set();
         let mut digit = |base: usize| {

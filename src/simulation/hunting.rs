@@ -1,4 +1,4 @@
-//! The peak of the oil temperature while a thermostat switches the fan on and off.
+//! The oil temperature while a thermostat switches the fan on and off: its peak, and how long the fan runs.
 //!
 //! From switch-on, fan on, the oil is followed through 40 fan cycles; the highest temperature of the second half counts.
 //! One duty cycle maps the temperature at its start to that at the end of each step, `T -> a T + b`, as long as it stays
@@ -50,8 +50,9 @@ impl Turn {
         self.ends.iter().map(|(a, b)| a * start + b).fold(start, f64::max)
     }
 
-    /// The start temperature after as many cycles as surely stay within the borders, and the highest on the way.
-    fn run(&self, start: f64) -> Option<(f64, f64)> {
+    /// After as many cycles as surely stay within the borders: the start temperature of the next, the highest on the
+    /// way, and their number.
+    fn run(&self, start: f64) -> Option<(f64, f64, f64)> {
         let &(a, b) = self.ends.last()?;
         if !self.stays(start) || a >= 1.0 - 1e-12 {
             return None;
@@ -69,20 +70,50 @@ impl Turn {
         }
         let last = rest + (start - rest) * a.powf(cycles - 1.0);
         let next = a * last + b;
-        self.stays(last).then(|| (next, self.highest(start).max(self.highest(last))))
+        self.stays(last).then(|| (next, self.highest(start).max(self.highest(last)), cycles))
     }
 }
 
-/// Highest temperature while the fan hunts, K.
-pub(super) fn peak(balance: &Balance<'_>, thermostat: Thermostat, capacity: f64) -> f64 {
+/// What comes of following a fan that hunts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Hunting {
+    /// Highest oil temperature of the second half, K.
+    pub(super) peak: f64,
+    /// Share of the time of the second half in which the fan runs.
+    pub(super) fan_duty: f64,
+}
+
+/// The second half of the fan cycles, as it is followed.
+struct Record {
+    highest: f64,
+    time: f64,
+    fan_time: f64,
+}
+
+impl Record {
+    fn add(&mut self, highest: f64, time: f64, running: bool) {
+        self.highest = self.highest.max(highest);
+        self.time += time;
+        self.fan_time += if running { time } else { 0.0 };
+    }
+
+    fn done(&self) -> Hunting {
+        let fan_duty = if self.time > 0.0 { self.fan_time / self.time } else { 1.0 };
+        Hunting { peak: self.highest, fan_duty }
+    }
+}
+
+/// Follows the fan through its cycles.
+pub(super) fn follow(balance: &Balance<'_>, thermostat: Thermostat, capacity: f64) -> Hunting {
     let (nodes, durations) = (&balance.heating.nodes, &balance.heating.durations);
     let (on, off) = (thermostat.on.si(), thermostat.off.si());
+    let cycle: f64 = durations.iter().sum();
     let nets: Vec<[Vec<f64>; 2]> =
         (0..durations.len()).map(|i| [balance.net(i, false), balance.net(i, true)]).collect();
     let segments = nodes.len().saturating_sub(1);
     let mut turns: Vec<[Option<Turn>; 2]> = (0..segments).map(|_| [None, None]).collect();
     let (mut at, mut running, mut starts) = (on, true, 0);
-    let mut highest = on;
+    let mut record = Record { highest: on, time: 0.0, fan_time: 0.0 };
     for _ in 0..MOST_CYCLES {
         if segments > 0 {
             let i = nodes[1..segments].partition_point(|t| *t <= at);
@@ -97,10 +128,10 @@ pub(super) fn peak(balance: &Balance<'_>, thermostat: Thermostat, capacity: f64)
                     .collect();
                 Turn::new((nodes[i], nodes[i + 1]), &rates, durations, borders)
             });
-            if let Some((next, top)) = turn.run(at) {
+            if let Some((next, highest, cycles)) = turn.run(at) {
                 at = next;
                 if starts >= FAN_CYCLES / 2 {
-                    highest = highest.max(top);
+                    record.add(highest, cycles * cycle, running);
                 }
             }
         }
@@ -113,17 +144,17 @@ pub(super) fn peak(balance: &Balance<'_>, thermostat: Thermostat, capacity: f64)
                 at = passed.temperature;
                 left -= passed.time;
                 if starts >= FAN_CYCLES / 2 {
-                    highest = highest.max(at);
+                    record.add(at, passed.time, running);
                 }
                 if passed.reached {
                     running = !running;
                     starts += usize::from(running);
                     if starts >= FAN_CYCLES {
-                        return highest;
+                        return record.done();
                     }
                 }
             }
         }
     }
-    highest
+    record.done()
 }

@@ -203,16 +203,15 @@ impl Balance<'_> {
             None => (always_on, Fan::On),
             Some(thermostat) => self.with_thermostat(always_on, thermostat),
         };
-        let fan_duty = match fan {
-            Fan::On => 1.0,
-            Fan::Off => 0.0,
-            Fan::Hunts => steady.map_or(1.0, |t| self.hunting_duty(t)),
-        };
         let capacity = capacity_at(steady.unwrap_or(self.heating.nodes[limit]));
-        let peak = steady.map(|steady| match (fan, self.thermostat) {
-            (Fan::Hunts, Some(thermostat)) => hunting::peak(self, thermostat, capacity),
-            _ => self.periodic_peak(steady, fan != Fan::Off, capacity),
-        });
+        let (peak, fan_duty) = match (steady, fan, self.thermostat) {
+            (Some(_), Fan::Hunts, Some(thermostat)) => {
+                let hunting = hunting::follow(self, thermostat, capacity);
+                (Some(hunting.peak), hunting.fan_duty)
+            }
+            (_, Fan::Off, _) => (steady.map(|t| self.periodic_peak(t, false, capacity)), 0.0),
+            _ => (steady.map(|t| self.periodic_peak(t, true, capacity)), 1.0),
+        };
         Warmth {
             heat_at_limit,
             cooling_at_limit,
@@ -234,14 +233,6 @@ impl Balance<'_> {
             _ if always_on.is_some_and(|t| t <= off) => (Some(on), Fan::Hunts),
             _ => (always_on, Fan::On),
         }
-    }
-
-    /// Share of time at which the fan holds the mean at a temperature.
-    fn hunting_duty(&self, temperature: f64) -> f64 {
-        let nodes = &self.heating.nodes;
-        let at = |curve: Vec<f64>| between(nodes, &curve, temperature);
-        let (heat, on, off) = (at(self.heat()), at(self.cooling(true)), at(self.cooling(false)));
-        if on > off { ((heat - off) / (on - off)).clamp(0.0, 1.0) } else { 1.0 }
     }
 
     /// Highest temperature of the periodic cycle around a steady mean.

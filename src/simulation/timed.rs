@@ -27,8 +27,8 @@ const SAME_SHARE: f64 = 1e-6;
 const STEP_SHARE: f64 = 0.02;
 /// A step is at most this share of the time in which net flow fades as the pressure follows it.
 const FADING_SHARE: f64 = 0.05;
-/// Steps in one step of the profile after which it is given up.
-const MOST_STEPS: usize = 2_000_000;
+/// Runge-Kutta steps after which no further cycle is begun.
+const MOST_STEPS: usize = 200_000;
 
 /// The gas of a store.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -154,11 +154,13 @@ impl Machine<'_> {
         let mut ends: Vec<State> = vec![state];
         let mut cycles: Vec<(Books, (f64, f64))> = Vec::new();
         let mut period = None;
-        while period.is_none() && cycles.len() < most {
+        let mut steps = 0;
+        // two cycles at least, whatever they take: the first is never part of the period
+        while period.is_none() && cycles.len() < most && (steps < MOST_STEPS || cycles.len() < 2) {
             let mut books = Books::new(self.steps.len());
             let mut range = (state.temperature, state.temperature);
             for index in 0..self.steps.len() {
-                self.timed_step(gas, index, &mut state, &mut books, &mut range);
+                steps += self.timed_step(gas, index, &mut state, &mut books, &mut range);
                 books.step_ended(index);
             }
             cycles.push((books, range));
@@ -185,6 +187,7 @@ impl Machine<'_> {
         Some(TimedDuty { period, books, cycle, gas_temperature, closed })
     }
 
+    /// Runs one step of the profile; gives the number of Runge-Kutta steps.
     fn timed_step(
         &self,
         gas: &TimedGas,
@@ -192,13 +195,13 @@ impl Machine<'_> {
         state: &mut State,
         books: &mut Books,
         range: &mut (f64, f64),
-    ) {
+    ) -> usize {
         let demand = &self.steps[index];
         let plant = &self.plants[self.speed[index]];
         let mut left = demand.duration;
-        for _ in 0..MOST_STEPS {
+        for steps in 0..10 * MOST_STEPS {
             if left <= 0.0 {
-                return;
+                return steps;
             }
             let course = self.course(gas, index, plant, demand, state);
             let rates = gas.rates(state.share, state.temperature);
@@ -212,13 +215,13 @@ impl Machine<'_> {
                 time = time.min(FADING_SHARE / (region.slope * rates.stiffness).max(f64::MIN_POSITIVE));
             }
             let mut advance = step(gas, state, course.flow, time);
-            let mut reached = self.beyond(&course, plant, demand, gas, &advance);
+            let mut reached = beyond(&course, plant, demand, gas, &advance);
             if reached {
                 let (mut before, mut after) = (0.0, time);
                 for _ in 0..60 {
                     let middle = 0.5 * (before + after);
                     let trial = step(gas, state, course.flow, middle);
-                    if self.beyond(&course, plant, demand, gas, &trial) {
+                    if beyond(&course, plant, demand, gas, &trial) {
                         after = middle;
                     } else {
                         before = middle;
@@ -268,6 +271,7 @@ impl Machine<'_> {
             left -= time;
             state.switches = self.staging.act(state.switches, state.pressure);
         }
+        10 * MOST_STEPS
     }
 
     /// What happens from a state on, until an event.
@@ -327,30 +331,23 @@ impl Machine<'_> {
         let rest = plant.allocate(mode, demand, state.pressure, 0.0);
         Course { mode, flow: Flow::None, served: Served::Resting(rest), target: None }
     }
+}
 
-    /// True where an advance has passed the end of its course.
-    fn beyond(
-        &self,
-        course: &Course,
-        plant: &Plant,
-        demand: &StepDemand,
-        gas: &TimedGas,
-        advance: &Advance,
-    ) -> bool {
-        match (course.served, course.target) {
-            (Served::Moving(..), Some((target, true))) => advance.pressure >= target || advance.share < 0.0,
-            (Served::Moving(..), Some((target, false))) => advance.pressure <= target || advance.share < 0.0,
-            (Served::Resting(rest), _) if matches!(course.flow, Flow::Holding) => {
-                let holding = gas.rates(advance.share.max(0.0), advance.temperature).holding;
-                let rises = plant.region(course.mode, demand, rest.pressure, Side::Above).net(rest.pressure)
-                    > holding
-                    && rest.pressure < plant.cap(demand);
-                let falls = plant.region(course.mode, demand, rest.pressure, Side::Below).net(rest.pressure)
-                    < holding;
-                rises || falls || advance.share < 0.0
-            }
-            _ => false,
+/// True where an advance has passed the end of its course.
+fn beyond(course: &Course, plant: &Plant, demand: &StepDemand, gas: &TimedGas, advance: &Advance) -> bool {
+    match (course.served, course.target) {
+        (Served::Moving(..), Some((target, true))) => advance.pressure >= target || advance.share < 0.0,
+        (Served::Moving(..), Some((target, false))) => advance.pressure <= target || advance.share < 0.0,
+        (Served::Resting(rest), _) if matches!(course.flow, Flow::Holding) => {
+            let holding = gas.rates(advance.share.max(0.0), advance.temperature).holding;
+            let rises = plant.region(course.mode, demand, rest.pressure, Side::Above).net(rest.pressure)
+                > holding
+                && rest.pressure < plant.cap(demand);
+            let falls =
+                plant.region(course.mode, demand, rest.pressure, Side::Below).net(rest.pressure) < holding;
+            rises || falls || advance.share < 0.0
         }
+        _ => false,
     }
 }
 

@@ -31,7 +31,7 @@ pub fn parse<Q: Quantity>(text: &str) -> Result<Q, String> {
     if si.is_finite() { Ok(Q::from_si(si)) } else { Err(accepted()) }
 }
 
-/// The units of a quantity as text: "bar, psi, MPa".
+/// The units of a quantity as text, with commas between them.
 pub fn units_of<Q: Quantity>() -> String {
     Q::UNITS
         .iter()

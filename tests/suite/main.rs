@@ -4,7 +4,9 @@
 #![expect(
     clippy::unwrap_used,
     clippy::disallowed_methods,
-    reason = "tests read their tables and stop at the first surprise"
+    clippy::format_push_string,
+    clippy::cast_precision_loss,
+    reason = "tests read their tables, write small texts and stop at the first surprise"
 )]
 
 mod architecture; // layers, size and names of files, words, the top of the project

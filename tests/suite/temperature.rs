@@ -113,14 +113,17 @@ fn oil_temperatures_agree_with_the_independent_calculation() {
         match (warmth.steady, expected["steady_mean_c"].as_f64()) {
             (Some(ours), Some(theirs)) => compare("steady mean", ours - 273.15, theirs, 1e-5),
             (ours, theirs) => {
-                compare("root found", f64::from(ours.is_some()), f64::from(theirs.is_some()), 0.0)
+                compare("root found", f64::from(ours.is_some()), f64::from(theirs.is_some()), 0.0);
             }
         }
         match (warmth.peak, expected["peak_c"].as_f64()) {
             (Some(ours), Some(theirs)) => compare("peak", ours - 273.15, theirs, 1e-5),
             (ours, theirs) => {
-                compare("peak found", f64::from(ours.is_some()), f64::from(theirs.is_some()), 0.0)
+                compare("peak found", f64::from(ours.is_some()), f64::from(theirs.is_some()), 0.0);
             }
+        }
+        if let Some(theirs) = expected["hunting"]["fan_duty_second_half"].as_f64() {
+            compare("fan duty", warmth.fan_duty, theirs, 1e-6);
         }
         if let (Some(state), true) = (expected["fan_state_at_steady_mean"].as_str(), thermostat.is_some()) {
             let ours = match warmth.fan {
