@@ -10,7 +10,11 @@ use sumpwright::study::{self, Study};
 ///
 /// # Panics
 /// Where the demo cannot be read.
-#[expect(clippy::unwrap_used, clippy::disallowed_methods, reason = "a bench reads its files and stops at the first surprise")]
+#[expect(
+    clippy::unwrap_used,
+    clippy::disallowed_methods,
+    reason = "a bench reads its files and stops at the first surprise"
+)]
 pub(crate) fn firewood(change: &[(&str, &str)], load: Option<&str>) -> Study {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("catalogs/firewood");
     let mut text = std::fs::read_to_string(folder.join("study.toml")).unwrap();

@@ -4,8 +4,20 @@ use std::path::Path;
 
 /// The layers, lowest first: a file names only its own and earlier ones.
 const LAYERS: [&str; 14] = [
-    "units", "numerics", "problems", "reading", "parts", "profile", "catalog", "study", "candidate", "simulation",
-    "scoring", "search", "results", "commands",
+    "units",
+    "numerics",
+    "problems",
+    "reading",
+    "parts",
+    "profile",
+    "catalog",
+    "study",
+    "candidate",
+    "simulation",
+    "scoring",
+    "search",
+    "results",
+    "commands",
 ];
 const TOP: [&str; 8] =
     ["Cargo.toml", "Cargo.lock", "README.md", "DEVELOPERS.md", "src", "catalogs", "tests", "benches"];
@@ -17,10 +29,17 @@ fn faults(path: &str, text: &str) -> Vec<String> {
     let place = LAYERS.iter().position(|l| *l == layer);
     let stem = Path::new(path).file_stem().and_then(|s| s.to_str()).unwrap_or_default();
     let mut faults = Vec::new();
-    let mut note = |wrong: bool, words: &str| if wrong { faults.push(format!("{path}: {words}")) };
+    let mut note = |wrong: bool, words: &str| {
+        if wrong {
+            faults.push(format!("{path}: {words}"))
+        }
+    };
     note(place.is_none() && !["lib", "main"].contains(&layer), "not in a layer of src/lib.rs");
     note(text.lines().count() > MOST_LINES, "more lines than one sitting reads");
-    note(["util", "utils", "common", "helper", "helpers"].contains(&stem), "named for nothing: name the subject");
+    note(
+        ["util", "utils", "common", "helper", "helpers"].contains(&stem),
+        "named for nothing: name the subject",
+    );
     for (number, line) in text.lines().enumerate() {
         let code = line.split("//").next().unwrap_or_default();
         let mut note = |wrong: bool, words: &str| note(wrong, &format!("line {}: {words}", number + 1));
@@ -31,7 +50,10 @@ fn faults(path: &str, text: &str) -> Vec<String> {
         }
         note(code.contains("use crate::{"), "a grouped use hides the layers");
         note(code.contains("super::super"), "super::super hides the layer");
-        note(code.contains("std::fs") && path != "commands/files.rs", "only commands/files.rs touches the disk");
+        note(
+            code.contains("std::fs") && path != "commands/files.rs",
+            "only commands/files.rs touches the disk",
+        );
         let prints = ["println!", "print!", "io::stdout", "io::stderr"].iter().any(|w| code.contains(w));
         note(prints && path != "commands/terminal.rs", "only commands/terminal.rs prints");
         note(code.contains("HashMap") || code.contains("HashSet"), "its order does not repeat");
@@ -47,7 +69,11 @@ fn joined(text: &str) -> String {
     let mut out = String::new();
     let (mut open, mut owed) = (false, 0);
     for line in text.lines() {
-        open = if open { !line.contains(['{', ';']) } else { line.contains("pub fn") && !line.contains(['{', ';']) };
+        open = if open {
+            !line.contains(['{', ';'])
+        } else {
+            line.contains("pub fn") && !line.contains(['{', ';'])
+        };
         out += line.split(if open { "//" } else { "\n" }).next().unwrap_or_default();
         if open {
             owed += 1;
@@ -87,8 +113,10 @@ fn the_top_of_the_project_holds_only_what_it_should() {
         names.filter(|n| !n.starts_with('.') && n != "target" && !TOP.contains(&n.as_str())).collect();
     // what `rank` writes by default stands in .gitignore
     let ignored = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/.gitignore")).unwrap();
-    let strange: Vec<&String> =
-        strange.iter().filter(|n| !ignored.lines().any(|line| line.trim_start_matches('/') == n.as_str())).collect();
+    let strange: Vec<&String> = strange
+        .iter()
+        .filter(|n| !ignored.lines().any(|line| line.trim_start_matches('/') == n.as_str()))
+        .collect();
     assert!(strange.is_empty(), "{strange:?}");
 }
 

@@ -175,7 +175,11 @@ impl Sizes {
             settings: [1, 1, 2][dice.take(3)],
             schemes: 1 + dice.take(5),
             accumulators,
-            accumulator_counts: if accumulators == 0 { &[0] } else { dice.of(&[&[1], &[0, 1], &[1, 2], &[3]]) },
+            accumulator_counts: if accumulators == 0 {
+                &[0]
+            } else {
+                dice.of(&[&[1], &[0, 1], &[1, 2], &[3]])
+            },
             precharges: [1, 1, 2][dice.take(3)],
             coolers,
             cooler_counts: if coolers == 0 { &[0] } else { dice.of(&[&[1], &[0, 1], &[1, 2], &[2]]) },
@@ -217,7 +221,9 @@ impl Sizes {
     }
 
     fn thermals(&self) -> usize {
-        choices(self.cooler_counts, self.coolers) * self.reservoirs * choices(self.filter_counts, self.filters)
+        choices(self.cooler_counts, self.coolers)
+            * self.reservoirs
+            * choices(self.filter_counts, self.filters)
     }
 }
 
@@ -328,7 +334,11 @@ fn pump(dice: &mut Dice<'_>, at: usize) -> Row {
         .number("highest speed", &RPM, dice.number(4000.0, -500.0, 3))
         .maybe("lowest speed", &RPM, dice.rarely(|d| d.number(500.0, 100.0, 5)))
         .maybe("highest torque", &TORQUE, dice.rarely(|d| d.number(120.0, -10.0, 10)))
-        .maybe("lowest inlet", &Pair("bar abs", "psi abs", 14.503_773_8), dice.rarely(|d| d.number(0.6, 0.05, 5)))
+        .maybe(
+            "lowest inlet",
+            &Pair("bar abs", "psi abs", 14.503_773_8),
+            dice.rarely(|d| d.number(0.6, 0.05, 5)),
+        )
         .maybe("set pressure", &BAR, dice.rarely(|d| d.number(80.0, 5.0, 14)))
 }
 
@@ -352,7 +362,11 @@ fn cooler(dice: &mut Dice<'_>, at: usize) -> Row {
         .number("rated oil flow", &FLOW, dice.number(60.0, 5.0, 12))
         .number("rated air flow", &Pair("m3/h", "cfm", 0.588_577_78), air_flow)
         .number("rated viscosity", &VISCOSITY, 30.0)
-        .maybe("rated oil heat", &Pair("J/(kg.K)", "J/(kg.K)", 1.0), dice.rarely(|d| d.number(1900.0, 50.0, 4)))
+        .maybe(
+            "rated oil heat",
+            &Pair("J/(kg.K)", "J/(kg.K)", 1.0),
+            dice.rarely(|d| d.number(1900.0, 50.0, 4)),
+        )
         .maybe("rated drop", &BAR, dice.rarely(|d| d.number(0.2, 0.1, 6)))
         .maybe("bypass drop", &BAR, dice.rarely(|d| d.number(1.0, 0.5, 6)))
         .number("highest flow", &FLOW, dice.number(200.0, -20.0, 6))
@@ -403,7 +417,9 @@ fn engine(dice: &mut Dice<'_>, at: usize) -> Row {
         String::new()
     };
     let constant = (dice.take(3) < 2).then_some(250.0);
-    let map = |from: f64| format!("1000:0:{} 1000:100:{from} 2800:0:{} 2800:100:{}", 2.0 * from, 3.0 * from, from + 20.0);
+    let map = |from: f64| {
+        format!("1000:0:{} 1000:100:{from} 2800:0:{} 2800:100:{}", 2.0 * from, 3.0 * from, from + 20.0)
+    };
     Row::new(dice, ["E1", "E2"][at])
         .text("aspiration", dice.of(&["diesel", "petrol", "diesel-turbo", "electric"]))
         .number("rated power", &POWER, power)
@@ -542,11 +558,13 @@ fn profile_text(dice: &mut Dice<'_>, more: &mut Dice<'_>) -> String {
             text += &format!("s{step},{duration},,,,,,{held},,\n");
         }
         for f in 0..functions {
-            let (flow, load) = (dice.number(8.0, 2.0, 20), dice.number(60.0, 5.0, 16) - more.number(0.0, 10.0, 5));
+            let (flow, load) =
+                (dice.number(8.0, 2.0, 20), dice.number(60.0, 5.0, 16) - more.number(0.0, 10.0, 5));
             let ratio = more.of(&["", "1", "0.6", "1.7"]);
             let share = more.of(&["", "1", "0", "0.5"]);
             let line = more.of(&[",", ",", "4,30"]);
-            let first = if f == 0 { (format!("{duration}"), held.clone()) } else { (String::new(), String::new()) };
+            let first =
+                if f == 0 { (format!("{duration}"), held.clone()) } else { (String::new(), String::new()) };
             text += &format!("s{step},{},f{f},{flow},{load},{ratio},{share},{},{line}\n", first.0, first.1);
         }
     }

@@ -5,10 +5,13 @@
 use std::cmp::Ordering;
 use std::collections::BTreeSet;
 
+use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::{Config, RngSeed, TestCaseResult, TestRunner};
 use proptest::{prop_assert, prop_assert_eq};
 use rayon::ThreadPoolBuilder;
-use sumpwright::candidate::{Candidate, Exclusion, Hydraulics, hydraulic_exclusion, name, parse, thermal_exclusion};
+use sumpwright::candidate::{
+    Candidate, Exclusion, Hydraulics, hydraulic_exclusion, name, parse, thermal_exclusion,
+};
 use sumpwright::scoring::{Assessment, Checked, HydraulicHalf, Kind, binding};
 use sumpwright::search::{Entry, Found, Quiet, Space, enumerate};
 use sumpwright::simulation::thermal::{Balance, Fan, between};
@@ -90,7 +93,10 @@ fn assessments(conditions: &Conditions<'_>) -> Vec<Assessment> {
     all
 }
 
-fn each_node(texts: &Texts, check: impl Fn(&Conditions<'_>, &Hydraulics, usize, &NodeDuty) -> TestCaseResult) -> TestCaseResult {
+fn each_node(
+    texts: &Texts,
+    check: impl Fn(&Conditions<'_>, &Hydraulics, usize, &NodeDuty) -> TestCaseResult,
+) -> TestCaseResult {
     let study = texts.read();
     let conditions = Conditions::new(&study);
     for hydraulics in hydraulics(&study) {
@@ -129,7 +135,11 @@ fn the_ledger_closes(texts: &Texts) -> TestCaseResult {
             );
         }
         let expected = conditions.cycle;
-        prop_assert!((duty.cycle.time - expected).abs() <= ROUNDING * expected, "{} {expected}", duty.cycle.time);
+        prop_assert!(
+            (duty.cycle.time - expected).abs() <= ROUNDING * expected,
+            "{} {expected}",
+            duty.cycle.time
+        );
         if !duty.closed.irregular {
             let rig = Rig::new(hydraulics, conditions, node);
             let gas_volume = rig.machine().store.map_or(0.0, |store| store.gas_volume);
@@ -244,8 +254,10 @@ fn no_oil_is_lost(texts: &Texts) -> TestCaseResult {
         let rig = Rig::new(hydraulics, conditions, node);
         let machine = rig.machine();
         let relief = hydraulics.relief_setting(conditions.study).si();
-        let (gas_volume, full) =
-            machine.store.as_ref().map_or((0.0, 0.0), |s| (s.gas_volume, s.gas_volume * s.line.share(relief)));
+        let (gas_volume, full) = machine
+            .store
+            .as_ref()
+            .map_or((0.0, 0.0), |s| (s.gas_volume, s.gas_volume * s.line.share(relief)));
         prop_assert_eq!(machine.store.is_some(), hydraulics.store.is_some());
         let mut meter =
             Meter { gas_volume, full, relief, volume: None, sum: Ledger::default(), faults: Vec::new() };
@@ -253,6 +265,10 @@ fn no_oil_is_lost(texts: &Texts) -> TestCaseResult {
         let mut findings = Findings::default();
         for _ in 0..duty.closed.period {
             machine.run(&mut state, &mut meter, &mut findings);
+        }
+        if findings.gave_up {
+            // turns too many to run, though not to count
+            return Ok(());
         }
         prop_assert!(meter.faults.is_empty(), "{hydraulics:?} node {node}: {:#?}", meter.faults);
         prop_assert_eq!(findings, duty.closed.findings);
@@ -301,12 +317,24 @@ fn figures_stay_within_their_limits(texts: &Texts) -> TestCaseResult {
             place()
         );
         let (low, high) = extremes.volume;
-        prop_assert!(0.0 <= low && low <= high && high <= full * (1.0 + 1e-12), "{} {extremes:?} {full}", place());
+        prop_assert!(
+            0.0 <= low && low <= high && high <= full * (1.0 + 1e-12),
+            "{} {extremes:?} {full}",
+            place()
+        );
         let mean_return = duty.cycle.returned / duty.cycle.time;
-        prop_assert!(extremes.peak_return >= mean_return * (1.0 - 1e-12), "{} {extremes:?} {mean_return}", place());
+        prop_assert!(
+            extremes.peak_return >= mean_return * (1.0 - 1e-12),
+            "{} {extremes:?} {mean_return}",
+            place()
+        );
         prop_assert!(duty.cycle.mode_changes >= 0.0 && duty.closed.period >= 1, "{}", place());
         if hydraulics.store.is_none() {
-            prop_assert!(duty.closed.period == 1 && !duty.closed.irregular && !duty.closed.drains, "{}", place());
+            prop_assert!(
+                duty.closed.period == 1 && !duty.closed.irregular && !duty.closed.drains,
+                "{}",
+                place()
+            );
         }
         Ok(())
     })
@@ -540,12 +568,53 @@ fn the_check_that_binds_has_the_smallest_margin(texts: &Texts) -> TestCaseResult
     Ok(())
 }
 
+/// More accumulators do not always leave less undelivered: a larger store moves the times at which pumps switch, and
+/// the one that is met charging may be the smaller. So no bound and no test may assume it.
+#[test]
+fn a_larger_store_may_leave_more_undelivered() {
+    let mut runner = TestRunner::new(Config { rng_seed: RngSeed::Fixed(7), ..Config::default() });
+    let strategy = small_study();
+    let found = (0..3000).find_map(|_| {
+        let texts = strategy.new_tree(&mut runner).unwrap().current();
+        let study = texts.read();
+        let conditions = Conditions::new(&study);
+        let duties: Vec<HydraulicHalf> = hydraulics(&study)
+            .into_iter()
+            .filter(|h| h.store.is_some() && !empties_above_a_cut_out(h, &conditions))
+            .map(|h| HydraulicHalf::new(h, &conditions))
+            .collect();
+        let count = |h: &HydraulicHalf| h.hydraulics.store.map_or(0, |s| s.count);
+        let but_for_count = |h: &HydraulicHalf| {
+            let mut alike = h.hydraulics.clone();
+            alike.store.iter_mut().for_each(|s| s.count = 1);
+            alike
+        };
+        duties.iter().find_map(|large| {
+            duties
+                .iter()
+                .filter(|s| count(s) < count(large) && but_for_count(s) == but_for_count(large))
+                .find_map(|small| {
+                    large.duty.nodes.iter().zip(&small.duty.nodes).find_map(|(l, s)| {
+                        let sound = |n: &NodeDuty| !n.closed.irregular && !n.closed.drains;
+                        let more = l.cycle.shortfall() - s.cycle.shortfall();
+                        let figures = (s.cycle.shortfall(), l.cycle.shortfall(), l.temperature);
+                        (sound(l) && sound(s) && more > 1e-4)
+                            .then(|| (texts.clone(), large.hydraulics.clone(), figures))
+                    })
+                })
+        })
+    });
+    println!("{found:?}");
+    assert!(found.is_some());
+}
+
 /// The steps that the generator draws do ask, hold and rest: no property holds for want of cases.
 #[test]
 fn drawn_studies_are_varied() {
     use std::cell::RefCell;
     let seen = RefCell::new((BTreeSet::new(), [0_u32; 8]));
-    let config = Config { cases: 150, rng_seed: RngSeed::Fixed(20), failure_persistence: None, ..Config::default() };
+    let config =
+        Config { cases: 150, rng_seed: RngSeed::Fixed(20), failure_persistence: None, ..Config::default() };
     let looked = TestRunner::new(config).run(&small_study(), |texts| {
         let study = texts.read();
         let conditions = Conditions::new(&study);
@@ -556,7 +625,8 @@ fn drawn_studies_are_varied() {
                 rules.insert(*rule);
             }
         }
-        let duties: Vec<_> = hydraulics(&study).into_iter().map(|h| HydraulicHalf::new(h, &conditions)).collect();
+        let duties: Vec<_> =
+            hydraulics(&study).into_iter().map(|h| HydraulicHalf::new(h, &conditions)).collect();
         let any = |f: fn(&NodeDuty) -> bool| duties.iter().any(|h| h.duty.nodes.iter().any(f));
         let flags = [
             found.account.adequate > 0,
@@ -574,7 +644,6 @@ fn drawn_studies_are_varied() {
     assert!(looked.is_ok());
     let (rules, counts) = seen.into_inner();
     let missing: Vec<_> = Exclusion::ALL.iter().filter(|r| !rules.contains(r)).collect();
-    eprintln!("{counts:?}");
     assert!(missing.is_empty(), "rules that never exclude: {missing:?}");
     assert!(counts.iter().all(|c| *c > 0), "of 150 studies: {counts:?}");
 }
