@@ -1,5 +1,7 @@
 //! One candidate's duty cycle at one oil temperature, closed; the throughput is that of the steps of the profile.
 
+#![expect(clippy::print_stdout, reason = "beside the times it says what was measured")]
+
 mod shared;
 
 use std::fmt::Write as _;

@@ -1,5 +1,7 @@
 //! The passes of the search and a whole small one; the throughput is that of candidates.
 
+#![expect(clippy::print_stdout, reason = "beside the times it says what was measured")]
+
 mod shared;
 
 use std::time::Duration;

@@ -31,7 +31,7 @@ fn faults(path: &str, text: &str) -> Vec<String> {
     let mut faults = Vec::new();
     let mut note = |wrong: bool, words: &str| {
         if wrong {
-            faults.push(format!("{path}: {words}"))
+            faults.push(format!("{path}: {words}"));
         }
     };
     note(place.is_none() && !["lib", "main"].contains(&layer), "not in a layer of src/lib.rs");

@@ -3,6 +3,8 @@
 //! A strategy draws plain dice; [`Texts::roll`] reads them in pages, one page for each part or section, so that a
 //! change in one place leaves the rest alone while proptest shrinks. A die of 0 is always the simplest choice.
 
+#![expect(clippy::format_push_string, reason = "the texts are short and read better so")]
+
 use std::collections::BTreeSet;
 use std::fmt;
 
@@ -308,7 +310,9 @@ fn csv(rows: &[Row], us: bool) -> String {
     };
     let line = |cells: Vec<String>| cells.join(",") + "\n";
     let mut text = line(columns.iter().map(heading).collect());
-    rows.iter().for_each(|row| text += &line(columns.iter().map(|&i| cell(row, i)).collect()));
+    for row in rows {
+        text += &line(columns.iter().map(|&i| cell(row, i)).collect());
+    }
     text
 }
 
@@ -471,7 +475,9 @@ fn schemes(count: usize, relief: f64, dice: &mut Dice<'_>) -> String {
 #[rustfmt::skip]
 fn study_text(sizes: &Sizes, kinds: &[Kind], dice: &mut Dice<'_>, more: &mut Dice<'_>) -> String {
     let mut text = format!("title = \"drawn\"\nunits = \"{}\"\n\n[files]\nprofile = \"load.csv\"\n", dice.of(&["metric", "us"]));
-    kinds.iter().for_each(|kind| text += &format!("{0} = \"{0}.csv\"\n", kind.key()));
+    for kind in kinds {
+        text += &format!("{0} = \"{0}.csv\"\n", kind.key());
+    }
     let air = dice.number(30.0, 5.0, 3) - dice.number(0.0, 5.0, 4);
     text += &format!("[site]\nair_temperature = \"{air} degC\"\naltitude = \"{} m\"\n", dice.number(0.0, 250.0, 8));
     let (grade, at_100, cold) = [(46, 6.8, 550), (32, 5.4, 310), (68, 8.7, 900)][dice.take(3)];
@@ -550,7 +556,7 @@ fn profile_text(dice: &mut Dice<'_>, more: &mut Dice<'_>) -> String {
     let mut text = String::from(
         "step,duration [s],function,flow [L/min],pressure [bar],return ratio,work share,held [bar],line drop [bar],line flow [L/min]\n",
     );
-    for step in 0..1 + dice.take(4) {
+    for step in 0..=dice.take(4) {
         let duration = dice.number(4.0, 1.5, 14);
         let held = if dice.take(4) == 3 { format!("{}", dice.number(60.0, 10.0, 10)) } else { String::new() };
         let functions = [1, 0, 2, 1][dice.take(4)];

@@ -5,13 +5,13 @@
 use std::cmp::Ordering;
 use std::collections::BTreeSet;
 
-use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::{Config, RngSeed, TestCaseResult, TestRunner};
 use proptest::{prop_assert, prop_assert_eq};
 use rayon::ThreadPoolBuilder;
 use sumpwright::candidate::{
     Candidate, Exclusion, Hydraulics, hydraulic_exclusion, name, parse, thermal_exclusion,
 };
+use sumpwright::catalog::Kind as Catalog;
 use sumpwright::scoring::{Assessment, Checked, HydraulicHalf, Kind, binding};
 use sumpwright::search::{Entry, Found, Quiet, Space, enumerate};
 use sumpwright::simulation::thermal::{Balance, Fan, between};
@@ -568,44 +568,105 @@ fn the_check_that_binds_has_the_smallest_margin(texts: &Texts) -> TestCaseResult
     Ok(())
 }
 
-/// More accumulators do not always leave less undelivered: a larger store moves the times at which pumps switch, and
-/// the one that is met charging may be the smaller. So no bound and no test may assume it.
+/// A drawn study, cut down: one compensated pump that gives way at 95 bar, and 4 L of gas in each accumulator.
+fn study_with_bottles() -> Texts {
+    let study = r#"
+title = "one bottle or two"
+[files]
+profile = "load.csv"
+pumps = "pumps.csv"
+accumulators = "accumulators.csv"
+reservoirs = "reservoirs.csv"
+filters = "filters.csv"
+relief_valves = "relief_valves.csv"
+engines = "engines.csv"
+[site]
+air_temperature = "30 degC"
+altitude = "250 m"
+[oil]
+viscosity_at_40 = "68 mm2/s"
+viscosity_at_100 = "8.7 mm2/s"
+density_at_15 = "870 kg/m3"
+[circuit]
+kind = "closed-centre"
+[suction]
+bore = "50 mm"
+length = "0.6 m"
+fittings = 1.2
+head = "0.3 m"
+[electric]
+voltage = "12 V"
+[pumps]
+counts = [1]
+[relief]
+settings = ["150 bar"]
+[accumulators]
+counts = [1, 2]
+precharge = ["40 bar"]
+[coolers]
+counts = [0]
+[[scheme]]
+rule = "continuous"
+[settings]
+oil_limit = "85 degC"
+"#;
+    let profile = "step,duration [s],function,flow [L/min],pressure [bar],held [bar],line drop [bar],line flow [L/min]\n\
+        a,10,f,38,100,,,\nb,10,f,18,100,160,4,30\nb,,g,24,20,,,\nc,11.5,f,44,80,,4,30\nd,7,,,,,,\n";
+    let catalogs = [
+        (
+            Catalog::Pumps,
+            "displacement [cm3/rev],rated speed [rpm],rated pressure [bar],rated viscosity [mm2/s],\
+             volumetric efficiency [%],overall efficiency [%],highest pressure [bar],highest speed [rpm],set pressure [bar]",
+            "15,1500,100,42,83,73.04,250,3500,95",
+        ),
+        (Catalog::Accumulators, "gas volume [L],highest pressure [bar],separator", "4,330,diaphragm"),
+        (Catalog::Reservoirs, "volume [L],level band [L]", "130,52"),
+        (
+            Catalog::Filters,
+            "rated flow [L/min],rated viscosity [mm2/s],housing drop [bar],element drop [bar],bypass drop [bar]",
+            "70,30,0.25,0.4,2.25",
+        ),
+        (
+            Catalog::ReliefValves,
+            "rated flow [L/min],lowest setting [bar],highest setting [bar]",
+            "180,80,250",
+        ),
+        (
+            Catalog::Engines,
+            "aspiration,rated power [kW],rated speed [rpm],governed speed [rpm],idle speed [rpm],\
+             consumption [g/kWh],fuel density [kg/m3],alternator current [A]",
+            "diesel,35,2800,2200,1250,250,840,40",
+        ),
+    ];
+    let text = |heading, row| format!("id,price,mass [kg],source,{heading}\nX,1.00,1,drawn,{row}\n");
+    Texts {
+        study: study.to_owned(),
+        profile: profile.to_owned(),
+        catalogs: catalogs.iter().map(|(kind, heading, row)| (*kind, text(heading, row))).collect(),
+    }
+}
+
+/// More accumulators do not always leave less undelivered: here the pump tops out at 95 bar, and two bottles leave the
+/// supply at other times above or below what the functions ask. So no bound and no test may assume it.
 #[test]
 fn a_larger_store_may_leave_more_undelivered() {
-    let mut runner = TestRunner::new(Config { rng_seed: RngSeed::Fixed(7), ..Config::default() });
-    let strategy = small_study();
-    let found = (0..3000).find_map(|_| {
-        let texts = strategy.new_tree(&mut runner).unwrap().current();
-        let study = texts.read();
-        let conditions = Conditions::new(&study);
-        let duties: Vec<HydraulicHalf> = hydraulics(&study)
-            .into_iter()
-            .filter(|h| h.store.is_some() && !empties_above_a_cut_out(h, &conditions))
-            .map(|h| HydraulicHalf::new(h, &conditions))
-            .collect();
-        let count = |h: &HydraulicHalf| h.hydraulics.store.map_or(0, |s| s.count);
-        let but_for_count = |h: &HydraulicHalf| {
-            let mut alike = h.hydraulics.clone();
-            alike.store.iter_mut().for_each(|s| s.count = 1);
-            alike
-        };
-        duties.iter().find_map(|large| {
-            duties
-                .iter()
-                .filter(|s| count(s) < count(large) && but_for_count(s) == but_for_count(large))
-                .find_map(|small| {
-                    large.duty.nodes.iter().zip(&small.duty.nodes).find_map(|(l, s)| {
-                        let sound = |n: &NodeDuty| !n.closed.irregular && !n.closed.drains;
-                        let more = l.cycle.shortfall() - s.cycle.shortfall();
-                        let figures = (s.cycle.shortfall(), l.cycle.shortfall(), l.temperature);
-                        (sound(l) && sound(s) && more > 1e-4)
-                            .then(|| (texts.clone(), large.hydraulics.clone(), figures))
-                    })
-                })
-        })
-    });
-    println!("{found:?}");
-    assert!(found.is_some());
+    let study = study_with_bottles().read();
+    let conditions = Conditions::new(&study);
+    let halves: Vec<HydraulicHalf> =
+        hydraulics(&study).into_iter().map(|h| HydraulicHalf::new(h, &conditions)).collect();
+    let figures = |half: &HydraulicHalf| {
+        let hot = &half.duty.nodes[conditions.limit];
+        (
+            half.hydraulics.store.map(|s| s.count),
+            hot.cycle.shortfall(),
+            hot.closed.irregular,
+            hot.closed.drains,
+        )
+    };
+    let [one, two] = [figures(&halves[0]), figures(&halves[1])];
+    assert!(one.0 == Some(1) && two.0 == Some(2));
+    assert!(two.1 > one.1 + 1e-4, "{one:?} {two:?}");
+    assert!(![one.2, one.3, two.2, two.3].contains(&true), "{one:?} {two:?}");
 }
 
 /// The steps that the generator draws do ask, hold and rest: no property holds for want of cases.
