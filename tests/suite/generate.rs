@@ -3,6 +3,8 @@
 //! A strategy draws plain dice; [`Texts::roll`] reads them in pages, one page for each part or section, so that a
 //! change in one place leaves the rest alone while proptest shrinks. A die of 0 is always the simplest choice.
 
+#![expect(clippy::format_push_string, reason = "the texts are short and read better so")]
+
 use std::collections::BTreeSet;
 use std::fmt;
 

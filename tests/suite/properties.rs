@@ -11,6 +11,7 @@ use rayon::ThreadPoolBuilder;
 use sumpwright::candidate::{
     Candidate, Exclusion, Hydraulics, hydraulic_exclusion, name, parse, thermal_exclusion,
 };
+use sumpwright::catalog::Kind as Catalog;
 use sumpwright::scoring::{Assessment, Checked, HydraulicHalf, Kind, binding};
 use sumpwright::search::{Entry, Found, Quiet, Space, enumerate};
 use sumpwright::simulation::between;
@@ -265,6 +266,10 @@ fn no_oil_is_lost(texts: &Texts) -> TestCaseResult {
         let mut findings = Findings::default();
         for _ in 0..duty.closed.period {
             machine.run(&mut state, &mut meter, &mut findings);
+        }
+        if findings.gave_up {
+            // turns too many to run, though not to count
+            return Ok(());
         }
         prop_assert!(meter.faults.is_empty(), "{hydraulics:?} node {node}: {:#?}", meter.faults);
         prop_assert_eq!(findings, duty.closed.findings);
@@ -564,6 +569,107 @@ fn the_check_that_binds_has_the_smallest_margin(texts: &Texts) -> TestCaseResult
     Ok(())
 }
 
+/// A drawn study, cut down: one compensated pump that gives way at 95 bar, and 4 L of gas in each accumulator.
+fn study_with_bottles() -> Texts {
+    let study = r#"
+title = "one bottle or two"
+[files]
+profile = "load.csv"
+pumps = "pumps.csv"
+accumulators = "accumulators.csv"
+reservoirs = "reservoirs.csv"
+filters = "filters.csv"
+relief_valves = "relief_valves.csv"
+engines = "engines.csv"
+[site]
+air_temperature = "30 degC"
+altitude = "250 m"
+[oil]
+viscosity_at_40 = "68 mm2/s"
+viscosity_at_100 = "8.7 mm2/s"
+density_at_15 = "870 kg/m3"
+[circuit]
+kind = "closed-centre"
+[suction]
+bore = "50 mm"
+length = "0.6 m"
+fittings = 1.2
+head = "0.3 m"
+[electric]
+voltage = "12 V"
+[pumps]
+counts = [1]
+[relief]
+settings = ["150 bar"]
+[accumulators]
+counts = [1, 2]
+precharge = ["40 bar"]
+[coolers]
+counts = [0]
+[[scheme]]
+rule = "continuous"
+[settings]
+oil_limit = "85 degC"
+"#;
+    let profile = "step,duration [s],function,flow [L/min],pressure [bar],held [bar],line drop [bar],line flow [L/min]\n\
+        a,10,f,38,100,,,\nb,10,f,18,100,160,4,30\nb,,g,24,20,,,\nc,11.5,f,44,80,,4,30\nd,7,,,,,,\n";
+    let catalogs = [
+        (
+            Catalog::Pumps,
+            "displacement [cm3/rev],rated speed [rpm],rated pressure [bar],rated viscosity [mm2/s],\
+             volumetric efficiency [%],overall efficiency [%],highest pressure [bar],highest speed [rpm],set pressure [bar]",
+            "15,1500,100,42,83,73.04,250,3500,95",
+        ),
+        (Catalog::Accumulators, "gas volume [L],highest pressure [bar],separator", "4,330,diaphragm"),
+        (Catalog::Reservoirs, "volume [L],level band [L]", "130,52"),
+        (
+            Catalog::Filters,
+            "rated flow [L/min],rated viscosity [mm2/s],housing drop [bar],element drop [bar],bypass drop [bar]",
+            "70,30,0.25,0.4,2.25",
+        ),
+        (
+            Catalog::ReliefValves,
+            "rated flow [L/min],lowest setting [bar],highest setting [bar]",
+            "180,80,250",
+        ),
+        (
+            Catalog::Engines,
+            "aspiration,rated power [kW],rated speed [rpm],governed speed [rpm],idle speed [rpm],\
+             consumption [g/kWh],fuel density [kg/m3],alternator current [A]",
+            "diesel,35,2800,2200,1250,250,840,40",
+        ),
+    ];
+    let text = |heading, row| format!("id,price,mass [kg],source,{heading}\nX,1.00,1,drawn,{row}\n");
+    Texts {
+        study: study.to_owned(),
+        profile: profile.to_owned(),
+        catalogs: catalogs.iter().map(|(kind, heading, row)| (*kind, text(heading, row))).collect(),
+    }
+}
+
+/// More accumulators do not always leave less undelivered: here the pump tops out at 95 bar, and two bottles leave the
+/// supply at other times above or below what the functions ask. So no bound and no test may assume it.
+#[test]
+fn a_larger_store_may_leave_more_undelivered() {
+    let study = study_with_bottles().read();
+    let conditions = Conditions::new(&study);
+    let halves: Vec<HydraulicHalf> =
+        hydraulics(&study).into_iter().map(|h| HydraulicHalf::new(h, &conditions)).collect();
+    let figures = |half: &HydraulicHalf| {
+        let hot = &half.duty.nodes[conditions.limit];
+        (
+            half.hydraulics.store.map(|s| s.count),
+            hot.cycle.shortfall(),
+            hot.closed.irregular,
+            hot.closed.drains,
+        )
+    };
+    let [one, two] = [figures(&halves[0]), figures(&halves[1])];
+    assert!(one.0 == Some(1) && two.0 == Some(2));
+    assert!(two.1 > one.1 + 1e-4, "{one:?} {two:?}");
+    assert!(![one.2, one.3, two.2, two.3].contains(&true), "{one:?} {two:?}");
+}
+
 /// The steps that the generator draws do ask, hold and rest: no property holds for want of cases.
 #[test]
 fn drawn_studies_are_varied() {
@@ -600,7 +706,6 @@ fn drawn_studies_are_varied() {
     assert!(looked.is_ok());
     let (rules, counts) = seen.into_inner();
     let missing: Vec<_> = Exclusion::ALL.iter().filter(|r| !rules.contains(r)).collect();
-    eprintln!("{counts:?}");
     assert!(missing.is_empty(), "rules that never exclude: {missing:?}");
     assert!(counts.iter().all(|c| *c > 0), "of 150 studies: {counts:?}");
 }

@@ -1,0 +1,80 @@
+//! The passes of the search and a whole small one; the throughput is that of candidates.
+
+#![expect(clippy::print_stdout, reason = "beside the times it says what was measured")]
+
+mod shared;
+
+use std::time::Duration;
+
+use criterion::{Criterion, Throughput, criterion_group, criterion_main};
+use rayon::ThreadPoolBuilder;
+use sumpwright::candidate::{Bill, Candidate, Hydraulics, hydraulic_exclusion};
+use sumpwright::scoring::{HydraulicHalf, Sums, judge, warmth};
+use sumpwright::search::{Quiet, Space, enumerate};
+use sumpwright::simulation::Conditions;
+use sumpwright::simulation::thermal::Cooling;
+use sumpwright::study::Study;
+
+/// Fewer picks: some ten thousand combinations, all schemes and accumulator counts kept.
+const FEWER: [(&str, &str); 6] = [
+    ("counts = [1, 2, 3]", "counts = [1, 2]"),
+    ("    \"gear-12-b\",\n", ""),
+    ("    \"gear-8.2-b\",          ", "    # "),
+    ("\"gear-8.2-b\" = 1", "#"),
+    ("speeds = [\"2350 rpm\", \"2600 rpm\"]", "speeds = [\"2600 rpm\"]"),
+    ("settings = [\"2350 psi\", \"2500 psi\"]", "settings = [\"2500 psi\"]"),
+];
+
+/// The first choice with accumulators, or without, that no rule excludes.
+fn choice(study: &Study, store: bool) -> Hydraulics {
+    let space = Space::new(study);
+    (0..space.hydraulics())
+        .map(|i| space.hydraulic(i))
+        .filter(|h| h.pumps.len() == 2 && h.store.is_some() == store)
+        .find(|h| hydraulic_exclusion(h, study).is_none())
+        .unwrap_or_else(|| panic!("none"))
+}
+
+fn search(criterion: &mut Criterion) {
+    let study = shared::firewood(&FEWER, None);
+    let conditions = Conditions::new(&study);
+    let space = Space::new(&study);
+    let mut group = criterion.benchmark_group("search");
+    group.sample_size(20).warm_up_time(Duration::from_millis(500)).measurement_time(Duration::from_secs(3));
+
+    group.throughput(Throughput::Elements(1));
+    for (name, store) in [("hydraulic pass, no store", false), ("hydraulic pass, store", true)] {
+        let hydraulics = choice(&study, store);
+        println!("{name}: {} steps at {} temperatures", conditions.steps.len(), conditions.nodes.len());
+        group.bench_function(name, |bencher| {
+            bencher.iter(|| HydraulicHalf::new(hydraulics.clone(), &conditions));
+        });
+    }
+
+    let half = HydraulicHalf::new(choice(&study, true), &conditions);
+    let hydraulic = Sums::of(&half.bill);
+    group.bench_function("thermal pass", |bencher| {
+        let thermals = space.thermals[0];
+        let sums = hydraulic.plus(Sums::of(&Bill::thermal(&thermals, &study)));
+        let candidate = Candidate { hydraulics: half.hydraulics.clone(), thermals };
+        let mut checks = Vec::new();
+        bencher.iter(|| {
+            let cooling = Cooling::new(thermals.cooler, &half.duty, &conditions);
+            let warmth = warmth(&half.heating, &cooling, thermals.reservoir, &conditions);
+            judge(&candidate, &half, &warmth, sums, &conditions, &mut checks)
+        });
+    });
+
+    println!("whole search: {} combinations", space.total());
+    group.sample_size(10).throughput(Throughput::Elements(u64::try_from(space.total()).unwrap_or(u64::MAX)));
+    for threads in [1, 2] {
+        let Ok(pool) = ThreadPoolBuilder::new().num_threads(threads).build() else { continue };
+        group.bench_function(format!("whole search, {threads} threads"), |bencher| {
+            bencher.iter(|| pool.install(|| enumerate(&space, &conditions, 100, &Quiet)));
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, search);
+criterion_main!(benches);
