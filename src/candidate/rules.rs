@@ -5,6 +5,9 @@ use crate::parts::accumulator::{gas_mass_density, pressure_at};
 use crate::study::{Circuit, Rule, Study};
 use crate::units::{AbsolutePressure, Quantity, Temperature};
 
+/// Pressures nearer than this relative distance are the same.
+const SAME: f64 = 1e-9;
+
 /// Why a combination is excluded; the first that applies, in this order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Exclusion {
@@ -26,6 +29,8 @@ pub enum Exclusion {
     ReliefAboveRating,
     /// Precharge at gas temperature at or above the pressure of the full store.
     PrechargeAboveFull,
+    /// `staggered`: the last switch cuts out at or below the precharge: it could never rest.
+    CutOutBelowPrecharge,
     /// No unloading valve carries the flow and pressure of a pump.
     NoUnloadingValve,
     /// More of a part than can be had.
@@ -36,7 +41,7 @@ pub enum Exclusion {
 
 impl Exclusion {
     /// All rules in order.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 13] = [
         Self::StoreInOpenCentre,
         Self::SchemeWithoutStore,
         Self::StoreWithoutSwitchPoints,
@@ -46,6 +51,7 @@ impl Exclusion {
         Self::ReliefOutsideRange,
         Self::ReliefAboveRating,
         Self::PrechargeAboveFull,
+        Self::CutOutBelowPrecharge,
         Self::NoUnloadingValve,
         Self::Stock,
         Self::FanVoltage,
@@ -63,6 +69,7 @@ impl Exclusion {
             Self::ReliefOutsideRange => "relief setting outside the range of the relief valve",
             Self::ReliefAboveRating => "relief setting above a rating",
             Self::PrechargeAboveFull => "precharge at or above the pressure of the full accumulator",
+            Self::CutOutBelowPrecharge => "last cut-out of the staggered switches at or below the precharge",
             Self::NoUnloadingValve => "no unloading valve carries a pump",
             Self::Stock => "more of a part than can be had",
             Self::FanVoltage => "fan for another electric tension",
@@ -106,11 +113,18 @@ pub fn hydraulic_exclusion(hydraulics: &Hydraulics, study: &Study) -> Option<Exc
     {
         return Some(Exclusion::ReliefAboveRating);
     }
-    if let Some(store) = hydraulics.store
-        && precharge_at(study, store.precharge, study.gas_temperature)
-            >= hydraulics.full_pressure(study).absolute(study.site.air_pressure)
-    {
-        return Some(Exclusion::PrechargeAboveFull);
+    if let Some(store) = hydraulics.store {
+        let air = study.site.air_pressure;
+        let precharge = precharge_at(study, store.precharge, study.gas_temperature).si() * (1.0 + SAME);
+        let full = hydraulics.full_pressure(study);
+        if precharge >= full.absolute(air).si() {
+            return Some(Exclusion::PrechargeAboveFull);
+        }
+        let steps = u32::try_from(hydraulics.pumps.len().saturating_sub(1)).unwrap_or(0);
+        let last = full.si() - f64::from(steps) * scheme.stagger.si();
+        if scheme.rule == Rule::Staggered && precharge >= last + air.si() {
+            return Some(Exclusion::CutOutBelowPrecharge);
+        }
     }
     if scheme.rule != Rule::Continuous && unloading_valves(hydraulics, study).is_none() {
         return Some(Exclusion::NoUnloadingValve);

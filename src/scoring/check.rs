@@ -268,9 +268,9 @@ impl Checked {
         scale: f64,
     ) -> Self {
         let sign = if at_least { -1.0 } else { 1.0 };
-        // a limit of 0 takes the figure itself
+        // a limit of 0 takes the figure itself; adding 0 makes -0 a 0, which orders the same as any other
         let scale = if scale > 0.0 { scale } else { 1.0 };
-        let margin = figure.map(|figure| sign * (limit - figure) / scale);
+        let margin = figure.map(|figure| sign * (limit - figure) / scale + 0.0);
         Self { check, kind, figure, limit, at_least, margin, met: margin.is_some_and(|m| m >= -TOUCH) }
     }
 

@@ -48,8 +48,9 @@ pub struct Findings {
     pub gave_up: bool,
 }
 
-/// Events in one step after which it is given up: far above what any step needs, as turns are counted, not run.
-const MOST_EVENTS: usize = 20_000;
+/// Events in one step after which it is given up: far above what any step needs where turns are counted, and where
+/// every turn is run.
+const MOST_EVENTS: [usize; 2] = [20_000, 20_000_000];
 
 impl Machine<'_> {
     /// The state at which a duty cycle starts: full at `p2` (the relief setting for `continuous`), charging off.
@@ -86,7 +87,7 @@ impl Machine<'_> {
         let mut left = demand.duration;
         let mut highest: f64 = 0.0;
         let mut turns: Vec<(State, f64, R::Mark)> = Vec::new();
-        for _ in 0..MOST_EVENTS {
+        for _ in 0..MOST_EVENTS[usize::from(R::EVERY_TURN)] {
             let Some(store) = &self.store else {
                 self.settle(index, state, left, recorder);
                 return 0.0;

@@ -384,7 +384,7 @@ fn the_search_finds_what_a_loop_finds(texts: &Texts) -> TestCaseResult {
             let rule =
                 hydraulic_exclusion(&candidate.hydraulics, &study).or(thermal_exclusion(&thermals, &study));
             if let Some(rule) = rule.and_then(|rule| Exclusion::ALL.iter().position(|r| *r == rule)) {
-                excluded[rule] += 1
+                excluded[rule] += 1;
             } else {
                 let half = HydraulicHalf::new(candidate.hydraulics, &conditions);
                 all.push(Assessment::with(half, None, thermals, &conditions));
