@@ -59,7 +59,7 @@ fn search(criterion: &mut Criterion) {
         let candidate = Candidate { hydraulics: half.hydraulics.clone(), thermals };
         let mut checks = Vec::new();
         bencher.iter(|| {
-            let cooling = Cooling::new(thermals.cooler, &half.duty, &conditions);
+            let cooling = Cooling::new(thermals.cooler, &half.duty, &conditions, study.thermostat.is_some());
             let warmth = warmth(&half.heating, &cooling, thermals.reservoir, &conditions);
             judge(&candidate, &half, &warmth, sums, &conditions, &mut checks)
         });

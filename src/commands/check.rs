@@ -6,6 +6,7 @@ use super::options::Check;
 use super::terminal;
 use crate::candidate::{Exclusion, hydraulic_exclusion, thermal_exclusion};
 use crate::results::account::grouped;
+use crate::results::warnings;
 use crate::search::{Account, Space};
 use crate::study::Study;
 
@@ -35,7 +36,7 @@ pub(super) fn run(options: &Check) -> Exit {
     }
     text += &format!("  {:>width$}  combinations\n\n", grouped(space.total()));
     text += &excluded(&space, study);
-    let warnings = warnings(study);
+    let warnings = warnings::of(study);
     if !warnings.is_empty() {
         text += "\nWarnings\n";
         for warning in warnings {
@@ -88,36 +89,4 @@ fn coprime_near(from: u128, with: u128) -> u128 {
 #[expect(clippy::cast_precision_loss, reason = "a share for reading")]
 fn percent(count: u128, of: u128) -> f64 {
     if of == 0 { 0.0 } else { 100.0 * count as f64 / of as f64 }
-}
-
-/// What is allowed, but weakens the answer.
-fn warnings(study: &Study) -> Vec<String> {
-    let mut warnings = Vec::new();
-    if !study.oil.has_cold_point() {
-        warnings.push(
-            "oil: no cold point; every figure at the cold start and below 40 degC (104 degF) is carried on from warm \
-             oil and may be far off"
-                .to_owned(),
-        );
-    }
-    for engine in study.slots.engines.iter().filter(|engine| engine.generic_curve) {
-        warnings.push(format!(
-            "engine {}: generic torque curve through its rated power, not its own",
-            engine.listing.id
-        ));
-    }
-    if study.profile.steps.iter().all(|step| !step.functions.is_empty()) {
-        warnings.push("load profile: something moves in every step; does the machine never wait?".to_owned());
-    }
-    if study.slots.pumps.iter().all(|pump| pump.row.highest_torque.is_none())
-        && study.slots.pump_counts.iter().any(|n| *n > 1)
-    {
-        warnings
-            .push("pumps: no row states a highest shaft torque; tandems are not checked for it".to_owned());
-    }
-    let space_needed = study.limits.space.is_some();
-    if space_needed && study.slots.reservoirs.iter().any(|r| r.listing.space.is_none()) {
-        warnings.push("limits: space is limited, but some reservoirs state none and count as 0".to_owned());
-    }
-    warnings
 }

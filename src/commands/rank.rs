@@ -9,13 +9,15 @@ use super::terminal;
 use crate::candidate::Candidate;
 use crate::results::columns::Row;
 use crate::results::json::{self, Answer};
-use crate::results::{account, csv, settings, table};
+use crate::results::{account, csv, settings, table, warnings};
 use crate::scoring::Assessment;
 use crate::search::{Entry, Space, enumerate};
 use crate::simulation::Conditions;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
+/// Combinations that are enumerated at most: at some 100 000 a second the run would take weeks.
+const MOST_COMBINATIONS: u128 = 100_000_000_000;
 /// Rows of the table on the terminal.
 const TABLE_ROWS: usize = 10;
 
@@ -49,6 +51,17 @@ fn search(options: &Rank, inputs: &Inputs, targets: &[Target]) -> Exit {
     let conditions = Conditions::new(study);
     let space = Space::new(study);
     terminal::note(&format!("{}: {} combinations", study.title, account::grouped(space.total())));
+    for warning in warnings::of(study) {
+        terminal::note(&format!("warning: {warning}"));
+    }
+    if space.total() > MOST_COMBINATIONS {
+        terminal::note(&format!(
+            "every combination is simulated, and more than {} would take weeks: narrow the slots by `pick` and `counts`; \
+             `sumpwright check` shows how many choices each slot has",
+            account::grouped(MOST_COMBINATIONS)
+        ));
+        return Exit::BadInput;
+    }
     let bar = Bar::new(space.total());
     let found = enumerate(&space, &conditions, options.first as usize, &bar);
     bar.finish();

@@ -3,9 +3,6 @@
 use super::Listing;
 use super::faults::Faults;
 use crate::units::{Area, Density, HeatCapacity, Mass, Quantity, SpecificHeat, Volume};
-
-/// Specific heat of steel, J/(kg K): the usual value of the setting (common tables, from memory).
-pub const STEEL_SPECIFIC_HEAT: f64 = 480.0;
 /// Faces of a cube without its base.
 const FACES: f64 = 5.0;
 
@@ -84,7 +81,7 @@ impl Reservoir {
     ///
     /// # Arguments
     /// - `oil`: volume of oil; `density` and `specific_heat` are the oil's.
-    /// - `wall_heat`: specific heat of the walls, [`STEEL_SPECIFIC_HEAT`] for steel.
+    /// - `wall_heat`: specific heat of the walls, 480 J/(kg K) for steel.
     ///
     /// # Source
     /// Definition. The oil in lines, pumps and cylinders is left out: warming is a little slower than said.
@@ -143,7 +140,7 @@ mod tests {
     #[test]
     fn walls_are_the_mass_of_the_row_unless_stated() {
         let capacity = |part: &Reservoir| {
-            let steel = SpecificHeat::from_si(STEEL_SPECIFIC_HEAT);
+            let steel = SpecificHeat::from_si(480.0);
             part.heat_capacity(
                 Volume::from_si(0.0),
                 Density::from_si(870.0),

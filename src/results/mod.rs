@@ -25,4 +25,5 @@ pub mod settings;
 pub mod stamp;
 pub mod table;
 pub mod trace;
+pub mod warnings;
 pub mod watch;

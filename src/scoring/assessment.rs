@@ -7,7 +7,6 @@ use super::checks::{HydraulicChecks, ThermalFigures, thermal_checks};
 use super::fuel::{fuel_rate, running_cost};
 use super::score::Score;
 use crate::candidate::{Bill, Candidate, Hydraulics, Thermals, name};
-use crate::parts::reservoir::STEEL_SPECIFIC_HEAT;
 use crate::simulation::thermal::{Balance, Cooling, Heating, Warmth};
 use crate::simulation::{Conditions, Duty, OilState, Rig, TimedDuty};
 use crate::units::{Density, Mass, Money, Quantity, SpecificHeat, Temperature, Volume};
@@ -49,9 +48,8 @@ pub fn warmth(heating: &Heating, cooling: &Cooling, reservoir: usize, conditions
     Balance { heating, cooling, wall, thermostat: study.thermostat }.warmth(|temperature| {
         let oil = OilState::at(&study.oil, Temperature::from_si(temperature));
         let (density, heat) = (Density::from_si(oil.density), SpecificHeat::from_si(oil.specific_heat));
-        let steel = SpecificHeat::from_si(STEEL_SPECIFIC_HEAT);
-        let capacity = reservoir.heat_capacity(oil_volume, density, heat, steel);
-        capacity.si() + settings.extra_steel.si() * STEEL_SPECIFIC_HEAT
+        let capacity = reservoir.heat_capacity(oil_volume, density, heat, settings.steel_heat);
+        capacity.si() + settings.extra_steel.si() * settings.steel_heat.si()
     })
 }
 
@@ -175,7 +173,7 @@ impl Assessment {
     ) -> Self {
         let study = conditions.study;
         let candidate = Candidate { hydraulics: half.hydraulics.clone(), thermals };
-        let cooling = Cooling::new(thermals.cooler, &half.duty, conditions);
+        let cooling = Cooling::new(thermals.cooler, &half.duty, conditions, true);
         let warmth = warmth(&half.heating, &cooling, thermals.reservoir, conditions);
         let bill = Bill::of(&candidate, study);
         let sums = Sums::of(&half.bill).plus(Sums::of(&Bill::thermal(&thermals, study)));

@@ -1,7 +1,7 @@
 //! All checks of a candidate, each from the figures of its simulation.
 
 use super::check::{Check, Checked, Kind};
-use crate::candidate::{Candidate, Hydraulics, precharge_at};
+use crate::candidate::{Candidate, Hydraulics, precharge_at, unloading_valves};
 use crate::parts::engine::derating;
 use crate::simulation::thermal::Warmth;
 use crate::simulation::{Conditions, Duty, OilState, Plant, plants};
@@ -201,6 +201,13 @@ impl HydraulicChecks {
             .map(|p| slots.pumps[p.row].row.highest_pressure.si())
             .chain(hydraulics.store.map(|s| slots.accumulators[s.row].highest_pressure.si()))
             .chain([valve.highest_setting.si()])
+            .chain(
+                unloading_valves(hydraulics, study)
+                    .into_iter()
+                    .flatten()
+                    .flatten()
+                    .map(|row| slots.unloading_valves[row].highest_pressure.si()),
+            )
             .fold(f64::INFINITY, f64::min);
         self.checks.push(Checked::at_most(Check::ReliefRating, Kind::Pressure, setting, ratings));
         let highest_set =

@@ -97,7 +97,10 @@ fn one(
             continue;
         }
         if cooled.as_ref().is_none_or(|(cooler, _)| *cooler != thermal.cooler) {
-            cooled = Some((thermal.cooler, Cooling::new(thermal.cooler, &half.duty, conditions)));
+            cooled = Some((
+                thermal.cooler,
+                Cooling::new(thermal.cooler, &half.duty, conditions, study.thermostat.is_some()),
+            ));
             warmed = None;
         }
         let Some((_, cooling)) = &cooled else { continue };

@@ -170,6 +170,18 @@ impl Duty {
         self.nodes.iter().map(figure).fold(f64::INFINITY, f64::min)
     }
 
+    /// Mean rates over the cycle at an oil temperature: linear between the nodes, end segments carried on.
+    pub fn rates_at(&self, temperature: f64) -> Ledger {
+        let upper = self
+            .nodes
+            .partition_point(|n| n.temperature <= temperature)
+            .clamp(1, self.nodes.len().max(2) - 1);
+        let low = &self.nodes[upper - 1];
+        let Some(high) = self.nodes.get(upper) else { return low.cycle.rates() };
+        let share = (temperature - low.temperature) / (high.temperature - low.temperature);
+        low.cycle.rates() * (1.0 - share) + high.cycle.rates() * share
+    }
+
     /// Highest supply in each mode that occurs at any node.
     pub fn modes(&self) -> Vec<(Mode, f64)> {
         let highest = |mode: usize| {

@@ -90,8 +90,11 @@ impl Ledger {
 
     /// Undelivered / asked volume; 0 where nothing is asked.
     #[must_use]
+    ///
+    /// Less than 1e-12 is the rounding of the sums, not missing oil.
     pub fn shortfall(&self) -> f64 {
-        if self.asked > 0.0 { ((self.asked - self.delivered) / self.asked).max(0.0) } else { 0.0 }
+        let missing = self.asked - self.delivered;
+        if missing > 1e-12 * self.asked { missing / self.asked } else { 0.0 }
     }
 
     /// Mean rates over the ledger's time: every entry divided by it.

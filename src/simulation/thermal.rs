@@ -22,8 +22,14 @@ pub struct Cooling {
 }
 
 impl Cooling {
-    /// The coolers of a choice (index, number) against the return flows of a duty.
-    pub fn new(cooler: Option<(usize, u32)>, duty: &Duty, conditions: &Conditions<'_>) -> Self {
+    /// The coolers of a choice (index, number) against the return flows of a duty; without `with_off` the curve for the
+    /// fan off is left as that for the fan on.
+    pub fn new(
+        cooler: Option<(usize, u32)>,
+        duty: &Duty,
+        conditions: &Conditions<'_>,
+        with_off: bool,
+    ) -> Self {
         let steps = conditions.steps.len();
         let Some((row, count)) = cooler else {
             let none = vec![vec![0.0; conditions.nodes.len()]; steps];
@@ -36,7 +42,7 @@ impl Cooling {
         let flows: Vec<Vec<f64>> = (0..steps)
             .map(|step| duty.nodes.iter().map(|node| node.steps[step].returned).collect())
             .collect();
-        Self::of(cooler, at, f64::from(count), &flows, &conditions.nodes, study.thermostat.is_some())
+        Self::of(cooler, at, f64::from(count), &flows, &conditions.nodes, with_off)
     }
 
     /// Some coolers in parallel against mean return flows `[step][node]`; without `with_off` the fan never stops.

@@ -1,10 +1,10 @@
 //! The settings: every number that the model leaves open, in one table with its default. All are echoed in results.
 
 use crate::units::{
-    AbsolutePressure, Current, FuelPrice, HeatTransfer, Mass, Pressure, Quantity, Rate, Ratio, Temperature,
-    Viscosity, Volume, parse,
+    AbsolutePressure, Current, FuelPrice, HeatTransfer, Mass, Pressure, Quantity, Rate, Ratio, SpecificHeat,
+    Temperature, Viscosity, Volume, parse,
 };
-use crate::units::{Duration, units_of};
+use crate::units::{Duration, Unit};
 
 /// One line of the table, for the README and the echo in results.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,7 +14,7 @@ pub struct SettingLine {
     /// Default as text.
     pub default: &'static str,
     /// Units that are accepted.
-    pub units: String,
+    pub units: &'static [Unit],
     /// What it means.
     pub meaning: &'static str,
 }
@@ -57,7 +57,7 @@ macro_rules! settings {
             /// The table: key, default, units, meaning.
             pub fn table() -> Vec<SettingLine> {
                 vec![$(SettingLine {
-                    key: stringify!($key), default: $default, units: units_of::<$kind>(), meaning: $meaning,
+                    key: stringify!($key), default: $default, units: <$kind as Quantity>::UNITS, meaning: $meaning,
                 }),+]
             }
 
@@ -99,6 +99,7 @@ settings! {
     precharge_share: Ratio = "0.9", "0.1"..="1", "precharge at the hottest gas / lowest cut-in, both absolute, at most";
     charging_temperature: Temperature = "20 degC", "-40 degC"..="60 degC", "gas temperature at which the precharge is set";
     filter_bypass_share: Ratio = "1", "0.1"..="1", "clean filter drop / opening of its bypass, at most";
+    steel_heat: SpecificHeat = "480 J/(kg.K)", "100 J/(kg.K)"..="2000 J/(kg.K)", "specific heat of reservoir walls and other metal";
     extra_steel: Mass = "0 kg", "0 kg"..="100000 kg", "metal beside the reservoir that warms with the oil";
     rod_volume: Volume = "0 L", "0 L"..="10000 L", "volume of all cylinder rods: the level falls by it with all rods out";
     base_load: Current = "0 A", "0 A"..="10000 A", "electric current of everything but the fans";

@@ -294,3 +294,16 @@ fn a_reader_that_stops_reading_is_a_normal_end() {
     assert_eq!(child.wait().unwrap().code(), Some(0));
     assert!(folder.files().contains(&"ranked.csv".to_owned()));
 }
+
+#[test]
+fn a_space_that_cannot_be_finished_is_refused_before_the_run() {
+    let folder = Folder::new("");
+    let study = folder.get("study.toml");
+    // every row of the generic catalog instead of the picked ones
+    let wide: Vec<&str> = study.lines().filter(|line| !line.starts_with("pick")).collect();
+    let wide = wide.join("\n").replace("counts = [1, 2]\ndrive", "counts = [1, 2, 3, 4]\ndrive");
+    folder.put("wide.toml", wide.as_bytes());
+    let said = folder.run(&["rank", "wide.toml"]).code(2).stderr();
+    assert!(said.contains("narrow the slots by `pick` and `counts`"), "{said}");
+    assert!(!folder.path("ranked.csv").exists());
+}

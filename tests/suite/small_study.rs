@@ -247,7 +247,7 @@ impl SmallStudy {
         assert_eq!(sumpwright::candidate::hydraulic_exclusion(&candidate.hydraulics, &study), None);
         let conditions = Conditions::new(&study);
         let half = HydraulicHalf::new(candidate.hydraulics.clone(), &conditions);
-        let cooling = Cooling::new(candidate.thermals.cooler, &half.duty, &conditions);
+        let cooling = Cooling::new(candidate.thermals.cooler, &half.duty, &conditions, true);
         let warmth = warmth(&half.heating, &cooling, candidate.thermals.reservoir, &conditions);
         let sums = Sums::of(&half.bill).plus(Sums::of(&Bill::thermal(&candidate.thermals, &study)));
         let mut checks = Vec::new();

@@ -29,6 +29,7 @@ pub fn candidate(row: &Row<'_>, files: &[Input]) -> Json {
         ("nodes", nodes::nodes(row)),
         ("timed_gas", timed(row)),
         ("warmth", warmth(row)),
+        ("rates_at_steady_mean", at_steady(row)),
         ("limits", limits(row)),
         ("checks", Json::list(assessment.checks.iter().map(|c| check(c, assessment.binds())))),
         ("bill", bill(row)),
@@ -74,6 +75,12 @@ fn timed(row: &Row<'_>) -> Json {
         ("lowest_gas_temperature", timed.gas_temperature.0.into()),
         ("highest_gas_temperature", timed.gas_temperature.1.into()),
     ])
+}
+
+/// Shaft, work, heat by source and flows at the steady mean.
+fn at_steady(row: &Row<'_>) -> Json {
+    let assessment = row.assessment;
+    assessment.warmth.steady.map_or(Json::Null, |t| nodes::ledger(&assessment.half.duty.rates_at(t)))
 }
 
 fn warmth(row: &Row<'_>) -> Json {

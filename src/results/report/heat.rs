@@ -14,14 +14,10 @@ pub(super) fn ledger(row: &Row<'_>) -> String {
     let (assessment, conditions) = (row.assessment, row.conditions);
     let system = conditions.study.system;
     let duty = &assessment.half.duty;
-    let temperatures: Vec<f64> = duty.nodes.iter().map(|n| n.temperature).collect();
-    let rates: Vec<Ledger> = duty.nodes.iter().map(|n| n.cycle.rates()).collect();
     let steady = assessment.warmth.steady;
-    // at the limit, and at the steady mean: linear between the nodes
-    let at = |entry: &dyn Fn(&Ledger) -> f64| {
-        let curve: Vec<f64> = rates.iter().map(entry).collect();
-        (curve[conditions.limit], steady.map(|t| between(&temperatures, &curve, t)))
-    };
+    let at_limit = duty.nodes[conditions.limit].cycle.rates();
+    let at_steady = steady.map(|t| duty.rates_at(t));
+    let at = |entry: &dyn Fn(&Ledger) -> f64| (entry(&at_limit), at_steady.as_ref().map(entry));
     let units = if system == System::Us { vec!["kW", "hp"] } else { vec!["kW"] };
     let mut headings = vec![String::new()];
     for place in ["limit", "steady"] {
@@ -55,9 +51,11 @@ pub(super) fn ledger(row: &Row<'_>) -> String {
     let (on, off) = (balance.cooling(true), balance.cooling(false));
     let wall = |t: f64| warmth.wall * (t - heating.air);
     let limit = heating.nodes[conditions.limit];
-    let mixed = |t: f64| {
-        let duty = warmth.fan_duty;
-        duty * between(&heating.nodes, &on, t) + (1.0 - duty) * between(&heating.nodes, &off, t) - wall(t)
+    // a fan that hunts carries on the mean what the wall leaves
+    let mixed = |t: f64| match warmth.fan {
+        Fan::On => between(&heating.nodes, &on, t) - wall(t),
+        Fan::Off => between(&heating.nodes, &off, t) - wall(t),
+        Fan::Hunts => total.1.unwrap_or(0.0) - wall(t),
     };
     line("cooler (limit: fan on)", (on[conditions.limit] - wall(limit), steady.map(mixed)), true);
     line("reservoir wall", (wall(limit), steady.map(wall)), true);
