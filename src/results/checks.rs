@@ -8,13 +8,18 @@ use crate::units::System;
 /// One check in a sentence: "heat margin 4.1 %, at least 10 %, margin -59.000 %".
 pub fn sentence(check: &Checked, system: System) -> String {
     let measure = Measure::of(check.kind);
+    let (figure, limit) = (measure.show(check.figure, system), measure.show(Some(check.limit), system));
     let margin = Measure::Percent.show(check.margin, system);
-    let figure = check.figure.map_or_else(|| "none".to_owned(), |f| measure.show(Some(f), system));
     if check.kind == Kind::YesNo {
         return format!("{}: {figure}", check.check.words());
     }
     let bound = if check.at_least { "at least" } else { "at most" };
-    let limit = measure.show(Some(check.limit), system);
+    if check.figure.is_none() {
+        return format!(
+            "{}: none, the oil goes on warming at the limit; {bound} {limit}",
+            check.check.words()
+        );
+    }
     format!("{} {figure}, {bound} {limit} (margin {margin})", check.check.words())
 }
 
