@@ -5,11 +5,11 @@ use super::measure::Measure;
 use crate::scoring::{Assessment, Checked, Kind};
 use crate::units::System;
 
-/// One check in a sentence: "heat margin 4.1 %, at least 10 %, margin -59.000 %".
+/// One check in a sentence: "heat margin 4.100 %, at least 10.000 % (margin -59.000 %)".
 pub fn sentence(check: &Checked, system: System) -> String {
     let measure = Measure::of(check.kind);
     let (figure, limit) = (measure.show(check.figure, system), measure.show(Some(check.limit), system));
-    let margin = Measure::Percent.show(check.margin, system);
+    let margin = Measure::Percent.show(margin(check), system);
     if check.kind == Kind::YesNo {
         return format!("{}: {figure}", check.check.words());
     }
@@ -21,6 +21,11 @@ pub fn sentence(check: &Checked, system: System) -> String {
         );
     }
     format!("{} {figure}, {bound} {limit} (margin {margin})", check.check.words())
+}
+
+/// The margin, where it says something: beside a limit of 0 it is the figure itself, which only a share is in percent.
+fn margin(check: &Checked) -> Option<f64> {
+    check.margin.filter(|_| check.limit != 0.0 || check.kind == Kind::Share)
 }
 
 fn met(met: bool, binds: bool) -> &'static str {
@@ -48,7 +53,7 @@ pub fn table(assessment: &Assessment, system: System) -> String {
             measure.show(check.figure, system),
             bound.to_owned(),
             measure.show(Some(check.limit), system),
-            Measure::Percent.show(check.margin, system),
+            Measure::Percent.show(margin(check), system),
             met(check.met, binds == Some(check.check)).to_owned(),
         ]);
     }
