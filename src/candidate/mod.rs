@@ -83,9 +83,8 @@ impl Hydraulics {
 
     /// Cracking pressure of the relief valve.
     pub fn cracking(&self, study: &Study) -> Pressure {
-        let share = study.slots.relief_valves[self.relief].override_share;
-        let share = share.unwrap_or(study.settings.override_share.si());
-        Pressure::from_si(self.relief_setting(study).si() * (1.0 - share))
+        let valve = &study.slots.relief_valves[self.relief];
+        valve.cracking(self.relief_setting(study), study.settings.override_share.si())
     }
 
     /// Pressure of the full store: the cut-out, or the relief setting for `continuous`.

@@ -5,17 +5,27 @@ use super::measure::Measure;
 use crate::scoring::{Assessment, Checked, Kind};
 use crate::units::System;
 
-/// One check in a sentence: "heat margin 4.1 %, at least 10 %, margin -59.000 %".
+/// One check in a sentence: "heat margin 4.100 %, at least 10.000 % (margin -59.000 %)".
 pub fn sentence(check: &Checked, system: System) -> String {
     let measure = Measure::of(check.kind);
-    let margin = Measure::Percent.show(check.margin, system);
-    let figure = check.figure.map_or_else(|| "none".to_owned(), |f| measure.show(Some(f), system));
+    let (figure, limit) = (measure.show(check.figure, system), measure.show(Some(check.limit), system));
+    let margin = Measure::Percent.show(margin(check), system);
     if check.kind == Kind::YesNo {
         return format!("{}: {figure}", check.check.words());
     }
     let bound = if check.at_least { "at least" } else { "at most" };
-    let limit = measure.show(Some(check.limit), system);
+    if check.figure.is_none() {
+        return format!(
+            "{}: none, the oil goes on warming at the limit; {bound} {limit}",
+            check.check.words()
+        );
+    }
     format!("{} {figure}, {bound} {limit} (margin {margin})", check.check.words())
+}
+
+/// The margin, where it says something: beside a limit of 0 it is the figure itself, which only a share is in percent.
+fn margin(check: &Checked) -> Option<f64> {
+    check.margin.filter(|_| check.limit != 0.0 || check.kind == Kind::Share)
 }
 
 fn met(met: bool, binds: bool) -> &'static str {
@@ -43,7 +53,7 @@ pub fn table(assessment: &Assessment, system: System) -> String {
             measure.show(check.figure, system),
             bound.to_owned(),
             measure.show(Some(check.limit), system),
-            Measure::Percent.show(check.margin, system),
+            Measure::Percent.show(margin(check), system),
             met(check.met, binds == Some(check.check)).to_owned(),
         ]);
     }

@@ -52,7 +52,7 @@ fn parts(rows: &[Row<'_>], system: System) -> String {
     for row in rows {
         let counted = |number: &str, id: &str| match cell(row, id) {
             id if id.is_empty() => "none".to_owned(),
-            id => format!("{} x {id}", cell(row, number)),
+            id => without_one(&format!("{} x {id}", cell(row, number))),
         };
         let precharge = match cell(row, "precharge") {
             none if none.is_empty() => String::new(),
@@ -61,7 +61,7 @@ fn parts(rows: &[Row<'_>], system: System) -> String {
         table.add_row([
             cell(row, "rank"),
             cell(row, "engine speed"),
-            cell(row, "pumps"),
+            without_one(&cell(row, "pumps")),
             cell(row, "relief setting"),
             counted("accumulators", "accumulator") + &precharge,
             counted("coolers", "cooler"),
@@ -74,6 +74,12 @@ fn parts(rows: &[Row<'_>], system: System) -> String {
 /// What the ranked CSV says in a column.
 fn cell(row: &Row<'_>, heading: &str) -> String {
     column_of(heading).map_or_else(String::new, |column| column.text(row))
+}
+
+/// "1 x a + 2 x b" as "a + 2 x b": a single part by its id alone.
+fn without_one(parts: &str) -> String {
+    let short = |part: &str| part.strip_prefix("1 x ").unwrap_or(part).to_owned();
+    parts.split(" + ").map(short).collect::<Vec<_>>().join(" + ")
 }
 
 /// A share in percent with one digit, which is enough here.
@@ -108,4 +114,14 @@ pub fn misses(assessments: &[Assessment], system: System) -> String {
         lines += &format!("     {}\n", assessment.name);
     }
     lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::without_one;
+
+    #[test]
+    fn a_single_part_is_its_id() {
+        assert_eq!(without_one("1 x a at 0.86 + 2 x b + 11 x c"), "a at 0.86 + 2 x b + 11 x c");
+    }
 }

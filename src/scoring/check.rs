@@ -281,8 +281,11 @@ impl Checked {
 }
 
 /// The check that binds: failed before met, then the smallest margin, then the order of the list.
+///
+/// A check without a figure (no steady temperature below the limit) fails without saying by how much: it binds only
+/// where no other fails. What binds then is the heat margin, which is negative in that case.
 pub fn binding(checks: &[Checked]) -> Option<&Checked> {
-    let key = |c: &Checked| (c.met, c.margin.unwrap_or(f64::NEG_INFINITY));
+    let key = |c: &Checked| (c.met, c.margin.unwrap_or(f64::INFINITY));
     checks.iter().filter(|c| c.can_bind()).min_by(|a, b| {
         let ((a_met, a_margin), (b_met, b_margin)) = (key(a), key(b));
         a_met.cmp(&b_met).then(a_margin.total_cmp(&b_margin)).then(a.check.cmp(&b.check))
@@ -305,5 +308,14 @@ mod tests {
         assert!(!exceeded.met && exceeded.margin == Some(-0.02));
         let all = [most, least, zero];
         assert_eq!(binding(&all).map(|c| c.check), Some(Check::Dwell));
+    }
+
+    #[test]
+    fn a_check_without_figure_binds_only_alone() {
+        let heat = Checked::at_least(Check::HeatMargin, Kind::Share, -0.02, 0.1);
+        let peak = Checked::new(Check::PeakTemperature, Kind::Temperature, None, 353.0, false, 45.0);
+        let met = Checked::at_most(Check::PumpPressure, Kind::Pressure, 200.0, 250.0);
+        assert_eq!(binding(&[met, peak, heat]).map(|c| c.check), Some(Check::HeatMargin));
+        assert_eq!(binding(&[met, peak]).map(|c| c.check), Some(Check::PeakTemperature));
     }
 }

@@ -393,7 +393,7 @@ pub fn fan_current(candidate: &Candidate, conditions: &Conditions<'_>) -> f64 {
     })
 }
 
-/// Shaft power for all fans, W.
+/// Shaft power for all fans, W: current x voltage / efficiency of the alternator (a setting).
 pub fn fan_power(candidate: &Candidate, conditions: &Conditions<'_>) -> f64 {
     let volts = candidate
         .thermals

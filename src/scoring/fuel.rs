@@ -12,7 +12,11 @@ use super::checks::fan_power;
 /// included by the share of time they run, kg/s.
 ///
 /// Per step, the engine turns at the speed of the step under the mean shaft power of the step; its consumption is that
-/// of the row at this speed and torque.
+/// of the row at this speed and torque: `sum of (duration x power x consumption) / cycle`.
+///
+/// # Source
+/// Definition of the specific consumption. The mean power stands for the course within a step: common practice, no
+/// source.
 pub fn fuel_rate(candidate: &Candidate, duty: &Duty, warmth: &Warmth, conditions: &Conditions<'_>) -> f64 {
     let study = conditions.study;
     let hydraulics = &candidate.hydraulics;
@@ -33,7 +37,8 @@ pub fn fuel_rate(candidate: &Candidate, duty: &Duty, warmth: &Warmth, conditions
     mass / conditions.cycle
 }
 
-/// Cost of the fuel over the stated life; nothing where the study states no price or life.
+/// Cost of the fuel over the stated life, in whole cents: `rate x life / density x price`; 0 where the study states no
+/// price or life. `fuel_rate` in kg/s.
 #[expect(clippy::cast_possible_truncation, reason = "cents far below 2^63")]
 pub fn running_cost(fuel_rate: f64, candidate: &Candidate, conditions: &Conditions<'_>) -> Money {
     let settings = &conditions.study.settings;

@@ -44,7 +44,7 @@ struct Matched {
 /// State of the switches, as bits: set = loads its pumps (or is charging).
 pub type Switches = u8;
 
-/// A pump as staging sees it: its id and drive ratio decide ties.
+/// A pump as staging sees it beside its flow: the id decides ties.
 #[derive(Debug, Clone, Copy)]
 pub struct Named<'a> {
     /// Id of the row.

@@ -180,7 +180,8 @@ impl Balance<'_> {
         (0..nodes.len()).map(|i| heat[step][i] - (rates[i] + self.wall) * (nodes[i] - air)).collect()
     }
 
-    /// First temperature above the air at which mean heat no longer exceeds mean cooling.
+    /// First temperature above the air at which mean heat no longer exceeds mean cooling, K: where a cold machine arrives.
+    /// The air temperature itself where there is no heat; `None` where the oil goes on warming at the limit.
     pub fn steady(&self, fan_on: bool) -> Option<f64> {
         let nodes = &self.heating.nodes;
         let net: Vec<f64> =

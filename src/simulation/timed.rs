@@ -29,6 +29,8 @@ const STEP_SHARE: f64 = 0.02;
 const FADING_SHARE: f64 = 0.05;
 /// Runge-Kutta steps after which no further cycle is begun.
 const MOST_STEPS: usize = 200_000;
+/// Runge-Kutta steps after which the rest of a step of the profile is left out; the cycle then counts as not closed.
+const MOST_STEPS_OF_ONE: usize = 10 * MOST_STEPS;
 
 /// The gas of a store.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -154,13 +156,15 @@ impl Machine<'_> {
         let mut ends: Vec<State> = vec![state];
         let mut cycles: Vec<(Books, (f64, f64))> = Vec::new();
         let mut period = None;
-        let mut steps = 0;
+        let (mut steps, mut whole) = (0, true);
         // two cycles at least, whatever they take: the first is never part of the period
         while period.is_none() && cycles.len() < most && (steps < MOST_STEPS || cycles.len() < 2) {
             let mut books = Books::new(self.steps.len());
             let mut range = (state.temperature, state.temperature);
             for index in 0..self.steps.len() {
-                steps += self.timed_step(gas, index, &mut state, &mut books, &mut range);
+                let taken = self.timed_step(gas, index, &mut state, &mut books, &mut range);
+                whole &= taken < MOST_STEPS_OF_ONE;
+                steps += taken;
                 books.step_ended(index);
             }
             cycles.push((books, range));
@@ -173,7 +177,7 @@ impl Machine<'_> {
             });
             ends.push(state);
         }
-        let closed = period.is_some();
+        let closed = whole && period.is_some();
         let period = period.unwrap_or(1);
         let mut books = Books::new(self.steps.len());
         let mut gas_temperature = (f64::INFINITY, 0.0_f64);
@@ -199,7 +203,7 @@ impl Machine<'_> {
         let demand = &self.steps[index];
         let plant = &self.plants[self.speed[index]];
         let mut left = demand.duration;
-        for steps in 0..10 * MOST_STEPS {
+        for steps in 0..MOST_STEPS_OF_ONE {
             if left <= 0.0 {
                 return steps;
             }
@@ -271,7 +275,7 @@ impl Machine<'_> {
             left -= time;
             state.switches = self.staging.act(state.switches, state.pressure);
         }
-        10 * MOST_STEPS
+        MOST_STEPS_OF_ONE
     }
 
     /// What happens from a state on, until an event.

@@ -546,12 +546,12 @@ fn a_larger_budget_loses_nobody(texts: &Texts) -> TestCaseResult {
 }
 
 /// The check that binds, by the words of the model: failed before met, the smallest margin, the order of the list; yes
-/// or no and a limit of 0 only where failed.
+/// or no and a limit of 0 only where failed; a failed check without figure only where no other failed.
 fn smallest(checks: &[Checked]) -> Option<&Checked> {
     let failed: Vec<&Checked> = checks.iter().filter(|c| !c.met).collect();
     let met = checks.iter().filter(|c| c.met && c.kind != Kind::YesNo && c.limit != 0.0);
     let among: Vec<&Checked> = if failed.is_empty() { met.collect() } else { failed };
-    let margin = |c: &Checked| c.margin.unwrap_or(f64::NEG_INFINITY);
+    let margin = |c: &Checked| c.margin.unwrap_or(f64::INFINITY);
     among.into_iter().reduce(|best, c| {
         if margin(c) < margin(best) || (margin(c) == margin(best) && c.check < best.check) { c } else { best }
     })
