@@ -52,13 +52,13 @@ impl Accumulator {
     /// Says of each fault what was found and what is accepted.
     pub fn checked(self) -> Result<Self, String> {
         let mut faults = Faults::default();
-        faults.within("gas volume", self.gas_volume, 0.01, 1000.0);
-        faults.within("highest working pressure", self.highest_pressure, 1.0, 1200.0);
+        faults.within("gas volume", self.gas_volume, 1e-6, 100_000.0);
+        faults.within("highest working pressure", self.highest_pressure, 1e-6, 1200.0);
         faults.wanted(
             self.ratio_limit.is_none_or(|r| (1.0..=1000.0).contains(&r)),
             "ratio limit: accepted 1 to 1000",
         );
-        faults.within_if_stated("time constant", self.time_constant, 0.01, 86_400.0);
+        faults.within_if_stated("time constant", self.time_constant, 1e-6, 1e9);
         faults.none_in(self)
     }
 

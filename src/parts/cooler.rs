@@ -111,20 +111,20 @@ impl Cooler {
     /// ```
     pub fn new(row: CoolerRow) -> Result<Self, String> {
         let mut faults = Faults::default();
-        faults.within("rated heat", row.rated_heat, 0.01, 1000.0);
-        faults.within("rated temperature difference", row.rated_difference, 1.0, 150.0);
-        faults.within("rated oil flow", row.rated_oil_flow, 0.1, 5000.0);
-        faults.within("rated air flow", row.rated_air_flow, 1.0, 1e6);
+        faults.within("rated heat", row.rated_heat, 1e-6, 1e6);
+        faults.within("rated temperature difference", row.rated_difference, 1e-6, 200.0);
+        faults.within("rated oil flow", row.rated_oil_flow, 1e-6, 10_000.0);
+        faults.within("rated air flow", row.rated_air_flow, 1e-6, 4e6);
         faults.within("rated viscosity", row.rated_viscosity, 1.0, 5000.0);
         faults.within("rated oil density", row.rated_oil_density, 600.0, 1500.0);
-        faults.within("rated specific heat of the oil", row.rated_oil_heat, 1000.0, 4000.0);
+        faults.within("rated specific heat of the oil", row.rated_oil_heat, 1000.0, 5000.0);
         faults.within("rated air density", row.rated_air_density, 0.3, 2.0);
-        faults.within("specific heat of the air", row.rated_air_heat, 900.0, 1200.0);
-        faults.within_if_stated("rated pressure drop", row.rated_drop, 0.001, 50.0);
-        faults.within_if_stated("bypass pressure drop", row.bypass_drop, 0.001, 50.0);
-        faults.within("highest oil flow", row.highest_flow, 0.1, 5000.0);
-        faults.within("highest pressure", row.highest_pressure, 0.1, 500.0);
-        faults.within("fan current", row.fan_current, 0.0, 1000.0);
+        faults.within("specific heat of the air", row.rated_air_heat, 1000.0, 5000.0);
+        faults.within_if_stated("rated pressure drop", row.rated_drop, 1e-6, 1000.0);
+        faults.within_if_stated("bypass pressure drop", row.bypass_drop, 1e-6, 1000.0);
+        faults.within("highest oil flow", row.highest_flow, 1e-6, 10_000.0);
+        faults.within("highest pressure", row.highest_pressure, 1e-6, 1000.0);
+        faults.within("fan current", row.fan_current, 0.0, 1e6);
         faults.within("fan tension", row.fan_voltage, 0.0, 1000.0);
         faults.none_in(())?;
         let oil = row.rated_oil_flow.si() * row.rated_oil_density.si() * row.rated_oil_heat.si();

@@ -121,7 +121,7 @@ impl Engine {
         faults.wanted(self.torque_curve.len() >= 2, "torque curve: accepted two points or more");
         for &(speed, torque) in &self.torque_curve {
             faults.within("speed of the torque curve", speed, 0.0, 20_000.0);
-            faults.within("torque of the torque curve", torque, 0.001, 100_000.0);
+            faults.within("torque of the torque curve", torque, 1e-6, 1e9);
         }
         faults.wanted(self.torque_curve.is_sorted_by(|a, b| a.0 < b.0), "torque curve: speeds do not rise");
         faults.within("governed speed", self.governed_speed, 50.0, 20_000.0);
@@ -134,8 +134,8 @@ impl Engine {
         );
         self.fuel.check(&mut faults);
         faults.within("density of the fuel", self.fuel_density, 0.0, 2000.0);
-        faults.within("alternator current", self.alternator_current, 0.0, 2000.0);
-        faults.within("rated power", self.rated_power, 0.1, 5000.0);
+        faults.within("alternator current", self.alternator_current, 0.0, 1e6);
+        faults.within("rated power", self.rated_power, 1e-6, 1e6);
         faults.none_in(self)
     }
 

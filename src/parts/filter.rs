@@ -33,12 +33,12 @@ impl Filter {
     /// Says of each fault what was found and what is accepted.
     pub fn checked(self) -> Result<Self, String> {
         let mut faults = Faults::default();
-        faults.within("rated flow", self.rated_flow, 0.1, 5000.0);
+        faults.within("rated flow", self.rated_flow, 1e-6, 10_000.0);
         faults.within("rated viscosity", self.rated_viscosity, 1.0, 1000.0);
         faults.within("rated density", self.rated_density, 600.0, 1500.0);
-        faults.within("housing drop", self.housing_drop, 0.0, 20.0);
-        faults.within("element drop", self.element_drop, 0.0, 20.0);
-        faults.within("bypass drop", self.bypass_drop, 0.1, 50.0);
+        faults.within("housing drop", self.housing_drop, 0.0, 1000.0);
+        faults.within("element drop", self.element_drop, 0.0, 1000.0);
+        faults.within("bypass drop", self.bypass_drop, 1e-6, 1000.0);
         faults.none_in(self)
     }
 

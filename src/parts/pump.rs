@@ -110,23 +110,23 @@ impl Pump {
     pub fn new(row: PumpRow) -> Result<Self, String> {
         let mut faults = Faults::default();
         faults.within("displacement", row.displacement, 0.1, 2000.0);
-        faults.within("rated speed", row.rated_speed, 100.0, 10_000.0);
-        faults.within("rated pressure", row.rated_pressure, 10.0, 1000.0);
+        faults.within("rated speed", row.rated_speed, 100.0, 20_000.0);
+        faults.within("rated pressure", row.rated_pressure, 1e-6, 1000.0);
         faults.within("rated viscosity", row.rated_viscosity, 5.0, 1000.0);
         faults.within("rated density", row.rated_density, 600.0, 1500.0);
         faults.within("volumetric efficiency", row.volumetric_efficiency, 0.3, 1.0);
         faults.within("overall efficiency", row.overall_efficiency, 0.2, row.volumetric_efficiency.si());
         faults.within("viscous share", row.viscous_share, 0.0, 1.0);
-        faults.within("highest pressure", row.highest_pressure, 1.0, 1200.0);
+        faults.within("highest pressure", row.highest_pressure, 1e-6, 1200.0);
         faults.within("highest speed", row.highest_speed, 100.0, 20_000.0);
         faults.within_if_stated("lowest speed", row.lowest_speed, 0.0, 20_000.0);
         faults.wanted(
             row.lowest_speed.is_none_or(|s| s <= row.highest_speed),
             "lowest speed: above the highest speed",
         );
-        faults.within_if_stated("highest torque", row.highest_torque, 0.1, 1e6);
-        faults.within_if_stated("lowest inlet pressure", row.lowest_inlet, 0.05, 10.0);
-        faults.within_if_stated("compensator", row.compensator, 1.0, 1200.0);
+        faults.within_if_stated("highest torque", row.highest_torque, 1e-6, 1e9);
+        faults.within_if_stated("lowest inlet pressure", row.lowest_inlet, 1e-6, 10.0);
+        faults.within_if_stated("compensator", row.compensator, 1e-6, 1200.0);
         faults.wanted(
             row.compensator.is_none_or(|set| set <= row.highest_pressure),
             "compensator: set above the highest pressure",

@@ -31,10 +31,10 @@ impl Reservoir {
     /// Says of each fault what was found and what is accepted.
     pub fn checked(self) -> Result<Self, String> {
         let mut faults = Faults::default();
-        faults.within("volume", self.volume, 0.5, 20_000.0);
-        faults.within_if_stated("wall area", self.wall_area, 0.01, 200.0);
+        faults.within("volume", self.volume, 1e-6, 100_000.0);
+        faults.within_if_stated("wall area", self.wall_area, 1e-6, 1e6);
         faults.within("level band", self.level_band, 0.0, self.volume.si() * 1e3);
-        faults.within_if_stated("wall mass", self.wall_mass, 0.0, 20_000.0);
+        faults.within_if_stated("wall mass", self.wall_mass, 0.0, 1e9);
         faults.none_in(self)
     }
 

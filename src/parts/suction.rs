@@ -51,7 +51,7 @@ impl SuctionLine {
         faults.within("head", self.head, -10_000.0, 10_000.0);
         if let Some(strainer) = self.strainer {
             faults.within("strainer drop", strainer.drop, 0.0, 2.0);
-            faults.within("rated flow of the strainer", strainer.rated_flow, 0.1, 5000.0);
+            faults.within("rated flow of the strainer", strainer.rated_flow, 1e-6, 10_000.0);
             faults.within("rated viscosity of the strainer", strainer.rated_viscosity, 1.0, 1000.0);
         }
         faults.none_in(self)

@@ -41,9 +41,9 @@ impl ReliefValve {
     /// Says of each fault what was found and what is accepted.
     pub fn checked(self) -> Result<Self, String> {
         let mut faults = Faults::default();
-        faults.within("rated flow", self.rated_flow, 0.1, 5000.0);
-        faults.within("lowest setting", self.lowest_setting, 1.0, 1200.0);
-        faults.within("highest setting", self.highest_setting, 1.0, 1200.0);
+        faults.within("rated flow", self.rated_flow, 1e-6, 10_000.0);
+        faults.within("lowest setting", self.lowest_setting, 1e-6, 1200.0);
+        faults.within("highest setting", self.highest_setting, 1e-6, 1200.0);
         faults
             .wanted(self.lowest_setting <= self.highest_setting, "lowest setting: above the highest setting");
         faults.within_if_stated("override share", self.override_share.map(Ratio::from_si), 0.0, 0.9);
@@ -90,9 +90,9 @@ impl UnloadingValve {
     /// Says of each fault what was found and what is accepted.
     pub fn checked(self) -> Result<Self, String> {
         let mut faults = Faults::default();
-        faults.within("rated flow", self.rated_flow, 0.1, 5000.0);
-        faults.within("highest pressure", self.highest_pressure, 1.0, 1200.0);
-        faults.within_if_stated("open drop", self.open_drop, 0.0, 50.0);
+        faults.within("rated flow", self.rated_flow, 1e-6, 10_000.0);
+        faults.within("highest pressure", self.highest_pressure, 1e-6, 1200.0);
+        faults.within_if_stated("open drop", self.open_drop, 0.0, 1000.0);
         faults.none_in(self)
     }
 }
