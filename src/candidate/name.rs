@@ -6,7 +6,7 @@
 //!
 //! Pumps with their drive ratio (where it is not 1), engine and governed speed, relief valve and setting, rule and its
 //! place in the study's list, accumulators with number and precharge (`none`), cooler and number (`none`), reservoir,
-//! filter and number. Names are also the last tie-break of the ranking, so they differ where candidates differ.
+//! filter and number. Names differ where candidates differ.
 
 use super::{Candidate, Hydraulics, PumpChoice, StoreChoice, Thermals};
 use crate::study::{Rule, Study};

@@ -27,6 +27,12 @@ pub fn of(study: &Study) -> Vec<String> {
         warnings
             .push("pumps: no row states a highest shaft torque; tandems are not checked for it".to_owned());
     }
+    for engine in &study.slots.engines {
+        if study.slots.engine_speeds.iter().any(|speed| *speed < engine.idle_speed) {
+            let id = &engine.listing.id;
+            warnings.push(format!("engine {id}: a speed that the study tries lies below its idle speed"));
+        }
+    }
     let space_needed = study.limits.space.is_some();
     if space_needed && study.slots.reservoirs.iter().any(|r| r.listing.space.is_none()) {
         warnings.push("limits: space is limited, but some reservoirs state none and count as 0".to_owned());

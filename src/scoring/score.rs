@@ -42,7 +42,7 @@ impl Score {
     }
 
     /// Adequate first, then the least objective, the larger heat margin, the smaller shortfall. What is equal here is
-    /// ordered by name.
+    /// ordered by the ids of the parts.
     pub fn order(&self, other: &Self) -> Ordering {
         other
             .adequate

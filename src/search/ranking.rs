@@ -11,15 +11,17 @@ use crate::study::Study;
 pub struct Entry {
     /// Its score.
     pub score: Score,
-    /// Its name: the last tie-break.
+    /// Its name.
     pub name: String,
     /// The candidate.
     pub candidate: Candidate,
 }
 
 impl Entry {
+    /// By score, then by the parts' ids in slot order as text: the slots are sorted by id, so that the order of the
+    /// indices is that of the ids.
     fn order(&self, other: &Self) -> Ordering {
-        self.score.order(&other.score).then_with(|| self.name.cmp(&other.name))
+        self.score.order(&other.score).then_with(|| self.candidate.cmp(&other.candidate))
     }
 }
 

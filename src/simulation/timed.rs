@@ -27,10 +27,12 @@ const SAME_SHARE: f64 = 1e-6;
 const STEP_SHARE: f64 = 0.02;
 /// A step is at most this share of the time in which net flow fades as the pressure follows it.
 const FADING_SHARE: f64 = 0.05;
+/// Gas as near to the temperature of its wall as this is as warm, K.
+const RELAXED: f64 = 1e-9;
 /// Runge-Kutta steps after which no further cycle is begun.
 const MOST_STEPS: usize = 200_000;
 /// Runge-Kutta steps after which the rest of a step of the profile is left out; the cycle then counts as not closed.
-const MOST_STEPS_OF_ONE: usize = 10 * MOST_STEPS;
+const MOST_STEPS_OF_ONE: usize = 2 * MOST_STEPS;
 
 /// The gas of a store.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -210,7 +212,12 @@ impl Machine<'_> {
             let course = self.course(gas, index, plant, demand, state);
             let rates = gas.rates(state.share, state.temperature);
             let flow = course.flow.at(&rates).abs();
-            let mut time = left.min(STEP_SHARE * gas.time_constant);
+            let relaxed = (state.temperature - gas.wall).abs() <= RELAXED;
+            let mut time = match course.flow {
+                // the gas is as warm as its wall and nothing moves: so it stays
+                Flow::Holding | Flow::None if relaxed => left,
+                _ => left.min(STEP_SHARE * gas.time_constant),
+            };
             if flow > 0.0 {
                 time = time.min(STEP_SHARE * gas.volume * (1.0 - state.share) / flow);
             }

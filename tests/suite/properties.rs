@@ -12,6 +12,7 @@ use sumpwright::candidate::{
     Candidate, Exclusion, Hydraulics, hydraulic_exclusion, name, parse, thermal_exclusion,
 };
 use sumpwright::catalog::Kind as Catalog;
+use sumpwright::parts::Listing;
 use sumpwright::scoring::{Assessment, Checked, HydraulicHalf, Kind, binding};
 use sumpwright::search::{Entry, Found, Quiet, Space, enumerate};
 use sumpwright::simulation::between;
@@ -346,7 +347,8 @@ fn steps(value: f64) -> f64 {
     (value * 1e9).round()
 }
 
-/// The documented order: adequate first, then the objective, the larger heat margin, the smaller shortfall, the name.
+/// The documented order: adequate first, then the objective, the larger heat margin, the smaller shortfall, then the
+/// ids of the parts in slot order as text with their settings.
 fn order(a: &Assessment, b: &Assessment, study: &Study) -> Ordering {
     let objective = |x: &Assessment| {
         let weights = &study.objective;
@@ -358,7 +360,29 @@ fn order(a: &Assessment, b: &Assessment, study: &Study) -> Ordering {
         .then(objective(a).total_cmp(&objective(b)))
         .then(steps(b.warmth.margin).total_cmp(&steps(a.warmth.margin)))
         .then(steps(a.half.checks.shortfall).total_cmp(&steps(b.half.checks.shortfall)))
-        .then_with(|| name(&a.candidate, study).cmp(&name(&b.candidate, study)))
+        .then_with(|| slots(&a.candidate, study).cmp(&slots(&b.candidate, study)))
+}
+
+/// Ids as text with the settings beside them, slot by slot; none before some.
+fn slots(candidate: &Candidate, study: &Study) -> Vec<Vec<(String, u64, u64)>> {
+    let (h, t, s) = (&candidate.hydraulics, &candidate.thermals, &study.slots);
+    let id = |listing: &Listing| listing.id.clone();
+    let bits = |value: f64| value.to_bits();
+    vec![
+        h.pumps.iter().map(|p| (id(&s.pumps[p.row].row.listing), bits(s.drive_ratios[p.ratio]), 0)).collect(),
+        vec![(id(&s.engines[h.engine].listing), bits(h.engine_speed(study).si()), 0)],
+        vec![(id(&s.relief_valves[h.relief].listing), bits(h.relief_setting(study).si()), 0)],
+        vec![(String::new(), h.scheme as u64, 0)],
+        h.store
+            .iter()
+            .map(|x| {
+                (id(&s.accumulators[x.row].listing), x.count.into(), bits(s.precharges[x.precharge].si()))
+            })
+            .collect(),
+        t.cooler.iter().map(|(row, n)| (id(&s.coolers[*row].row.listing), (*n).into(), 0)).collect(),
+        vec![(id(&s.reservoirs[t.reservoir].listing), 0, 0)],
+        vec![(id(&s.filters[t.filter.0].listing), t.filter.1.into(), 0)],
+    ]
 }
 
 fn names_of<'a>(entries: impl IntoIterator<Item = &'a Entry>) -> Vec<String> {

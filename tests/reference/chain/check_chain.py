@@ -789,7 +789,8 @@ class Chain:
         F["score/adequate"] = all(x["met"] for x in C.values())
         # binds: failed before met, then the smallest margin; a limit of 0 only when exceeded, yes/no only when failed
         def key(x):
-            return -math.inf if x["margin"] is None else x["margin"]
+            # a failed check without a figure has no margin: it binds only where no other fails
+            return math.inf if x["margin"] is None else x["margin"]
         failed = {k: x for k, x in C.items() if not x["met"]}
         pool = failed or {k: x for k, x in C.items() if x["margin"] is not None and not x.get("zero")}
         F["score/binds"] = min(pool, key=lambda k: key(pool[k]))
