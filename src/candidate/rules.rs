@@ -35,7 +35,7 @@ pub enum Exclusion {
     NoUnloadingValve,
     /// More of a part than can be had.
     Stock,
-    /// Fan for another electric tension.
+    /// Fan for another voltage.
     FanVoltage,
 }
 
@@ -72,7 +72,7 @@ impl Exclusion {
             Self::CutOutBelowPrecharge => "last cut-out of the staggered switches at or below the precharge",
             Self::NoUnloadingValve => "no unloading valve carries a pump",
             Self::Stock => "more of a part than can be had",
-            Self::FanVoltage => "fan for another electric tension",
+            Self::FanVoltage => "fan for another voltage",
         }
     }
 }

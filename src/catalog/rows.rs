@@ -211,7 +211,7 @@ pub(super) fn cooler(cells: &mut impl Cells) -> Result<Cooler, String> {
         highest_flow: cells.quantity("highest flow", Range::FLOW, "highest oil flow"),
         highest_pressure: cells.quantity("highest pressure", Range::PRESSURE, "highest pressure of the oil"),
         fan_current: cells.quantity("fan current", Range::NOT_NEGATIVE, "electric current of the fans"),
-        fan_voltage: cells.quantity("fan voltage", Range::VOLTAGE, "electric tension of the fans"),
+        fan_voltage: cells.quantity("fan voltage", Range::VOLTAGE, "voltage of the fans"),
     })
 }
 

@@ -97,7 +97,7 @@ impl Range {
     pub const BORE: Self = between(3e-3, 0.5, "3 to 500 mm");
     /// Lengths of lines.
     pub const LINE_LENGTH: Self = between(0.0, 50.0, "0 to 50 m");
-    /// On-board electric tensions.
+    /// On-board voltages.
     pub const VOLTAGE: Self = above_zero(1000.0, "above 0, at most 1000 V");
     /// Fuel consumption of engines.
     pub const CONSUMPTION: Self = between(0.0, 1.0 / 3.6e6, "0 to 1000 g/kWh");

@@ -114,8 +114,8 @@ quantities! {
     Duration, "duration", [unit("s", 1.0), unit("min", 60.0), unit("h", 3600.0), unit("ms", 1e-3)];
     /// Electric current, A.
     Current, "electric current", [unit("A", 1.0)];
-    /// Electric tension, V.
-    Voltage, "electric tension", [unit("V", 1.0)];
+    /// Voltage, V.
+    Voltage, "voltage", [unit("V", 1.0)];
     /// Fuel consumption per shaft energy, kg/J.
     Consumption, "fuel consumption",
         [unit("g/kWh", 1e-3 / 3.6e6), unit("kg/kWh", 1.0 / 3.6e6), unit("lb/(hp.h)", POUND / (HORSEPOWER * 3600.0))];

@@ -349,7 +349,7 @@ class Chain:
         if c.staged and any(v is None and p["set pressure"] is None for v, (p, _) in zip(c.valves, c.pumps)):
             return "no unloading valve carries a pump"
         if c.cooler is not None and c.cooler["fan voltage"] != value(st.d["electric"]["voltage"]):
-            return "fan for another electric tension"
+            return "fan for another voltage"
         parts = collections.Counter((p.kind, p["id"]) for p in c.parts())
         if any(st.cat[k][i]["stock"] is not None and n > st.cat[k][i]["stock"] for (k, i), n in parts.items()):
             return "more of a part than can be had"
@@ -1036,7 +1036,7 @@ def count(st):
                                 if any(st.cat["pumps"][k]["stock"] is not None and n > st.cat["pumps"][k]["stock"] for k, n in stock.items()):
                                     out["more_of_a_part_than_can_be_had"] += rest
                                     continue
-                                out["fan_for_another_electric_tension"] += bad_fan
+                                out["fan_for_another_voltage"] += bad_fan
                                 out["evaluated"] += rest - bad_fan
     return total, {k: v for k, v in out.items() if v}, {"pump_sets": len(sets), "engines": len(eng), "engine_speeds": n_speed,
         "relief_valves": len(relief), "relief_settings": len(settings), "schemes": len(schemes),
