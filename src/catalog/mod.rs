@@ -85,8 +85,21 @@ impl Catalog {
 pub struct Refused {
     /// Their ids.
     pub ids: BTreeSet<String>,
-    /// True where there are rows whose ids are not known: a file could not be read at all.
+    /// True where there are rows whose ids are not known: a file could not be read at all, or a row has other cells
+    /// than the headings.
     pub unnamed: bool,
+}
+
+impl Refused {
+    /// True where a row that could not be read may be the part with this id. Case and signs do not count: an id is
+    /// refused for its blanks and signs.
+    #[must_use]
+    pub fn may_hold(&self, id: &str) -> bool {
+        let plain = |id: &str| {
+            id.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect::<String>()
+        };
+        self.unnamed || self.ids.contains(id) || self.ids.iter().any(|refused| plain(refused) == plain(id))
+    }
 }
 
 /// A part with its listing.

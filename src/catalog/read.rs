@@ -63,7 +63,7 @@ impl Reader {
         self.problems.extend(table.finish());
     }
 
-    /// Notes that a file could not be opened: its parts are not known, so a study that picks one is not blamed.
+    /// Notes that a file could not be opened, or a row not be parted into cells: its parts are not known, so a study that picks one is not blamed.
     pub fn miss(&mut self, kind: Kind) {
         self.catalog.refused.entry(kind).or_default().unnamed = true;
     }
@@ -118,6 +118,9 @@ impl Reader {
             } else {
                 refused.ids.insert(id);
             }
+        }
+        if table.has_lost_rows() {
+            self.miss(kind);
         }
     }
 

@@ -1,6 +1,6 @@
 //! The headings of a CSV: which column stands where, and in which units.
 
-use super::nearest::near_unit;
+use super::nearest::{near_unit, same_unit, us_unit};
 use super::{Column, Content, Dimension, Need, nearest};
 use crate::units::Unit;
 
@@ -35,7 +35,7 @@ pub(super) fn read(
         let Some(at) = columns.iter().position(|column| column.name == name) else {
             let near = near(name, columns);
             let hint = match near {
-                Some(at) => format!("did you mean `{}`?", columns[at].heading()),
+                Some(at) => meant_by(text, &columns[at]),
                 None if text.is_empty() => "name the column or delete it".to_owned(),
                 None => "put remarks into a column `note`, or delete the column".to_owned(),
             };
@@ -75,9 +75,41 @@ fn parts(text: &str) -> (&str, &str) {
     }
 }
 
-/// The column that was probably meant; a unit in round brackets does not count.
+/// What is probably meant by a heading with an unknown name. Never another unit than the one that stands there: the
+/// numbers below would be read in it.
+fn meant_by(text: &str, column: &Column) -> String {
+    let bare = || format!("did you mean `{}`?", column.name);
+    let found = text.split_once(['[', '(']).map_or("", |(_, rest)| {
+        let rest = rest.trim_end();
+        rest.strip_suffix([']', ')']).unwrap_or(rest).trim()
+    });
+    let dimensions: Vec<Dimension> = column.dimensions().collect();
+    if dimensions.is_empty() || (found.is_empty() && units("", column).is_some()) {
+        return bare();
+    }
+    let parts: Vec<&str> = found.split(':').map(str::trim).collect();
+    let same: Option<Vec<&str>> =
+        parts.iter().zip(&dimensions).map(|(part, d)| same_unit(part, d.units)).collect();
+    match same.filter(|_| parts.len() == dimensions.len()) {
+        Some(symbols) => format!("did you mean `{} [{}]`?", column.name, symbols.join(":")),
+        None => format!("did you mean `{}`? Then {}", column.name, unit_of_numbers(column)),
+    }
+}
+
+/// A hint to write the unit, with the suggested metric and US ones.
+fn unit_of_numbers(column: &Column) -> String {
+    let us: Vec<&str> = column
+        .dimensions()
+        .map(|d| d.units.first().map_or("", |unit| us_unit(unit.symbol, d.units).unwrap_or(unit.symbol)))
+        .collect();
+    let (metric, us) = (column.heading(), format!("{} [{}]", column.name, us.join(":")));
+    let or = if us == metric { String::new() } else { format!(" or `{us}`") };
+    format!("write the unit of your numbers in square brackets, such as `{metric}`{or}")
+}
+
+/// The column that was probably meant; a unit in brackets of any kind does not count.
 fn near(name: &str, columns: &[Column]) -> Option<usize> {
-    let bare = name.split('(').next().unwrap_or(name).trim();
+    let bare = name.split(['[', '(']).next().unwrap_or(name).trim();
     let near = nearest(bare, columns.iter().map(|column| column.name))?;
     columns.iter().position(|column| column.name == near)
 }
@@ -107,8 +139,8 @@ fn wrong_unit(unit: &str, column: &Column) -> (String, String) {
     }
     let mut dimensions = column.dimensions();
     let hint = match (dimensions.next(), dimensions.next()) {
-        (Some(only), None) if !unit.is_empty() => near_unit(unit, only.units),
-        _ => format!("write the unit in square brackets: `{}`", column.heading()),
+        (Some(only), None) if !unit.is_empty() => near_unit(unit, only.units, |symbol| format!("[{symbol}]")),
+        _ => unit_of_numbers(column),
     };
     let many = if matches!(column.content, Content::Points(_)) {
         "its units joined by colons:"

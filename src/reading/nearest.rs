@@ -26,18 +26,93 @@ pub fn did_you_mean<'a>(word: &str, accepted: impl IntoIterator<Item = &'a str>)
     nearest(word, accepted).map_or_else(String::new, |near| format!("did you mean `{near}`?"))
 }
 
-/// The nearest unit as a hint, or nothing. Gauge and absolute pressure are told apart in words.
-pub(super) fn near_unit(unit: &str, units: &[Unit]) -> String {
-    let written = unit.replace('°', "deg").replace('²', "2").replace('³', "3").replace(['·', '*'], ".");
+/// Units as people write them, in small letters without blanks, and the symbol that is accepted.
+const OTHERWISE: [(&str, &str); 14] = [
+    ("c", "degC"),
+    ("f", "degF"),
+    ("lpm", "L/min"),
+    ("barg", "bar"),
+    ("bara", "bar abs"),
+    ("psig", "psi"),
+    ("psia", "psi abs"),
+    ("cc", "cm3"),
+    ("cc/rev", "cm3/rev"),
+    ("cuin/rev", "in3/rev"),
+    ("lb.ft", "lbf.ft"),
+    ("ft.lb", "lbf.ft"),
+    ("lbs", "lb"),
+    ("volts", "V"),
+];
+
+/// The US unit that is suggested beside a metric one.
+const US: [(&str, &str); 22] = [
+    ("bar", "psi"),
+    ("bar abs", "psi abs"),
+    ("L/min", "gpm"),
+    ("m3/h", "cfm"),
+    ("L", "gal"),
+    ("m3", "gal"),
+    ("cm3/rev", "in3/rev"),
+    ("N.m", "lbf.ft"),
+    ("kW", "hp"),
+    ("kJ", "Btu"),
+    ("degC", "degF"),
+    ("K", "degF diff"),
+    ("kg/m3", "lb/ft3"),
+    ("J/(kg.K)", "Btu/(lb.degF)"),
+    ("W/K", "Btu/(h.degF)"),
+    ("W/(m2.K)", "Btu/(h.ft2.degF)"),
+    ("mm", "in"),
+    ("m", "ft"),
+    ("m2", "ft2"),
+    ("kg", "lb"),
+    ("g/kWh", "lb/(hp.h)"),
+    ("per L", "per gal"),
+];
+
+/// The US unit that is suggested beside a metric one, where the quantity has one.
+pub(super) fn us_unit(metric: &str, units: &[Unit]) -> Option<&'static str> {
+    let (_, us) = US.iter().find(|pair| pair.0 == metric)?;
+    units.iter().map(|unit| unit.symbol).find(|symbol| symbol == us)
+}
+
+/// A unit in the letters that count: `°F`, `mm²/s` and `l/min` are the same as `degF`, `mm2/s` and `L/min`.
+fn letters(unit: &str) -> String {
+    let plain = unit
+        .replace('°', "deg")
+        .replace('²', "2")
+        .replace('³', "3")
+        .replace(['·', '*', '-'], ".")
+        .replace([' ', '^'], "")
+        .to_lowercase();
+    let known = OTHERWISE.iter().find(|written| written.0 == plain);
+    known.map_or(plain, |known| known.1.replace(' ', "").to_lowercase())
+}
+
+/// The accepted symbol of a unit that is written otherwise; never that of another unit.
+pub(super) fn same_unit(unit: &str, units: &[Unit]) -> Option<&'static str> {
+    let written = letters(unit);
+    let symbols = || units.iter().map(|unit| unit.symbol);
+    symbols().find(|symbol| *symbol == unit).or_else(|| symbols().find(|symbol| letters(symbol) == written))
+}
+
+/// A hint to the unit that is probably meant, or nothing. Gauge and absolute pressure, a temperature and a difference
+/// are told apart in words. `write` says how a unit is written in this place.
+pub(super) fn near_unit(unit: &str, units: &[Unit], write: impl Fn(&str) -> String) -> String {
+    let written = letters(unit);
     let symbols = || units.iter().map(|unit| unit.symbol).filter(|symbol| !symbol.is_empty());
-    let gauge = |symbol: &str| written.strip_suffix(" abs") == Some(symbol);
-    let absolute = |symbol: &str| symbol.strip_suffix(" abs") == Some(written.as_str());
-    if let Some(symbol) = symbols().find(|symbol| gauge(symbol)) {
+    let without = |symbol: &str, end: &str| symbol.strip_suffix(end).map(letters);
+    if let Some(symbol) =
+        symbols().find(|symbol| written.strip_suffix("abs") == Some(letters(symbol).as_str()))
+    {
         format!("it is a gauge pressure: [{symbol}]")
-    } else if let Some(symbol) = symbols().find(|symbol| absolute(symbol)) {
+    } else if let Some(symbol) = symbols().find(|symbol| without(symbol, " abs").as_ref() == Some(&written)) {
         format!("it is an absolute pressure: [{symbol}]")
+    } else if let Some(symbol) = symbols().find(|symbol| without(symbol, " diff").as_ref() == Some(&written))
+    {
+        format!("a difference: write `{}`", write(symbol))
     } else {
-        nearest(&written, symbols()).map_or_else(String::new, |near| format!("did you mean [{near}]?"))
+        same_unit(unit, units).map_or_else(String::new, |symbol| format!("did you mean {}?", write(symbol)))
     }
 }
 
@@ -80,12 +155,34 @@ mod tests {
 
     #[test]
     fn units_as_people_write_them() {
-        use crate::units::{AbsolutePressure, Pressure, Quantity, Temperature, Viscosity};
-        assert_eq!(near_unit("°C", Temperature::UNITS), "did you mean [degC]?");
-        assert_eq!(near_unit("mm²/s", Viscosity::UNITS), "did you mean [mm2/s]?");
-        assert_eq!(near_unit("bar abs", Pressure::UNITS), "it is a gauge pressure: [bar]");
-        assert_eq!(near_unit("bar", AbsolutePressure::UNITS), "it is an absolute pressure: [bar abs]");
-        assert_eq!(near_unit("furlong", Pressure::UNITS), "");
+        use crate::units::{
+            AbsolutePressure, Flow, Pressure, Quantity, Temperature, TemperatureDifference, Torque, Viscosity,
+        };
+        let near = |unit, units| near_unit(unit, units, |symbol| format!("[{symbol}]"));
+        assert_eq!(near("°C", Temperature::UNITS), "did you mean [degC]?");
+        assert_eq!(near("F", Temperature::UNITS), "did you mean [degF]?");
+        assert_eq!(near("mm²/s", Viscosity::UNITS), "did you mean [mm2/s]?");
+        assert_eq!(near("lb-ft", Torque::UNITS), "did you mean [lbf.ft]?");
+        assert_eq!(near("bar abs", Pressure::UNITS), "it is a gauge pressure: [bar]");
+        assert_eq!(near("psia", Pressure::UNITS), "it is a gauge pressure: [psi]");
+        assert_eq!(near("bar", AbsolutePressure::UNITS), "it is an absolute pressure: [bar abs]");
+        assert_eq!(near("°F", TemperatureDifference::UNITS), "a difference: write `[degF diff]`");
+        for (other, units) in [
+            ("furlong", Pressure::UNITS),
+            ("ksi", Pressure::UNITS),
+            ("gph", Flow::UNITS),
+            ("R", Temperature::UNITS),
+        ] {
+            assert_eq!(near(other, units), "", "{other} is another unit");
+        }
+    }
+
+    #[test]
+    fn us_units_belong_to_the_quantity() {
+        use crate::units::{Flow, Quantity, Speed, Temperature};
+        assert_eq!(us_unit("L/min", Flow::UNITS), Some("gpm"));
+        assert_eq!(us_unit("m3/h", Flow::UNITS), Some("cfm"));
+        assert_eq!((us_unit("K", Temperature::UNITS), us_unit("rpm", Speed::UNITS)), (None, None));
     }
 
     #[test]

@@ -1,10 +1,14 @@
 //! Numbers, amounts, counts and names from the text of one cell or key, with a hint where it is something else.
 
+use super::nearest::same_unit;
 use super::{Dimension, Range};
 use crate::units::{Money, Unit, parse_number};
 
 /// Largest amount in whole currency units: sums of parts stay exact.
 const LARGEST_AMOUNT: i64 = 1_000_000_000;
+
+/// Begin of the hint where a unit stands after a number.
+const UNIT_IN_HEADING: &str = "the unit belongs in the heading";
 
 /// Largest count.
 pub(super) const LARGEST_COUNT: u32 = 1_000_000;
@@ -19,21 +23,98 @@ pub(super) fn number(text: &str) -> Result<f64, String> {
             return hint.to_owned();
         }
         if text.contains(',') {
-            let comma = text.matches(',').count() == 1 && !text.contains('.');
-            let fixed = if comma { text.replace(',', ".") } else { text.replace(',', "") };
-            let what = if comma { "a decimal point, not a comma" } else { "no separators between thousands" };
-            return if parse_number(&fixed).is_ok() {
-                format!("write it with {what}: {fixed}")
-            } else {
-                String::new()
-            };
+            return comma(text, "");
         }
         let digits = text.trim_end_matches(|c: char| !c.is_ascii_digit() && c != '.');
         if !digits.is_empty() && digits != text && parse_number(digits).is_ok() {
-            return format!("the unit belongs in the heading; write {digits} alone");
+            return format!("{UNIT_IN_HEADING}; write {digits} alone");
         }
         String::new()
     })
+}
+
+/// What is probably meant by a number with a comma.
+enum Comma {
+    /// It separates thousands: the number without it.
+    Thousands(String),
+    /// It is a decimal comma: the number with a point.
+    Decimal(String),
+    /// It is a decimal comma after points between thousands: the number with a point only.
+    Swapped(String),
+    /// Either of the first two.
+    Either(String, String),
+}
+
+fn meaning_of_comma(text: &str) -> Option<Comma> {
+    let digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+    let grouped = |whole: &str, mark: char| {
+        let mut groups = whole.trim_start_matches(['+', '-']).split(mark);
+        groups.next().is_some_and(|first| digits(first) && first.len() <= 3 && !first.starts_with('0'))
+            && groups.all(|group| digits(group) && group.len() == 3)
+    };
+    let plain = |text: String| parse_number(&text).is_ok().then_some(text);
+    let without = plain(text.replace(',', ""));
+    if let Some((whole, decimals)) = text.split_once('.').filter(|parts| parts.0.contains(',')) {
+        return (grouped(whole, ',') && (decimals.is_empty() || digits(decimals)))
+            .then_some(Comma::Thousands(without?));
+    }
+    let (whole, decimals) = text.rsplit_once(',')?;
+    if whole.contains('.') {
+        let number = plain(format!("{}.{decimals}", whole.replace('.', "")));
+        return grouped(whole, '.').then_some(Comma::Swapped(number?));
+    }
+    match (whole.contains(','), grouped(text, ',')) {
+        (true, true) => Some(Comma::Thousands(without?)),
+        (true, false) => None,
+        (false, true) => Some(Comma::Either(without?, plain(text.replace(',', "."))?)),
+        (false, false) => Some(Comma::Decimal(plain(text.replace(',', "."))?)),
+    }
+}
+
+/// A hint for a number with a comma; the unit is repeated after the number.
+pub(super) fn comma(text: &str, unit: &str) -> String {
+    match meaning_of_comma(text) {
+        Some(Comma::Thousands(number)) => {
+            format!("write it with no separators between thousands: {number}{unit}")
+        }
+        Some(Comma::Decimal(number)) => format!("write it with a decimal point, not a comma: {number}{unit}"),
+        Some(Comma::Swapped(number)) => {
+            format!("write it with a decimal point and no separators between thousands: {number}{unit}")
+        }
+        Some(Comma::Either(thousands, decimal)) => {
+            format!(
+                "{thousands}{unit} if the comma separates thousands, {decimal}{unit} if it is a decimal comma"
+            )
+        }
+        None => String::new(),
+    }
+}
+
+/// A hint for an amount or a count with a comma: three digits after it are no decimals.
+fn whole_comma(text: &str) -> String {
+    match meaning_of_comma(text) {
+        Some(Comma::Either(number, _)) => format!("write it with no separators between thousands: {number}"),
+        _ => comma(text, ""),
+    }
+}
+
+/// A hint where a currency stands before or after an amount.
+fn without_currency(text: &str) -> Option<String> {
+    let is_digit = |c: char| c.is_ascii_digit();
+    let (from, to) = (text.find(is_digit)?, text.rfind(is_digit)? + 1);
+    let (before, amount, after) = (text[..from].trim(), &text[from..to], text[to..].trim());
+    let currency = |affix: &str| {
+        affix.chars().count() <= 3 && affix.chars().all(|c| c.is_alphabetic() || "$€£¥₹".contains(c))
+    };
+    if (before.is_empty() && after.is_empty()) || !currency(before) || !currency(after) {
+        return None;
+    }
+    let amount = match meaning_of_comma(amount) {
+        Some(Comma::Thousands(number) | Comma::Decimal(number) | Comma::Swapped(number))
+        | Some(Comma::Either(number, _)) => number,
+        None => amount.to_owned(),
+    };
+    money(&amount).is_ok().then(|| format!("a plain number without currency: {amount}"))
 }
 
 /// A hint where a text says that there is no value, or an endless one.
@@ -48,7 +129,11 @@ pub(super) fn no_value(text: &str) -> Option<&'static str> {
 /// # Errors
 /// A hint.
 pub(super) fn money(text: &str) -> Result<Money, String> {
-    let value = number(text)?;
+    let value = number(text).map_err(|hint| match without_currency(text) {
+        Some(hint) => hint,
+        None if text.contains(',') => whole_comma(text),
+        None => hint,
+    })?;
     if value < 0.0 {
         return Err("an amount cannot be negative".to_owned());
     }
@@ -69,7 +154,7 @@ pub(super) fn money(text: &str) -> Result<Money, String> {
 /// # Errors
 /// A hint.
 pub(super) fn count(text: &str) -> Result<u32, String> {
-    number(text)?;
+    number(text).map_err(|hint| if text.contains(',') { whole_comma(text) } else { hint })?;
     text.parse().ok().filter(|&count| count <= LARGEST_COUNT).ok_or_else(String::new)
 }
 
@@ -83,7 +168,16 @@ pub(super) fn is_id(text: &str) -> bool {
 /// # Errors
 /// A hint.
 pub(super) fn measure(text: &str, unit: &Unit, range: &Range) -> Result<f64, String> {
-    let si = number(text)? * unit.factor + unit.offset;
+    let read = number(text).map_err(|hint| {
+        let after =
+            text.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '+' | '-' | ' '));
+        if hint.starts_with(UNIT_IN_HEADING) && same_unit(after, &[*unit]).is_none() {
+            format!("the heading says [{}]: convert the number", unit.symbol)
+        } else {
+            hint
+        }
+    })?;
+    let si = read * unit.factor + unit.offset;
     let is_share = range.words().ends_with('%');
     match (range.holds(si), range.exceeded_by(si), unit.symbol) {
         (true, ..) => Ok(si),
@@ -148,9 +242,48 @@ mod tests {
     fn hints_name_the_slip() {
         assert_eq!(number("12,5").unwrap_err(), "write it with a decimal point, not a comma: 12.5");
         assert_eq!(number("1,234.5").unwrap_err(), "write it with no separators between thousands: 1234.5");
+        assert_eq!(
+            number("1.234,5").unwrap_err(),
+            "write it with a decimal point and no separators between thousands: 1234.5"
+        );
+        assert_eq!(
+            number("1,234,567").unwrap_err(),
+            "write it with no separators between thousands: 1234567"
+        );
+        assert_eq!(
+            number("-1,200").unwrap_err(),
+            "-1200 if the comma separates thousands, -1.200 if it is a decimal comma"
+        );
+        assert_eq!(number("0,125").unwrap_err(), "write it with a decimal point, not a comma: 0.125");
+        for text in ["1,2,3", "12,34.5", ",", "1.2,3", "1,"] {
+            assert!(!number(text).unwrap_err().contains("thousands"), "{text}");
+        }
         assert_eq!(number("250 bar").unwrap_err(), "the unit belongs in the heading; write 250 alone");
         assert_eq!(number("abc").unwrap_err(), "");
         assert!(number("-inf").unwrap_err().contains("endless"));
+    }
+
+    #[test]
+    fn currencies_and_thousands_of_amounts() {
+        for (text, plain) in [
+            ("2500 USD", "2500"),
+            ("$2500", "2500"),
+            ("US$ 1,200.50", "1200.50"),
+            ("189,90 €", "189.90"),
+            ("$1,200", "1200"),
+        ] {
+            assert_eq!(
+                money(text).unwrap_err(),
+                format!("a plain number without currency: {plain}"),
+                "{text}"
+            );
+        }
+        assert_eq!(money("1,200").unwrap_err(), "write it with no separators between thousands: 1200");
+        assert_eq!(money("1,20").unwrap_err(), "write it with a decimal point, not a comma: 1.20");
+        assert_eq!(count("1,200").unwrap_err(), "write it with no separators between thousands: 1200");
+        for text in ["free of charge 300", "-$5", "5 %", "$", "USD", "0x10"] {
+            assert!(!money(text).unwrap_err().contains("currency"), "{text}");
+        }
     }
 
     #[test]

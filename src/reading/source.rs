@@ -18,7 +18,7 @@ impl<'a> Source<'a> {
     /// Takes the bytes of a file as text. A byte order mark of UTF-8 is accepted and left out.
     ///
     /// # Errors
-    /// Empty file, not UTF-8, NUL: nothing more can be read then.
+    /// Empty file, workbook, not UTF-8, NUL: nothing more can be read then.
     pub fn new(bytes: &'a [u8], file: &'a str) -> Result<Self, Problems> {
         let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
         let line = |at: usize| bytes[..at].split(|&byte| byte == b'\n').count();
@@ -31,6 +31,11 @@ impl<'a> Source<'a> {
                 hint,
             ))
         };
+        let is_workbook = bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"\xD0\xCF\x11\xE0");
+        if is_workbook && !file.ends_with(".toml") {
+            let hint = "this is a workbook, not text: export the sheet as CSV";
+            return Err(refuse(0, "a workbook or an archive", "text in UTF-8", hint));
+        }
         let save_again = "save the file again, as \"CSV UTF-8\" or plain UTF-8";
         if bytes.starts_with(b"\xFF\xFE") || bytes.starts_with(b"\xFE\xFF") {
             return Err(refuse(1, "UTF-16", "text in UTF-8", save_again));

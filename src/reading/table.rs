@@ -41,6 +41,11 @@ pub struct Table<'a> {
     passed: (usize, usize),
     /// True as long as no row was met.
     is_empty: bool,
+    /// True where a row has not the cells that the headings name: its id is not known.
+    lost: bool,
+    /// Rows with nothing but commas: line of the first, how many stand between rows, how many since the last row.
+    /// Spreadsheets leave some at the end.
+    blank: Option<(usize, usize, usize)>,
     /// False where something is wrong with a heading: no row is sound then.
     complete: bool,
     /// False where something is wrong with the row.
@@ -65,6 +70,8 @@ impl<'a> Table<'a> {
             headings,
             passed: (0, 1),
             is_empty: true,
+            lost: false,
+            blank: None,
             complete: false,
             sound: true,
             problems: Vec::new(),
@@ -79,13 +86,27 @@ impl<'a> Table<'a> {
     /// Goes to the next row that has the right number of cells; false at the end.
     pub fn advance(&mut self) -> bool {
         while self.read_row() {
+            if self.row.as_slice().trim_ascii().is_empty() {
+                let line = self.line();
+                self.blank.get_or_insert((line, 0, 0)).2 += 1;
+                continue;
+            }
+            if let Some((_, between, since)) = &mut self.blank {
+                *between += std::mem::take(since);
+            }
             self.sound = self.complete;
             self.is_empty = false;
             if self.has_shape() {
                 return true;
             }
+            self.lost = true;
         }
         false
+    }
+
+    /// True where a row was met that has not the cells that the headings name.
+    pub fn has_lost_rows(&self) -> bool {
+        self.lost
     }
 
     /// False where something is wrong with the row, or with the headings.
@@ -222,6 +243,20 @@ impl<'a> Table<'a> {
     pub fn finish(self) -> Problems {
         let mut problems = Problems::default();
         self.problems.into_iter().for_each(|problem| problems.push(problem));
+        if let Some((line, between @ 1.., _)) = self.blank {
+            let (found, hint) = if between == 1 {
+                ("an empty row".to_owned(), "delete the row")
+            } else {
+                (format!("{between} empty rows, the first in this line"), "delete them")
+            };
+            problems.push(self.source.problem(
+                (line, 0),
+                "the row",
+                &found,
+                "a row with cells, or no row",
+                hint,
+            ));
+        }
         if let Some(mut more) = self.unlisted {
             more.column = 0;
             "all else".clone_into(&mut more.place);
@@ -274,10 +309,6 @@ impl<'a> Table<'a> {
         if self.row.as_slice().contains('\n') {
             let hint = "a quotation mark is not closed, or a cell holds several lines";
             self.refuse_row("a cell that goes on in the next line", "one line for each row", hint);
-            return false;
-        }
-        if self.row.as_slice().trim_ascii().is_empty() {
-            self.refuse_row("an empty row", "a row with cells, or no row", "delete the row");
             return false;
         }
         if self.row.len() != self.width {

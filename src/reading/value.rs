@@ -1,8 +1,8 @@
 //! The values of a section's keys, by what they must be. A value that is missing or wrong is noted and comes as NaN,
 //! as nothing, or as an empty list.
 
-use super::nearest::near_unit;
-use super::number::{LARGEST_COUNT, money, no_value};
+use super::nearest::{near_unit, us_unit};
+use super::number::{LARGEST_COUNT, comma, money, no_value};
 use super::{Range, Section, did_you_mean};
 use crate::units::{Money, Quantity, Unit, parse, parse_number, units_of};
 use std::ops::RangeInclusive;
@@ -48,7 +48,8 @@ impl Section<'_, '_> {
     pub fn counts(&mut self, key: &'static str, range: &RangeInclusive<u32>) -> Option<Vec<u32>> {
         let example = format!("a list of whole numbers, {} to {}", range.start(), range.end());
         let mut list = self.list(key, &example, |value| {
-            count(value, range).ok_or_else(|| (example.clone(), String::new()))
+            count(value, range)
+                .ok_or_else(|| (example.clone(), quoted(value, |number| range.contains(&number))))
         })?;
         list.sort_unstable();
         Some(list)
@@ -118,7 +119,8 @@ impl Section<'_, '_> {
         let found = count(value.get_ref(), &(0..=LARGEST_COUNT)).filter(|number| accepted.contains(number));
         if found.is_none() {
             let all: Vec<String> = accepted.iter().map(u32::to_string).collect();
-            self.refuse(key, &format!("one of the whole numbers {}", all.join(", ")), "");
+            let hint = quoted(value.get_ref(), |number| accepted.contains(&number));
+            self.refuse(key, &format!("one of the whole numbers {}", all.join(", ")), &hint);
         }
         found
     }
@@ -141,7 +143,8 @@ impl Section<'_, '_> {
     }
 
     /// A text as it stands; a plain number as well where numbers without unit are accepted.
-    pub fn written_if(&mut self, key: &'static str, bare: bool, example: &str) -> Option<String> {
+    pub fn written_if(&mut self, key: &'static str, units: &[Unit], example: &str) -> Option<String> {
+        let bare = units.iter().any(|unit| unit.symbol.is_empty());
         let value = self.find(key)?.get_ref();
         match (value.as_str(), plain(value)) {
             (Some(text), _) => Some(text.to_owned()),
@@ -150,7 +153,7 @@ impl Section<'_, '_> {
                 self.refuse(
                     key,
                     &format!("a text with number and unit, such as \"{example}\""),
-                    &add_unit(&number, example),
+                    &add_unit(" and quotation marks", &number, example, units),
                 );
                 None
             }
@@ -166,7 +169,8 @@ impl Section<'_, '_> {
         let value = self.value(key)?.get_ref();
         let number = count(value, &(0..=LARGEST_COUNT));
         if number.is_none() {
-            self.refuse(key, "a whole number, 0 or more", "");
+            let hint = quoted(value, |number| number <= LARGEST_COUNT);
+            self.refuse(key, "a whole number, 0 or more", &hint);
         }
         number
     }
@@ -228,6 +232,12 @@ fn count(value: &DeValue<'_>, range: &RangeInclusive<u32>) -> Option<u32> {
     u32::from_str_radix(number.as_str(), number.radix()).ok().filter(|number| range.contains(number))
 }
 
+/// A hint where a good whole number stands in quotation marks.
+fn quoted(value: &DeValue<'_>, is_good: impl Fn(u32) -> bool) -> String {
+    let number = value.as_str().and_then(|text| text.trim().parse().ok());
+    if number.is_some_and(is_good) { "without quotation marks".to_owned() } else { String::new() }
+}
+
 fn quantity<Q: Quantity>(value: &DeValue<'_>, range: &Range) -> Result<Q, Refusal> {
     let bare = Q::UNITS.iter().any(|unit| unit.symbol.is_empty());
     let usual = usual_unit(Q::UNITS, range);
@@ -236,7 +246,9 @@ fn quantity<Q: Quantity>(value: &DeValue<'_>, range: &Range) -> Result<Q, Refusa
     let text = match (value.as_str(), plain(value)) {
         (Some(text), _) => text.to_owned(),
         (None, Some(number)) if bare => number,
-        (None, Some(number)) => return Err((accepted(), add_unit(&number, usual))),
+        (None, Some(number)) => {
+            return Err((accepted(), add_unit(" and quotation marks", &number, usual, Q::UNITS)));
+        }
         (None, None) => return Err((accepted(), String::new())),
     };
     let found: Q = parse(&text).map_err(|_| (accepted(), slip(&text, usual, Q::UNITS)))?;
@@ -252,9 +264,14 @@ fn usual_unit(units: &[Unit], range: &Range) -> &'static str {
         .unwrap_or_default()
 }
 
-fn add_unit(number: &str, example: &str) -> String {
-    let unit = example.split_once(' ').map_or(example, |parts| parts.1);
-    format!("add the unit and quotation marks: \"{number} {unit}\"")
+/// A hint to add the unit of an example, or the US one beside it.
+fn add_unit(more: &str, number: &str, example: &str, units: &[Unit]) -> String {
+    let metric = example
+        .split_once(' ')
+        .filter(|parts| parse_number(parts.0).is_ok())
+        .map_or(example, |parts| parts.1);
+    let us = us_unit(metric, units).map_or_else(String::new, |us| format!(" or \"{number} {us}\""));
+    format!("add the unit{more}: \"{number} {metric}\"{us}")
 }
 
 /// What is probably meant by a text that is no number with a unit.
@@ -263,12 +280,15 @@ fn slip(text: &str, usual: &str, units: &[Unit]) -> String {
         return hint.to_owned();
     }
     if parse_number(text).is_ok() && !usual.is_empty() {
-        return format!("add the unit: \"{text} {usual}\"");
+        return add_unit("", text, usual, units);
     }
     let split = text.find(|c: char| c.is_alphabetic() || matches!(c, ' ' | '%' | '°')).unwrap_or(text.len());
     let (number, unit) = (text[..split].trim(), text[split..].trim());
     if number.contains(',') {
-        return "write it with a decimal point, not a comma".to_owned();
+        return comma(number, &if unit.is_empty() { String::new() } else { format!(" {unit}") });
     }
-    if parse_number(number).is_err() { String::new() } else { near_unit(unit, units) }
+    if parse_number(number).is_err() {
+        return String::new();
+    }
+    near_unit(unit, units, |symbol| format!("\"{number} {symbol}\""))
 }

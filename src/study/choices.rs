@@ -9,8 +9,8 @@ pub(super) fn settings(section: &mut Section<'_, '_>) -> Settings {
     let mut settings = Settings::default();
     let mut refused: Vec<&str> = Vec::new();
     for line in Settings::table() {
-        let (bare, before) = (line.units.iter().any(|unit| unit.symbol.is_empty()), section.count());
-        if let Some(text) = section.written_if(line.key, bare, line.default)
+        let before = section.count();
+        if let Some(text) = section.written_if(line.key, line.units, line.default)
             && let Err(accepted) = settings.set(line.key, &text)
         {
             section.refuse(

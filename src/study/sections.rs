@@ -91,8 +91,13 @@ pub(super) fn oil(section: &mut Section<'_, '_>) -> Option<Oil> {
 }
 
 pub(super) fn circuit(section: &mut Section<'_, '_>) -> (Option<Circuit>, Option<LinePoint>) {
-    let kind = section
-        .word("kind", &[("closed-centre", Circuit::ClosedCentre), ("open-centre", Circuit::OpenCentre)]);
+    let kinds = [
+        ("closed-centre", Circuit::ClosedCentre),
+        ("open-centre", Circuit::OpenCentre),
+        ("closed-center", Circuit::ClosedCentre),
+        ("open-center", Circuit::OpenCentre),
+    ];
+    let kind = section.word("kind", &kinds);
     let drop = section.quantity_if("line_drop", &Range::PRESSURE_OR_ZERO);
     let flow = section.quantity_if("line_flow", &Range::FLOW);
     section.together(&["line_drop", "line_flow"]);

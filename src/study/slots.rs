@@ -99,7 +99,7 @@ fn pick<T: Listed + Clone>(
     let Some(names) = section.names("pick") else { return rows.to_vec() };
     let refused = catalog.refused.get(&kind);
     for (name, span) in &names {
-        let is_refused = refused.is_some_and(|refused| refused.unnamed || refused.ids.contains(name));
+        let is_refused = refused.is_some_and(|refused| refused.may_hold(name));
         if !is_refused && !rows.iter().any(|part| part.listing().id == *name) {
             let ids = rows.iter().map(|part| part.listing().id.as_str());
             section.refuse_at(
@@ -132,7 +132,7 @@ pub(super) fn owned(section: &mut Section<'_, '_>, catalog: &mut Catalog) {
                 );
             }
             [(kind, _)] => catalog.own(kind, &id, count),
-            [] if catalog.refused.values().any(|refused| refused.unnamed || refused.ids.contains(&id)) => {}
+            [] if catalog.refused.values().any(|refused| refused.may_hold(&id)) => {}
             [] => {
                 let hint = similar(&id, listings.iter().map(|(_, listing)| listing.id.as_str()));
                 section.refuse_unknown(&id, "the id of a row of a catalog", &hint);

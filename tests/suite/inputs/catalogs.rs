@@ -248,6 +248,52 @@ parts.csv:2:13: price
 }
 
 #[test]
+fn numbers_with_commas_and_units() {
+    assert_said(
+        pump(&[
+            ("price", "$189.00"),
+            ("mass [kg]", "9 lb"),
+            ("highest speed [rpm]", "\"3,000\""),
+            ("rated pressure", "200"),
+            ("owned", "\"1,000\""),
+        ]),
+        "
+parts.csv:1:13: rated pressure
+    found    rated pressure
+    accepted `rated pressure` with one of the units bar, psi, MPa, kPa, Pa, mbar
+    hint     write the unit of your numbers in square brackets, such as `rated pressure [bar]` or `rated pressure [psi]`
+parts.csv:2:10: price
+    found    $189.00
+    accepted an amount such as 123.45: 0 or more, at most two decimals
+    hint     a plain number without currency: 189.00
+parts.csv:2:11: mass
+    found    9 lb
+    accepted a number in kg, above 0
+    hint     the heading says [kg]: convert the number
+parts.csv:2:12: highest speed
+    found    3,000
+    accepted a number in rpm, 100 to 20 000 rpm
+    hint     3000 if the comma separates thousands, 3.000 if it is a decimal comma
+parts.csv:2:14: owned
+    found    1,000
+    accepted a whole number, 0 or more
+    hint     write it with no separators between thousands: 1000
+",
+    );
+    let cooler = "id,price,mass [kg],source,rated heat [kW],rated difference [degF],rated oil flow [L/min],rated air flow [m3/h],\
+                  rated viscosity [mm2/s],highest flow [L/min],highest pressure [bar],fan current [A],fan voltage [V]\n";
+    assert_said(
+        read(Kind::Coolers, cooler).1,
+        "
+parts.csv:1:6: rated difference
+    found    rated difference [degF]
+    accepted `rated difference` with one of the units K, degF diff, degC diff
+    hint     a difference: write `[degF diff]`
+",
+    );
+}
+
+#[test]
 fn cells_that_contradict_each_other() {
     assert_said(
         pump(&[
@@ -333,7 +379,7 @@ parts.csv:1:11: rated viscosity
 parts.csv:1:12: rated speed
     found    rated speed
     accepted `rated speed` with one of the units rpm, rev/min, rev/s, rad/s
-    hint     write the unit in square brackets: `rated speed [rpm]`
+    hint     write the unit of your numbers in square brackets, such as `rated speed [rpm]`
 parts.csv:1:13: price
     found    price [EUR]
     accepted `price` without a unit
@@ -350,7 +396,7 @@ fn unknown_columns() {
 parts.csv:1:13: heading
     found    volumetric effciency [%]
     accepted one of: id, price, mass, source, space, owned, stock, note, displacement, rated speed, rated pressure, rated viscosity, rated density, volumetric efficiency, overall efficiency, viscous share, highest pressure, highest speed, lowest speed, highest torque, lowest inlet, set pressure
-    hint     did you mean `volumetric efficiency`?
+    hint     did you mean `volumetric efficiency [%]`?
 parts.csv:1:14: heading
     found    Colour
     accepted one of: id, price, mass, source, space, owned, stock, note, displacement, rated speed, rated pressure, rated viscosity, rated density, volumetric efficiency, overall efficiency, viscous share, highest pressure, highest speed, lowest speed, highest torque, lowest inlet, set pressure
@@ -439,7 +485,7 @@ parts.csv:2:13: torque curve
 parts.csv:1:13: torque curve
     found    torque curve [rpm]
     accepted `torque curve` with its units joined by colons: rpm, rev/min, rev/s, rad/s : N.m, Nm, lbf.ft, lbf.in
-    hint     write the unit in square brackets: `torque curve [rpm:N.m]`
+    hint     write the unit of your numbers in square brackets, such as `torque curve [rpm:N.m]` or `torque curve [rpm:lbf.ft]`
 ",
     );
 }

@@ -150,7 +150,7 @@ load.csv:1:1: heading
 load.csv:1:2: duration
     found    duration
     accepted `duration` with one of the units s, min, h, ms
-    hint     write the unit in square brackets: `duration [s]`
+    hint     write the unit of your numbers in square brackets, such as `duration [s]`
 load.csv:1:4: flow
     found    flow [l/min]
     accepted `flow` with one of the units L/min, gpm, L/s, m3/h, m3/s, cfm
@@ -176,6 +176,75 @@ load.csv:1:9: held
     accepted `held` with one of the units bar, psi, MPa, kPa, Pa, mbar
     hint     it is a gauge pressure: [bar]
 ");
+}
+
+#[test]
+fn a_heading_keeps_the_unit_that_it_names() {
+    let heads =
+        "duration (s),function,Flow [gpm],pressure (PSI),line drop [bar],Held (furlong),line flow [gph]\n";
+    let accepted = "accepted one of: step, duration, function, flow, pressure, return ratio, work share, held, line drop, line flow, note";
+    let expected = format!(
+        "
+load.csv:1:1: heading
+    found    duration (s)
+    {accepted}
+    hint     did you mean `duration [s]`?
+load.csv:1:3: heading
+    found    Flow [gpm]
+    {accepted}
+    hint     did you mean `flow [gpm]`?
+load.csv:1:4: heading
+    found    pressure (PSI)
+    {accepted}
+    hint     did you mean `pressure [psi]`?
+load.csv:1:6: heading
+    found    Held (furlong)
+    {accepted}
+    hint     did you mean `held`? Then write the unit of your numbers in square brackets, such as `held [bar]` or `held [psi]`
+load.csv:1:7: line flow
+    found    line flow [gph]
+    accepted `line flow` with one of the units L/min, gpm, L/s, m3/h, m3/s, cfm
+"
+    );
+    assert_said(problems(format!("{heads}1,boom,11,900,1,,5\n").as_bytes()), &expected);
+}
+
+#[test]
+fn rows_of_commas_alone() {
+    // a spreadsheet leaves them at the end: nothing to say; between rows one message says it of all
+    let end = format!("{HEAD}lift,1,boom,20,180\n,,,,\n ,,,,\n,,\n");
+    assert_eq!(profile::read(end.as_bytes(), "load.csv").unwrap().steps.len(), 1);
+    let between = format!("{HEAD},,,,\nlift,1,boom,20,180\n,,,,\n,,,,\nlower,1,boom,20,180\n,,,,\n");
+    assert_said(
+        problems(between.as_bytes()),
+        "
+load.csv:2: the row
+    found    3 empty rows, the first in this line
+    accepted a row with cells, or no row
+    hint     delete them
+",
+    );
+    assert_said(
+        problems(format!("{HEAD},,,,\n,,,,\n").as_bytes()),
+        "
+load.csv:4: the row
+    found    no rows
+    accepted one row for each function of a step
+",
+    );
+}
+
+#[test]
+fn a_workbook_under_the_name_of_a_csv() {
+    assert_said(
+        problems(b"PK\x03\x04\x14\0\x06\0\x08\0"),
+        "
+load.csv: the file as text
+    found    a workbook or an archive
+    accepted text in UTF-8
+    hint     this is a workbook, not text: export the sheet as CSV
+",
+    );
 }
 
 #[test]

@@ -194,7 +194,7 @@ study.toml:10:1: [site] altitude
     hint     the key is missing
 study.toml:18:1: [circuit] kind
     found    (nothing)
-    accepted one of: closed-centre, open-centre
+    accepted one of: closed-centre, open-centre, closed-center, open-center
     hint     the key is missing
 study.toml:20:1: [suction] bore
     found    (nothing)
@@ -269,11 +269,11 @@ fn quantities_that_are_none() {
 study.toml:13:19: [site] air_temperature
     found    "30 °C"
     accepted a number and a unit: degC, degF, K
-    hint     did you mean [degC]?
+    hint     did you mean "30 degC"?
 study.toml:14:12: [site] altitude
     found    1500
     accepted a number and a unit: mm, m, in, ft, cm
-    hint     add the unit and quotation marks: "1500 m"
+    hint     add the unit and quotation marks: "1500 m" or "1500 ft"
 study.toml:19:17: [oil] density_at_15
     found    "nan kg/m3"
     accepted a number and a unit: kg/m3, lb/ft3, lb/gal
@@ -281,11 +281,11 @@ study.toml:19:17: [oil] density_at_15
 study.toml:25:8: [suction] bore
     found    "40"
     accepted a number and a unit: mm, m, in, ft, cm
-    hint     add the unit: "40 mm"
+    hint     add the unit: "40 mm" or "40 in"
 study.toml:26:10: [suction] length
     found    "0,6 m"
     accepted a number and a unit: mm, m, in, ft, cm
-    hint     write it with a decimal point, not a comma
+    hint     write it with a decimal point, not a comma: 0.6 m
 study.toml:27:12: [suction] fittings
     found    inf
     accepted a number
@@ -308,6 +308,65 @@ study.toml:34:38: [relief] settings
     accepted a number and a unit: bar, psi, MPa, kPa, Pa, mbar
 "#,
     );
+}
+
+#[test]
+fn hints_that_can_be_obeyed() {
+    assert_said(
+        problems(
+            LEAST,
+            &[
+                ("\"30 degC\"", "\"95 F\""),
+                ("\"0 m\"", "\"1,200 ft\""),
+                ("\"40 mm\"", "1.25"),
+                ("\"0.6 m\"", "\"1.200,5 mm\""),
+                ("\"12 V\"", "12"),
+                ("[\"180 bar\"]", "[2300, \"2,300\"]"),
+                ("46", "\"46\""),
+            ],
+        ),
+        r#"
+study.toml:13:19: [site] air_temperature
+    found    "95 F"
+    accepted a number and a unit: degC, degF, K
+    hint     did you mean "95 degF"?
+study.toml:14:12: [site] altitude
+    found    "1,200 ft"
+    accepted a number and a unit: mm, m, in, ft, cm
+    hint     1200 ft if the comma separates thousands, 1.200 ft if it is a decimal comma
+study.toml:17:9: [oil] grade
+    found    "46"
+    accepted one of the whole numbers 2, 3, 5, 7, 10, 15, 22, 32, 46, 68, 100, 150, 220, 320, 460, 680, 1000, 1500, 2200, 3200
+    hint     without quotation marks
+study.toml:25:8: [suction] bore
+    found    1.25
+    accepted a number and a unit: mm, m, in, ft, cm
+    hint     add the unit and quotation marks: "1.25 mm" or "1.25 in"
+study.toml:26:10: [suction] length
+    found    "1.200,5 mm"
+    accepted a number and a unit: mm, m, in, ft, cm
+    hint     write it with a decimal point and no separators between thousands: 1200.5 mm
+study.toml:31:11: [electric] voltage
+    found    12
+    accepted a number and a unit: V
+    hint     add the unit and quotation marks: "12 V"
+study.toml:34:13: [relief] settings
+    found    2300
+    accepted a number and a unit: bar, psi, MPa, kPa, Pa, mbar
+    hint     add the unit and quotation marks: "2300 bar" or "2300 psi"
+study.toml:34:19: [relief] settings
+    found    "2,300"
+    accepted a number and a unit: bar, psi, MPa, kPa, Pa, mbar
+    hint     2300 if the comma separates thousands, 2.300 if it is a decimal comma
+"#,
+    );
+}
+
+#[test]
+fn a_circuit_in_either_spelling() {
+    let text = |kind: &str| LEAST.replace("\"open-centre\"", &format!("\"{kind}\""));
+    assert_eq!(read(&text("open-center")).unwrap().circuit, Circuit::OpenCentre);
+    assert_eq!(read(&text("closed-center")).unwrap().circuit, Circuit::ClosedCentre);
 }
 
 #[test]
@@ -382,6 +441,7 @@ study.toml:52:20: [pumps] counts
 study.toml:52:23: [pumps] counts
     found    "3"
     accepted a list of whole numbers, 1 to 4
+    hint     without quotation marks
 study.toml:52:28: [pumps] counts
     found    1.5
     accepted a list of whole numbers, 1 to 4
@@ -539,6 +599,23 @@ study.toml:112:10: [limits] budget
 }
 
 #[test]
+fn money_with_a_currency() {
+    assert_said(
+        problems(FULL, &[("45.50", "\"$1,045.50\""), ("9000.00", "\"2500 USD\"")]),
+        r#"
+study.toml:105:16: [hardware] switch_price
+    found    "$1,045.50"
+    accepted an amount such as 123.45: 0 or more, at most two decimals
+    hint     a plain number without currency: 1045.50
+study.toml:112:10: [limits] budget
+    found    "2500 USD"
+    accepted an amount such as 123.45: 0 or more, at most two decimals
+    hint     a plain number without currency: 2500
+"#,
+    );
+}
+
+#[test]
 fn settings() {
     assert_said(
         problems(
@@ -552,7 +629,7 @@ fn settings() {
 study.toml:121:13: [settings] oil_limit
     found    75
     accepted a text with number and unit, such as "80 degC"
-    hint     add the unit and quotation marks: "75 degC"
+    hint     add the unit and quotation marks: "75 degC" or "75 degF"
 study.toml:122:11: [settings] fouling
     found    25
     accepted 0 % to 90 %
@@ -667,7 +744,7 @@ pumps.csv:2:2: price
     accepted an amount such as 123.45: 0 or more, at most two decimals
 study.toml:27:8: [circuit] kind
     found    "closed"
-    accepted one of: closed-centre, open-centre
+    accepted one of: closed-centre, open-centre, closed-center, open-center
 "#,
     );
 }
