@@ -149,6 +149,7 @@ fn print(options: &Rank, answer: &Answer<'_>) -> Result<(), CannotWrite> {
     if answer.account.adequate == 0 {
         text += "Nothing is adequate. Nearest misses:\n";
         text += &table::misses(answer.misses, system);
+        text += "The CSV lists all by the objective, these or not; for one of these: sumpwright simulate STUDY NAME\n\n";
         if answer.misses.is_empty() {
             text += "  none: every combination is excluded by a rule (see the account)\n";
         }

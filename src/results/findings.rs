@@ -2,6 +2,7 @@
 
 use super::columns::Row;
 use crate::simulation::NodeDuty;
+use crate::units::Quantity;
 
 /// A sign of something at a node.
 type Sign = fn(&NodeDuty) -> bool;
@@ -24,6 +25,9 @@ pub fn of(row: &Row<'_>) -> Vec<&'static str> {
     if assessment.timed.as_ref().is_some_and(|timed| !timed.closed) {
         found.push("duty with timed gas does not repeat itself");
     }
+    if bursts_cold(row) {
+        found.push("cooler without bypass: cold oil drops more in it than it bears");
+    }
     if !study.oil.has_cold_point() {
         found.push("cold figures are carried on from warm oil");
     }
@@ -31,4 +35,15 @@ pub fn of(row: &Row<'_>) -> Vec<&'static str> {
         found.push("generic torque curve");
     }
     found
+}
+
+/// The peak return flow at the coldest running temperature drops more pressure in the cooler than the cooler bears.
+fn bursts_cold(row: &Row<'_>) -> bool {
+    let (assessment, conditions) = (row.assessment, row.conditions);
+    assessment.candidate.thermals.cooler.is_some_and(|(index, count)| {
+        let cooler = &conditions.study.slots.coolers[index];
+        let flow = assessment.half.checks.peak_return / f64::from(count);
+        let drop = cooler.drop(flow, conditions.nodes[conditions.coldest].viscosity);
+        drop.is_some_and(|drop| drop > cooler.row.highest_pressure.si())
+    })
 }

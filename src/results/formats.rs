@@ -31,8 +31,11 @@ pub fn markdown() -> String {
         text += &format!("| `{}` | {} | {} |\n", line.key, line.default, line.meaning);
     }
     text += "\n### Checks\n\nA combination is adequate when all of these that apply are met.\n\n";
-    let checks: Vec<&str> = Check::ALL.iter().map(|check| check.words()).collect();
-    text += &format!("{}.\n", checks.join("; "));
+    text += "| check | figure | against |\n| --- | --- | --- |\n";
+    for check in Check::ALL {
+        let (figure, limit) = check.meaning();
+        text += &format!("| {} | {figure} | {limit} |\n", check.words());
+    }
     text += "\n### Columns of the ranked CSV\n\n";
     text += &columns::markdown();
     text += "\n### Columns of the trace\n\n| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n";

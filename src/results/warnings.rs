@@ -1,6 +1,7 @@
 //! What a study may do, but what weakens the answer.
 
-use crate::study::Study;
+use crate::study::{Circuit, Rule, Study};
+use crate::units::{Money, Quantity};
 
 /// What is allowed, but weakens the answer.
 pub fn of(study: &Study) -> Vec<String> {
@@ -32,6 +33,34 @@ pub fn of(study: &Study) -> Vec<String> {
             let id = &engine.listing.id;
             warnings.push(format!("engine {id}: a speed that the study tries lies below its idle speed"));
         }
+    }
+    let rules: Vec<Rule> = study.slots.schemes.iter().map(|scheme| scheme.rule).collect();
+    if study.hardware.switch_price == Money(0)
+        && rules.iter().any(|r| matches!(r, Rule::Together | Rule::Staggered))
+    {
+        warnings.push("hardware: no switch_price; pressure switches count as free".to_owned());
+    }
+    if study.hardware.controller_price == Money(0) && rules.contains(&Rule::Matched) {
+        warnings.push("hardware: no controller_price; the controller of `matched` counts as free".to_owned());
+    }
+    let functions = || study.profile.steps.iter().flat_map(|step| &step.functions);
+    if study.line.is_none() && functions().any(|function| function.line.is_none()) {
+        warnings.push(
+            "circuit: no line_drop; hoses and valves of some functions count as free of loss".to_owned(),
+        );
+    }
+    if study.settings.rod_volume.si() == 0.0 && functions().any(|function| function.return_ratio != 1.0) {
+        warnings.push(
+            "settings: rod_volume is 0 although cylinders move; the level band is checked without it"
+                .to_owned(),
+        );
+    }
+    if rules.contains(&Rule::Continuous) && study.circuit == Circuit::ClosedCentre {
+        warnings.push(
+            "scheme `continuous` in a closed centre: fixed pumps start against the relief valve; the check at the \
+             coldest start takes them as unloaded"
+                .to_owned(),
+        );
     }
     let space_needed = study.limits.space.is_some();
     if space_needed && study.slots.reservoirs.iter().any(|r| r.listing.space.is_none()) {

@@ -168,6 +168,93 @@ impl Check {
         }
     }
 
+    /// What its figure and its limit are, for the README.
+    pub fn meaning(self) -> (&'static str, &'static str) {
+        match self {
+            Self::Shortfall => (
+                "undelivered / asked volume over the cycle, worst oil temperature",
+                "setting `shortfall_limit`",
+            ),
+            Self::StepShortfall => {
+                ("undelivered / asked volume of the worst single step", "setting `step_shortfall_limit`")
+            }
+            Self::HeldPressure => ("lowest supply in a held step", "`held` of the step"),
+            Self::ModeChanges => ("changes of the set of pumps on load", "setting `mode_change_limit`"),
+            Self::HeatMargin => (
+                "(cooling - heat) / heat at the oil limit, design air, fan on, dirty",
+                "setting `heat_margin_limit`",
+            ),
+            Self::PeakTemperature => ("highest oil temperature of the periodic cycle", "setting `oil_limit`"),
+            Self::ViscosityAtPeak => ("viscosity at that temperature", "setting `lowest_viscosity`"),
+            Self::ViscosityAtStart => ("viscosity at the coldest start", "setting `start_viscosity`"),
+            Self::PumpPressure => {
+                ("highest pressure that a pump on load meets", "`highest pressure` of the pump")
+            }
+            Self::PumpSpeed => ("engine speed x drive ratio", "`highest speed` of the pump"),
+            Self::PumpLowestSpeed => ("idle or engine speed x drive ratio", "`lowest speed` of the pump"),
+            Self::ShaftTorque => (
+                "torque of a pump and all behind it, worst mode, hot and coldest running",
+                "`highest torque` of the pump",
+            ),
+            Self::InletHot => (
+                "absolute inlet pressure with the whole pump flow, at the oil limit",
+                "`lowest inlet` of the pump, or setting `lowest_inlet`",
+            ),
+            Self::InletCold => ("the same at the coldest running temperature", "the same"),
+            Self::Engine => (
+                "power of pumps in the worst mode (hot or coldest running), fans and other load, at governed speed",
+                "available power on the design day less `engine_reserve`",
+            ),
+            Self::EngineAtStart => (
+                "power of all pumps unloaded at the coldest start, fans and other load, at governed speed",
+                "the same",
+            ),
+            Self::ReliefFlow => ("rated flow of the relief valve", "pump flow without slip"),
+            Self::ReliefCracking => (
+                "relief setting x (1 - override share)",
+                "cut-out; without accumulator the highest load with its line",
+            ),
+            Self::ReliefRating => ("relief setting", "lowest rating of pumps, accumulators, valves"),
+            Self::CompensatorSetting => {
+                ("highest setting of a compensated pump", "cracking pressure of the relief valve")
+            }
+            Self::AccumulatorRating => ("`highest pressure` of the accumulator", "relief setting"),
+            Self::PrechargeHot => {
+                ("precharge with the hottest gas, absolute", "`precharge_share` x lowest cut-in, absolute")
+            }
+            Self::PrechargeCold => (
+                "precharge with the coldest gas, absolute",
+                "full pressure / ratio limit of the accumulator, absolute",
+            ),
+            Self::NeverEmpty => ("the accumulator keeps oil in it", "yes"),
+            Self::Closes => ("the pumps make up for what is drawn", "yes"),
+            Self::CoolerFlow => ("peak return flow / number of coolers", "`highest flow` of the cooler"),
+            Self::CoolerPressure => ("`highest pressure` of the cooler", "setting `return_allowance`"),
+            Self::ReturnDrop => {
+                ("drop of filter and cooler at the peak return flow, hot", "setting `return_allowance`")
+            }
+            Self::FilterFlow => ("peak return flow / number of filters", "`rated flow` of the filter"),
+            Self::FilterHot => {
+                ("clean drop at the peak return flow, hot", "`filter_bypass_share` x `bypass drop`")
+            }
+            Self::FilterCold => ("clean drop at the peak return flow, coldest running", "the same"),
+            Self::Dwell => ("oil volume / mean return flow at the oil limit", "setting `dwell_limit`"),
+            Self::LevelBand => {
+                ("`level band` of the reservoir", "setting `rod_volume` + swing of the accumulators")
+            }
+            Self::AirSpace => (
+                "volume of the reservoir less the oil in it",
+                "expansion from the coldest start to the oil limit",
+            ),
+            Self::Electrical => ("fans and setting `base_load`", "`alternator current` at idle"),
+            Self::Mass => ("mass of all parts, without oil", "`mass` of the limits, where set"),
+            Self::Space => {
+                ("installed volume of the parts that state it", "`space` of the limits, where set")
+            }
+            Self::Budget => ("cost, running cost included", "`budget` of the limits, where set"),
+        }
+    }
+
     /// Key in JSON.
     pub fn key(self) -> String {
         self.words().replace([' ', '-'], "_")

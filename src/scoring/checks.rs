@@ -363,10 +363,10 @@ pub fn thermal_checks(
     let least = settings.lowest_viscosity.si();
     checks.push(Checked::new(Check::ViscosityAtPeak, Kind::Viscosity, at_peak, least, true, least));
 
-    let fans = fan_power(candidate, conditions);
+    let others = fan_power(candidate, conditions) + settings.other_load.si();
     let usable = (1.0 - settings.engine_reserve.si()) * hydraulic.available;
-    checks.push(Checked::at_most(Check::Engine, Kind::Power, hydraulic.pump_power + fans, usable));
-    checks.push(Checked::at_most(Check::EngineAtStart, Kind::Power, hydraulic.start_power + fans, usable));
+    checks.push(Checked::at_most(Check::Engine, Kind::Power, hydraulic.pump_power + others, usable));
+    checks.push(Checked::at_most(Check::EngineAtStart, Kind::Power, hydraulic.start_power + others, usable));
     return_checks(candidate, hydraulic, conditions, checks);
     reservoir_checks(candidate, hydraulic, conditions, checks);
 

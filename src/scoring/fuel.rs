@@ -24,11 +24,11 @@ pub fn fuel_rate(candidate: &Candidate, duty: &Duty, warmth: &Warmth, conditions
     let scheme = &study.slots.schemes[hydraulics.scheme];
     let temperature = warmth.steady.unwrap_or(conditions.nodes[conditions.limit].temperature);
     let nodes: Vec<f64> = conditions.nodes.iter().map(|n| n.temperature).collect();
-    let fans = fan_power(candidate, conditions) * warmth.fan_duty;
+    let others = fan_power(candidate, conditions) * warmth.fan_duty + study.settings.other_load.si();
     let mut mass = 0.0;
     for (index, step) in conditions.steps.iter().enumerate() {
         let shaft: Vec<f64> = duty.nodes.iter().map(|n| n.steps[index].shaft).collect();
-        let power = between(&nodes, &shaft, temperature) + fans;
+        let power = between(&nodes, &shaft, temperature) + others;
         let idle = scheme.idle && step.is_idle();
         let speed = if idle { hydraulics.idle_speed(study) } else { hydraulics.engine_speed(study) };
         let torque = Torque::from_si(power / speed.si());

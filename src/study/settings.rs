@@ -1,8 +1,8 @@
 //! The settings: every number that the model leaves open, in one table with its default. All are echoed in results.
 
 use crate::units::{
-    AbsolutePressure, Current, FuelPrice, HeatTransfer, Mass, Pressure, Quantity, Rate, Ratio, SpecificHeat,
-    Temperature, Viscosity, Volume, parse,
+    AbsolutePressure, Current, FuelPrice, HeatTransfer, Mass, Power, Pressure, Quantity, Rate, Ratio,
+    SpecificHeat, Temperature, Viscosity, Volume, parse,
 };
 use crate::units::{Duration, Unit};
 
@@ -92,6 +92,7 @@ settings! {
     standby_pressure: Pressure = "8 bar", "0 bar"..="100 bar", "open centre: pressure at which the pumps on load circulate when nothing is asked";
     override_share: Ratio = "0.1", "0"..="0.6", "(setting - cracking pressure) / setting of a relief valve whose row says none";
     engine_reserve: Ratio = "10 %", "0 %"..="60 %", "share of the available engine power kept in reserve";
+    other_load: Power = "0 kW", "0 kW"..="1000 kW", "mechanical load on the engine beside pumps and fans, always (belt drives, compressor)";
     alternator_efficiency: Ratio = "55 %", "10 %"..="100 %", "electrical power of the fans / shaft power for it";
     relative_humidity: Ratio = "30 %", "0 %"..="100 %", "relative humidity of the air (derating of the engine)";
     fouling: Ratio = "10 %", "0 %"..="90 %", "share of the cooler's conductance lost to dirt";
