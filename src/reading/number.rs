@@ -110,8 +110,12 @@ fn without_currency(text: &str) -> Option<String> {
         return None;
     }
     let amount = match meaning_of_comma(amount) {
-        Some(Comma::Thousands(number) | Comma::Decimal(number) | Comma::Swapped(number))
-        | Some(Comma::Either(number, _)) => number,
+        Some(
+            Comma::Thousands(number)
+            | Comma::Decimal(number)
+            | Comma::Swapped(number)
+            | Comma::Either(number, _),
+        ) => number,
         None => amount.to_owned(),
     };
     money(&amount).is_ok().then(|| format!("a plain number without currency: {amount}"))
