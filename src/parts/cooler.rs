@@ -50,7 +50,7 @@ pub struct CoolerRow {
     pub highest_pressure: Pressure,
     /// Fan current.
     pub fan_current: Current,
-    /// Electric tension of the fan.
+    /// Voltage of the fan.
     pub fan_voltage: Voltage,
 }
 
@@ -125,7 +125,7 @@ impl Cooler {
         faults.within("highest oil flow", row.highest_flow, 1e-6, 10_000.0);
         faults.within("highest pressure", row.highest_pressure, 1e-6, 1000.0);
         faults.within("fan current", row.fan_current, 0.0, 1e6);
-        faults.within("fan tension", row.fan_voltage, 0.0, 1000.0);
+        faults.within("fan voltage", row.fan_voltage, 0.0, 1000.0);
         faults.none_in(())?;
         let oil = row.rated_oil_flow.si() * row.rated_oil_density.si() * row.rated_oil_heat.si();
         let air = row.rated_air_rate();

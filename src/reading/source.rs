@@ -1,7 +1,5 @@
 //! The text of one input file: UTF-8 without NUL, with the place of every byte.
 
-use std::path::Path;
-
 use crate::problems::{Problem, Problems};
 
 /// Most characters of the file that a message repeats.
@@ -34,7 +32,9 @@ impl<'a> Source<'a> {
             ))
         };
         let is_workbook = bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"\xD0\xCF\x11\xE0");
-        if is_workbook && Path::new(file).extension().is_none_or(|end| end != "toml") {
+        let is_study =
+            std::path::Path::new(file).extension().is_some_and(|end| end.eq_ignore_ascii_case("toml"));
+        if is_workbook && !is_study {
             let hint = "this is a workbook, not text: export the sheet as CSV";
             return Err(refuse(0, "a workbook or an archive", "text in UTF-8", hint));
         }

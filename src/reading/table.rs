@@ -28,7 +28,6 @@ pub enum Value {
 
 /// An open CSV: its headings are understood, its rows come one by one.
 #[derive(Debug)]
-#[expect(clippy::struct_excessive_bools, reason = "four facts of reading that do not hang together")]
 pub struct Table<'a> {
     source: Source<'a>,
     columns: Vec<Column>,
@@ -42,8 +41,8 @@ pub struct Table<'a> {
     passed: (usize, usize),
     /// True as long as no row was met.
     is_empty: bool,
-    /// True where a row has not the cells that the headings name: its id is not known.
-    lost: bool,
+    /// Rows that have not the cells that the headings name: their ids are not known.
+    lost: usize,
     /// Rows with nothing but commas: line of the first, how many stand between rows, how many since the last row.
     /// Spreadsheets leave some at the end.
     blank: Option<(usize, usize, usize)>,
@@ -71,7 +70,7 @@ impl<'a> Table<'a> {
             headings,
             passed: (0, 1),
             is_empty: true,
-            lost: false,
+            lost: 0,
             blank: None,
             complete: false,
             sound: true,
@@ -100,14 +99,14 @@ impl<'a> Table<'a> {
             if self.has_shape() {
                 return true;
             }
-            self.lost = true;
+            self.lost += 1;
         }
         false
     }
 
     /// True where a row was met that has not the cells that the headings name.
     pub fn has_lost_rows(&self) -> bool {
-        self.lost
+        self.lost > 0
     }
 
     /// False where something is wrong with the row, or with the headings.

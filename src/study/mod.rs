@@ -229,7 +229,7 @@ pub struct Study {
     pub suction: SuctionLine,
     /// How pumps stand on the engine.
     pub drive: Drive,
-    /// Electric tension on board.
+    /// Voltage on board.
     pub voltage: Voltage,
     /// Fan thermostat, if any.
     pub thermostat: Option<Thermostat>,
