@@ -9,7 +9,7 @@ use std::time::Duration;
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use rayon::ThreadPoolBuilder;
 use sumpwright::candidate::{Bill, Candidate, Hydraulics, hydraulic_exclusion};
-use sumpwright::scoring::{HydraulicHalf, Sums, judge, warmth};
+use sumpwright::scoring::{Fuel, HydraulicHalf, Sums, judge, warmth};
 use sumpwright::search::{Quiet, Space, enumerate};
 use sumpwright::simulation::Conditions;
 use sumpwright::simulation::thermal::Cooling;
@@ -61,7 +61,8 @@ fn search(criterion: &mut Criterion) {
         bencher.iter(|| {
             let cooling = Cooling::new(thermals.cooler, &half.duty, &conditions, study.thermostat.is_some());
             let warmth = warmth(&half.heating, &cooling, thermals.reservoir, &conditions);
-            judge(&candidate, &half, &warmth, sums, &conditions, &mut checks)
+            let fuel = Fuel::of(&candidate, &half.duty, &warmth, &conditions);
+            judge(&candidate, &half, &warmth, sums.with_fuel(fuel), &conditions, &mut checks)
         });
     });
 

@@ -131,7 +131,7 @@ impl Bill {
 }
 
 /// Cost of some of a row: price x those not owned.
-pub(crate) fn line_cost(listing: &Listing, quantity: u32) -> Money {
+fn line_cost(listing: &Listing, quantity: u32) -> Money {
     Money(listing.price.0 * i64::from(quantity.saturating_sub(listing.owned)))
 }
 

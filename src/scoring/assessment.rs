@@ -79,9 +79,15 @@ impl Sums {
             space: Volume::from_si(self.space.si() + other.space.si()),
         }
     }
+
+    /// With the cost of the fuel.
+    #[must_use]
+    pub fn with_fuel(self, fuel: Fuel) -> Self {
+        Self { cost: Money(self.cost.0 + fuel.cost.0), ..self }
+    }
 }
 
-/// The score of a candidate, and its checks into `checks` (cleared first).
+/// The score of a candidate whose sums count its fuel, and its checks into `checks` (cleared first).
 pub fn judge(
     candidate: &Candidate,
     half: &HydraulicHalf,
@@ -89,17 +95,14 @@ pub fn judge(
     sums: Sums,
     conditions: &Conditions<'_>,
     checks: &mut Vec<Checked>,
-) -> (Score, Fuel) {
-    let rate = fuel_rate(candidate, &half.duty, warmth, conditions);
-    let fuel = Fuel { rate, cost: running_cost(rate, candidate, conditions) };
-    let cost = Money(sums.cost.0 + fuel.cost.0);
-    let figures = ThermalFigures { warmth, cost, mass: sums.mass, space: sums.space };
+) -> Score {
+    let Sums { cost, mass, space } = sums;
+    let figures = ThermalFigures { warmth, cost, mass, space };
     checks.clear();
     checks.extend_from_slice(&half.checks.checks);
     thermal_checks(candidate, &half.checks, figures, conditions, checks);
     let adequate = checks.iter().all(|c| c.met);
-    let score = Score::new(adequate, cost, warmth.margin, half.checks.shortfall, &conditions.study.objective);
-    (score, fuel)
+    Score::new(adequate, cost, warmth.margin, half.checks.shortfall, &conditions.study.objective)
 }
 
 /// Fuel of a candidate.
@@ -109,6 +112,14 @@ pub struct Fuel {
     pub rate: f64,
     /// Cost over the stated life.
     pub cost: Money,
+}
+
+impl Fuel {
+    /// Of a candidate; its reservoir counts by the oil temperature, its filter not at all.
+    pub fn of(candidate: &Candidate, duty: &Duty, warmth: &Warmth, conditions: &Conditions<'_>) -> Self {
+        let rate = fuel_rate(candidate, duty, warmth, conditions);
+        Self { rate, cost: running_cost(rate, candidate, conditions) }
+    }
 }
 
 /// The hydraulic half of a shown pick: beside the ranking line also the timed gas, at the oil limit.
@@ -176,9 +187,10 @@ impl Assessment {
         let cooling = Cooling::new(thermals.cooler, &half.duty, conditions, true);
         let warmth = warmth(&half.heating, &cooling, thermals.reservoir, conditions);
         let bill = Bill::of(&candidate, study);
-        let sums = Sums::of(&half.bill).plus(Sums::of(&Bill::thermal(&thermals, study)));
+        let fuel = Fuel::of(&candidate, &half.duty, &warmth, conditions);
+        let sums = Sums::of(&half.bill).plus(Sums::of(&Bill::thermal(&thermals, study))).with_fuel(fuel);
         let mut checks = Vec::new();
-        let (score, fuel) = judge(&candidate, &half, &warmth, sums, conditions, &mut checks);
+        let score = judge(&candidate, &half, &warmth, sums, conditions, &mut checks);
         checks.sort_by_key(|c| c.check);
         let name = name(&candidate, study);
         Self { candidate, name, half, timed, cooling, warmth, checks, score, fuel, bill }

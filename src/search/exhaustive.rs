@@ -7,7 +7,7 @@ use super::progress::Progress;
 use super::ranking::{Front, Misses, Ranking};
 use super::space::Space;
 use crate::candidate::{Bill, Candidate, Exclusion, Thermals, hydraulic_exclusion, thermal_exclusion};
-use crate::scoring::{Checked, HydraulicHalf, Sums, binding, judge, warmth};
+use crate::scoring::{Checked, Fuel, HydraulicHalf, Sums, binding, judge, warmth};
 use crate::simulation::Conditions;
 use crate::simulation::thermal::{Cooling, Warmth};
 
@@ -90,7 +90,7 @@ fn one(
     let mut checks: Vec<Checked> = Vec::new();
     // thermal choices come sorted by cooler, then reservoir: each is met once
     let mut cooled: Option<(Option<(usize, u32)>, Cooling)> = None;
-    let mut warmed: Option<(usize, Warmth)> = None;
+    let mut warmed: Option<(usize, Warmth, Fuel)> = None;
     for (thermal, sums, excluded) in thermals {
         if let Some(rule) = excluded {
             found.account.exclude(*rule, 1);
@@ -104,13 +104,15 @@ fn one(
             warmed = None;
         }
         let Some((_, cooling)) = &cooled else { continue };
-        if warmed.as_ref().is_none_or(|(reservoir, _)| *reservoir != thermal.reservoir) {
-            warmed = Some((thermal.reservoir, warmth(&half.heating, cooling, thermal.reservoir, conditions)));
-        }
-        let Some((_, warmth)) = &warmed else { continue };
         candidate.thermals = *thermal;
-        let (score, _) =
-            judge(&candidate, &half, warmth, hydraulic_sums.plus(*sums), conditions, &mut checks);
+        if warmed.as_ref().is_none_or(|(reservoir, ..)| *reservoir != thermal.reservoir) {
+            let warmth = warmth(&half.heating, cooling, thermal.reservoir, conditions);
+            let fuel = Fuel::of(&candidate, &half.duty, &warmth, conditions);
+            warmed = Some((thermal.reservoir, warmth, fuel));
+        }
+        let Some((_, warmth, fuel)) = &warmed else { continue };
+        let sums = hydraulic_sums.plus(*sums).with_fuel(*fuel);
+        let score = judge(&candidate, &half, warmth, sums, conditions, &mut checks);
         found.account.evaluated += 1;
         found.account.adequate += u128::from(score.adequate);
         found.ranking.offer(score, &candidate, study);

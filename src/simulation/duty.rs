@@ -194,11 +194,6 @@ impl Duty {
             .filter_map(|mode| Some((Mode::try_from(mode).ok()?, highest(mode)?)))
             .collect()
     }
-
-    /// Highest supply of all nodes.
-    pub fn highest_supply(&self) -> f64 {
-        self.largest(|n| n.closed.books.extremes.highest_supply)
-    }
 }
 
 impl NodeDuty {

@@ -5,11 +5,11 @@
 //! it is about and calls [`SmallStudy::assess`].
 
 use std::fmt::Write as _;
-use sumpwright::candidate::{Bill, Candidate, Hydraulics, PumpChoice, Thermals};
+use sumpwright::candidate::{Candidate, Hydraulics, PumpChoice, Thermals};
 use sumpwright::catalog::{Kind, Reader};
 use sumpwright::profile;
-use sumpwright::scoring::{Check, Checked, Fuel, HydraulicHalf, Sums, judge, warmth};
-use sumpwright::simulation::thermal::{Cooling, Warmth};
+use sumpwright::scoring::{Assessment, Check, Checked, Fuel, HydraulicHalf};
+use sumpwright::simulation::thermal::Warmth;
 use sumpwright::simulation::{Conditions, Duty, Ledger};
 use sumpwright::study::{self, StoreChoice, Study};
 use sumpwright::units::{Quantity, parse};
@@ -247,11 +247,8 @@ impl SmallStudy {
         assert_eq!(sumpwright::candidate::hydraulic_exclusion(&candidate.hydraulics, &study), None);
         let conditions = Conditions::new(&study);
         let half = HydraulicHalf::new(candidate.hydraulics.clone(), &conditions);
-        let cooling = Cooling::new(candidate.thermals.cooler, &half.duty, &conditions, true);
-        let warmth = warmth(&half.heating, &cooling, candidate.thermals.reservoir, &conditions);
-        let sums = Sums::of(&half.bill).plus(Sums::of(&Bill::thermal(&candidate.thermals, &study)));
-        let mut checks = Vec::new();
-        let (_, fuel) = judge(&candidate, &half, &warmth, sums, &conditions, &mut checks);
+        let Assessment { half, warmth, fuel, checks, .. } =
+            Assessment::with(half, None, candidate.thermals, &conditions);
         Assessed { duty: half.duty, warmth, fuel, checks }
     }
 }
