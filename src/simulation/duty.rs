@@ -147,14 +147,15 @@ fn timed_gas(hydraulics: &Hydraulics, conditions: &Conditions<'_>, volume: f64) 
 impl Duty {
     /// Runs a hydraulic choice at every node.
     pub fn run(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> Self {
-        let mut full_volume = 0.0;
-        let nodes = (0..conditions.nodes.len())
-            .map(|node| {
-                let rig = Rig::new(hydraulics, conditions, node);
-                if let Some(store) = &rig.store {
-                    full_volume = store.gas_volume * store.line.share(rig.full_pressure);
-                }
-                NodeDuty::of(rig.close(), conditions.nodes[node].temperature)
+        // staging and store are the same at every node: only the plants change
+        let mut rig = Rig::new(hydraulics, conditions, conditions.limit);
+        let full_volume = rig.store.as_ref().map_or(0.0, |s| s.gas_volume * s.line.share(rig.full_pressure));
+        let nodes = conditions
+            .nodes
+            .iter()
+            .map(|oil| {
+                rig.plants = plants(hydraulics, conditions, oil.dynamic_viscosity);
+                NodeDuty::of(rig.close(), oil.temperature)
             })
             .collect();
         Self { nodes, full_volume }
