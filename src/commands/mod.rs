@@ -3,6 +3,7 @@
 
 mod check;
 mod exit;
+mod faults;
 mod files;
 mod inputs;
 mod options;
@@ -38,6 +39,7 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
         Command::Rank(options) => rank::run(options),
         Command::Check(options) => check::run(options),
         Command::Simulate(options) => simulate::run(options),
+        Command::Faults(options) => faults::run(options),
         Command::Formats => match terminal::data(&formats::markdown()) {
             Ok(()) => Exit::Adequate,
             Err(error) => terminal::cannot_write(&[error]),

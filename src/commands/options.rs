@@ -14,7 +14,8 @@ Exit codes:
 Results go to standard output, everything else to standard error.
 Example:
   sumpwright rank catalogs/firewood/study.toml
-  sumpwright simulate catalogs/firewood/study.toml --from ranked.csv --rank 1";
+  sumpwright simulate catalogs/firewood/study.toml --from ranked.csv --rank 1
+  sumpwright faults catalogs/firewood/study.toml --from ranked.csv --rank 1";
 
 /// Finds the parts of a mobile hydraulic power unit: simulates the duty cycle of every combination of a parts catalog and ranks them.
 #[derive(Debug, Parser)]
@@ -34,6 +35,8 @@ pub enum Command {
     Check(Check),
     /// Simulate one combination and say everything about it
     Simulate(Simulate),
+    /// Simulate one combination with one fault at a time: what fails first, minutes to hot oil, flow lost, engine
+    Faults(Faults),
     /// Print the formats of all files: columns, units, settings, checks (Markdown)
     Formats,
 }
@@ -129,4 +132,20 @@ pub struct Simulate {
     /// Print the heading and the row of the ranked CSV instead of the report
     #[arg(long, help_heading = "Output")]
     pub row: bool,
+}
+
+/// Options of `faults`.
+#[derive(Debug, Args)]
+pub struct Faults {
+    /// Which combination
+    #[command(flatten)]
+    pub combination: Combination,
+
+    /// Where everything goes as JSON, in SI units [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub json: Option<PathBuf>,
+
+    /// Where the table goes as CSV, a line for each fault [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub csv: Option<PathBuf>,
 }

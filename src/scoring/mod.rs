@@ -3,11 +3,15 @@
 mod assessment;
 mod check;
 mod checks;
+mod consequence;
+mod fault;
 mod fuel;
 mod score;
 
 pub use assessment::{Assessment, Fuel, HydraulicHalf, Sums, judge, warmth};
 pub use check::{Check, Checked, Kind, binding};
 pub use checks::{HydraulicChecks, ThermalFigures, fan_current, fan_power, inlet_pressure, thermal_checks};
+pub use consequence::{Consequence, Course, EngineLoad, Failure, MissingFlow, Onset, warning};
+pub use fault::{Change, Fault};
 pub use fuel::{fuel_rate, running_cost};
 pub use score::Score;

@@ -75,8 +75,10 @@ impl<'a> Rig<'a> {
         let speed: Vec<usize> =
             conditions.steps.iter().map(|step| usize::from(scheme.idle && step.is_idle())).collect();
         let at_limit = plants(hydraulics, conditions, conditions.nodes[conditions.limit].dynamic_viscosity);
-        let staging = Staging::new(scheme.rule, points, &named, &conditions.steps, &at_limit[0], |i| {
-            &at_limit[speed[i]]
+        let staging = conditions.settled_staging().cloned().unwrap_or_else(|| {
+            Staging::new(scheme.rule, points, &named, &conditions.steps, &at_limit[0], |i| {
+                &at_limit[speed[i]]
+            })
         });
         Self {
             conditions,

@@ -17,7 +17,7 @@ const MOST_CYCLES: usize = 200_000;
 
 /// A duty cycle that stays between two nodes with the fan in one state: the map from the temperature at its start to
 /// that at the end of each step.
-struct Turn {
+pub(super) struct Turn {
     /// `a` and `b` of each step's end.
     ends: Vec<(f64, f64)>,
     /// Start temperatures from which the whole cycle stays within the borders.
@@ -26,7 +26,12 @@ struct Turn {
 
 impl Turn {
     /// For rates (K/s) at two nodes; `borders` are the temperatures between which the cycle must stay.
-    fn new(nodes: (f64, f64), rates: &[(f64, f64)], durations: &[f64], borders: (f64, f64)) -> Self {
+    pub(super) fn new(
+        nodes: (f64, f64),
+        rates: &[(f64, f64)],
+        durations: &[f64],
+        borders: (f64, f64),
+    ) -> Self {
         let (mut a, mut b) = (1.0, 0.0);
         let mut ends = Vec::with_capacity(rates.len());
         let mut within = borders;
@@ -46,13 +51,32 @@ impl Turn {
         start > self.within.0 && start < self.within.1
     }
 
+    /// As [`Turn::run`] where the cooling does not change with the temperature: each cycle moves the oil by the same.
+    pub(super) fn run_straight(&self, start: f64) -> Option<(f64, f64)> {
+        let &(a, b) = self.ends.last()?;
+        let drift = a * start + b - start;
+        if !self.stays(start) || (a - 1.0).abs() > 1e-12 || drift == 0.0 {
+            return None;
+        }
+        let border = if drift > 0.0 { self.within.1 } else { self.within.0 };
+        let cycles = ((border - start) / drift).floor() - 1.0;
+        (1.0..1e15).contains(&cycles).then_some((start + cycles * drift, cycles))
+    }
+
+    /// True where the duty cycle repeats itself for ever within the borders.
+    pub(super) fn settles(&self, start: f64) -> bool {
+        let rest = self.ends.last().map(|(a, b)| b / (1.0 - a));
+        let contracts = self.ends.last().is_some_and(|(a, _)| *a < 1.0 - 1e-12);
+        contracts && self.stays(start) && rest.is_some_and(|rest| self.stays(rest))
+    }
+
     fn highest(&self, start: f64) -> f64 {
         self.ends.iter().map(|(a, b)| a * start + b).fold(start, f64::max)
     }
 
     /// After as many cycles as surely stay within the borders: the start temperature of the next, the highest on the
     /// way, and their number.
-    fn run(&self, start: f64) -> Option<(f64, f64, f64)> {
+    pub(super) fn run(&self, start: f64) -> Option<(f64, f64, f64)> {
         let &(a, b) = self.ends.last()?;
         if !self.stays(start) || a >= 1.0 - 1e-12 {
             return None;

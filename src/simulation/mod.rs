@@ -18,6 +18,7 @@ mod staging;
 mod store;
 pub mod thermal;
 mod timed;
+mod warming;
 
 pub use closing::Closed;
 pub use conditions::{Conditions, OilState, node_temperatures};

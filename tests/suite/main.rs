@@ -12,6 +12,7 @@
 mod architecture; // layers, size and names of files, words, the top of the project
 mod commands; // the program as a user meets it
 mod cycles; // the duty cycle against an independent integrator
+mod faults; // one fault at a time against closed forms and an integration by hand, and its text
 mod generate; // random small studies, as texts
 mod inputs; // what the readers say of good and damaged studies, catalogs and load profiles
 mod open_data; // measured machines (tests/data): a rig, two engines
