@@ -56,16 +56,14 @@ fn in_short(fault: Fault, consequence: &Consequence, faults: &Faults, row: &Row<
     }
     let cold = consequence.from_cold.to_limit;
     let warm = consequence.from_steady.as_ref().and_then(|course| course.to_limit);
-    let too_hot = if stalls { "if it did not, the oil would be" } else { "the oil is" };
+    let (too_hot, then) =
+        if stalls { ("if it did not, the oil would be", "") } else { ("the oil is", ": stop before that") };
     if let Some(time) = warm.or(cold) {
         let from_cold = match (warm, cold) {
             (Some(_), Some(cold)) => format!(" ({} min from cold)", minutes(Some(cold))),
             _ => String::new(),
         };
-        said.push(format!(
-            "{too_hot} too hot after {} min{from_cold}: stop before that",
-            minutes(Some(time))
-        ));
+        said.push(format!("{too_hot} too hot after {} min{from_cold}{then}", minutes(Some(time))));
     } else if consequence.from_cold.to_warning.is_some() && sound.from_cold.to_warning.is_none() {
         said.push("the oil passes the warning, but not the limit".to_owned());
     }
@@ -105,7 +103,7 @@ fn engine(consequence: &Consequence, sound: &Consequence, system: System) -> Opt
     };
     let also = if sound.engine.stalls() { " (it stalls without the fault as well)" } else { "" };
     let [needed, available] = [needed, available].map(power);
-    Some(format!("The engine{place} has {available}, the pumps want {needed}{also}."))
+    Some(format!("The engine{place} has {available}; pumps, fans and other load want {needed}{also}."))
 }
 
 /// What the engine would do where a machine is held against a relief valve that is set too high.
