@@ -125,6 +125,15 @@ fn a_fan_that_hunts_holds_the_oil() {
     }
 }
 
+/// 100 W into 174 kJ/K without any cooling: a straight line of 29 hours over 9491 cycles.
+#[test]
+fn without_cooling_many_cycles_are_a_straight_line() {
+    let (heating, cooling) = lumped(100.0, [0.0; 2], 20.0);
+    let balance = Balance { heating: &heating, cooling: &cooling, wall: 0.0, thermostat: None };
+    let found = balance.time_to(353.15, 293.15, true, 174_000.0);
+    assert!(near(found, 60.0 * 1740.0, 1e-3), "{found:?}");
+}
+
 /// Held against the relief valve with neither wall nor cooler: a straight line, `t = C dT / P`, P = flow x pressure.
 #[test]
 fn held_without_cooling_the_oil_warms_in_a_straight_line() {
