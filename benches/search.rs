@@ -54,7 +54,7 @@ fn search(criterion: &mut Criterion) {
     let half = HydraulicHalf::new(choice(&study, true), &conditions);
     let hydraulic = Sums::of(&half.bill);
     group.bench_function("thermal pass", |bencher| {
-        let thermals = space.thermals[0];
+        let thermals = space.thermal_choices().next().unwrap();
         let sums = hydraulic.plus(Sums::of(&Bill::thermal(&thermals, &study)));
         let candidate = Candidate { hydraulics: half.hydraulics.clone(), thermals };
         let mut checks = Vec::new();
@@ -62,7 +62,7 @@ fn search(criterion: &mut Criterion) {
             let cooling = Cooling::new(thermals.cooler, &half.duty, &conditions, study.thermostat.is_some());
             let warmth = warmth(&half.heating, &cooling, thermals.reservoir, &conditions);
             let fuel = Fuel::of(&candidate, &half.duty, &warmth, &conditions);
-            judge(&candidate, &half, &warmth, sums.with_fuel(fuel), &conditions, &mut checks)
+            judge(&candidate, &half.checks, &warmth, sums.with_fuel(fuel), &conditions, &mut checks)
         });
     });
 

@@ -53,9 +53,8 @@ impl Found {
 pub fn enumerate(space: &Space, conditions: &Conditions<'_>, limit: usize, progress: &dyn Progress) -> Found {
     let study = conditions.study;
     let thermals: Vec<(Thermals, Sums, Option<Exclusion>)> = space
-        .thermals
-        .iter()
-        .map(|t| (*t, Sums::of(&Bill::thermal(t, study)), thermal_exclusion(t, study)))
+        .thermal_choices()
+        .map(|t| (t, Sums::of(&Bill::thermal(&t, study)), thermal_exclusion(&t, study)))
         .collect();
     let count = u64::try_from(space.hydraulics()).unwrap_or(u64::MAX);
     (0..count)
@@ -86,7 +85,7 @@ fn one(
     }
     let half = HydraulicHalf::new(hydraulics, conditions);
     let hydraulic_sums = Sums::of(&half.bill);
-    let mut candidate = Candidate { hydraulics: half.hydraulics.clone(), thermals: space.thermals[0] };
+    let mut candidate = Candidate { hydraulics: half.hydraulics.clone(), thermals: thermals[0].0 };
     let mut checks: Vec<Checked> = Vec::new();
     // thermal choices come sorted by cooler, then reservoir: each is met once
     let mut cooled: Option<(Option<(usize, u32)>, Cooling)> = None;
@@ -112,7 +111,7 @@ fn one(
         }
         let Some((_, warmth, fuel)) = &warmed else { continue };
         let sums = hydraulic_sums.plus(*sums).with_fuel(*fuel);
-        let score = judge(&candidate, &half, warmth, sums, conditions, &mut checks);
+        let score = judge(&candidate, &half.checks, warmth, sums, conditions, &mut checks);
         found.account.evaluated += 1;
         found.account.adequate += u128::from(score.adequate);
         found.ranking.offer(score, &candidate, study);

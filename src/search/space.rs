@@ -15,8 +15,9 @@ pub struct Space {
     settings: usize,
     schemes: usize,
     stores: Vec<Option<StoreChoice>>,
-    /// Thermal choices, cooler first, then reservoir, then filter.
-    pub thermals: Vec<Thermals>,
+    coolers: Vec<Option<(usize, u32)>>,
+    reservoirs: usize,
+    filters: Vec<(usize, u32)>,
 }
 
 impl Space {
@@ -26,16 +27,6 @@ impl Space {
         let kinds = (0..slots.pumps.len())
             .flat_map(|row| (0..slots.drive_ratios.len()).map(move |ratio| PumpChoice { row, ratio }))
             .collect();
-        let mut thermals = Vec::new();
-        for cooler in slots.cooler_choices() {
-            for reservoir in 0..slots.reservoirs.len() {
-                thermals.extend(slots.filter_choices().into_iter().map(|filter| Thermals {
-                    cooler,
-                    reservoir,
-                    filter,
-                }));
-            }
-        }
         Self {
             kinds,
             counts: slots.pump_counts.clone(),
@@ -45,7 +36,9 @@ impl Space {
             settings: slots.relief_settings.len(),
             schemes: slots.schemes.len(),
             stores: slots.stores(),
-            thermals,
+            coolers: slots.cooler_choices(),
+            reservoirs: slots.reservoirs.len(),
+            filters: slots.filter_choices(),
         }
     }
 
@@ -55,7 +48,7 @@ impl Space {
     }
 
     /// Number of hydraulic choices for one pump set.
-    fn per_set(&self) -> u128 {
+    pub fn per_set(&self) -> u128 {
         [self.engines, self.speeds, self.reliefs, self.settings, self.schemes, self.stores.len()]
             .iter()
             .map(|n| *n as u128)
@@ -67,9 +60,23 @@ impl Space {
         self.pump_sets() * self.per_set()
     }
 
+    /// Number of thermal choices.
+    pub fn thermals(&self) -> u128 {
+        self.coolers.len() as u128 * self.reservoirs as u128 * self.filters.len() as u128
+    }
+
     /// Number of combinations.
     pub fn total(&self) -> u128 {
-        self.hydraulics() * self.thermals.len() as u128
+        self.hydraulics() * self.thermals()
+    }
+
+    /// The thermal choices: cooler first, then reservoir, then filter.
+    pub fn thermal_choices(&self) -> impl Iterator<Item = Thermals> + '_ {
+        self.coolers.iter().flat_map(move |&cooler| {
+            (0..self.reservoirs).flat_map(move |reservoir| {
+                self.filters.iter().map(move |&filter| Thermals { cooler, reservoir, filter })
+            })
+        })
     }
 
     /// The slots and how many choices each has, for the account.
@@ -82,7 +89,7 @@ impl Space {
             ("relief settings", self.settings as u128),
             ("schemes", self.schemes as u128),
             ("accumulator choices", self.stores.len() as u128),
-            ("cooler, reservoir and filter choices", self.thermals.len() as u128),
+            ("cooler, reservoir and filter choices", self.thermals()),
         ]
     }
 
@@ -112,7 +119,7 @@ impl Space {
     }
 
     /// The pump set with a number: smaller counts first, then in the order of the sorted kinds.
-    fn pump_set(&self, mut index: u128) -> Vec<PumpChoice> {
+    pub fn pump_set(&self, mut index: u128) -> Vec<PumpChoice> {
         for &count in &self.counts {
             let sets = multisets(self.kinds.len(), count);
             if index < sets {

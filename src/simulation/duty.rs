@@ -161,6 +161,11 @@ impl Duty {
         Self { nodes, full_volume }
     }
 
+    /// The duty at the oil limit: the last node.
+    pub fn at_limit(&self) -> &NodeDuty {
+        &self.nodes[self.nodes.len() - 1]
+    }
+
     /// Largest of a figure over the nodes.
     pub fn largest(&self, figure: impl Fn(&NodeDuty) -> f64) -> f64 {
         self.nodes.iter().map(figure).fold(f64::NEG_INFINITY, f64::max)
@@ -204,6 +209,11 @@ impl NodeDuty {
         let per_cycle = 1.0 / closed.period as f64;
         let cycle = closed.books.steps.iter().fold(Ledger::default(), |sum, step| sum + *step) * per_cycle;
         Self { temperature, closed, steps, cycle }
+    }
+
+    /// Mean flow through the return line, m3/s.
+    pub fn mean_return(&self) -> f64 {
+        self.cycle.returned / self.cycle.time
     }
 
     /// Changes of mode per second.

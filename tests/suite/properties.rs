@@ -89,8 +89,8 @@ fn assessments(conditions: &Conditions<'_>) -> Vec<Assessment> {
     let mut all = Vec::new();
     for hydraulics in hydraulics(study) {
         let half = HydraulicHalf::new(hydraulics, conditions);
-        let thermals = space.thermals.iter().filter(|t| thermal_exclusion(t, study).is_none());
-        all.extend(thermals.map(|t| Assessment::with(half.clone(), None, *t, conditions)));
+        let thermals = space.thermal_choices().filter(|t| thermal_exclusion(t, study).is_none());
+        all.extend(thermals.map(|t| Assessment::with(half.clone(), None, t, conditions)));
     }
     all
 }
@@ -402,7 +402,7 @@ fn the_search_finds_what_a_loop_finds(texts: &Texts) -> TestCaseResult {
     let mut excluded = [0_u128; Exclusion::ALL.len()];
     let mut count = 0_u128;
     for index in 0..space.hydraulics() {
-        for &thermals in &space.thermals {
+        for thermals in space.thermal_choices() {
             count += 1;
             let candidate = Candidate { hydraulics: space.hydraulic(index), thermals };
             let rule =
@@ -494,7 +494,7 @@ fn names_come_back(texts: &Texts) -> TestCaseResult {
     let space = Space::new(&study);
     let mut seen = BTreeSet::new();
     for index in 0..space.hydraulics() {
-        for &thermals in &space.thermals {
+        for thermals in space.thermal_choices() {
             let candidate = Candidate { hydraulics: space.hydraulic(index), thermals };
             let text = name(&candidate, &study);
             prop_assert_eq!(parse(&text, &study), Ok(candidate));
