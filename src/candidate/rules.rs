@@ -204,9 +204,11 @@ pub fn thermal_exclusion(thermals: &Thermals, study: &Study) -> Option<Exclusion
     if !stocked {
         return Some(Exclusion::Stock);
     }
-    let voltage = study.voltage.si();
-    let fits = thermals
-        .cooler
-        .is_none_or(|(row, _)| (slots.coolers[row].row.fan_voltage.si() - voltage).abs() < 1e-9);
+    let fits = thermals.cooler.is_none_or(|(row, _)| fits_voltage(row, study));
     (!fits).then_some(Exclusion::FanVoltage)
+}
+
+/// Whether the fan of a cooler is for the voltage on board.
+pub fn fits_voltage(cooler: usize, study: &Study) -> bool {
+    (study.slots.coolers[cooler].row.fan_voltage.si() - study.voltage.si()).abs() < 1e-9
 }

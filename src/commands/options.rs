@@ -45,8 +45,8 @@ pub struct Rank {
     #[arg(value_name = "STUDY")]
     pub study: PathBuf,
 
-    /// How many rows the ranking has, from 1 to 10000
-    #[arg(long, value_name = "N", default_value_t = 100, value_parser = clap::value_parser!(u32).range(1..=10_000), help_heading = "Output")]
+    /// How many rows the ranking has, from 1 to 100000
+    #[arg(long, value_name = "N", default_value_t = 100, value_parser = clap::value_parser!(u32).range(1..=100_000), help_heading = "Output")]
     pub first: u32,
 
     /// Where the ranked CSV goes; it is replaced whole or not at all
@@ -64,6 +64,10 @@ pub struct Rank {
     /// Print no table, cautions and account; files are written as without it
     #[arg(long, short, help_heading = "Output")]
     pub quiet: bool,
+
+    /// Simulate every combination instead of covering by bounds what cannot be listed; the same result, later
+    #[arg(long, help_heading = "Run")]
+    pub every: bool,
 
     /// How many threads simulate; the result is the same with any number [default: one for each core]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024), help_heading = "Run")]

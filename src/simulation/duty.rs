@@ -183,6 +183,11 @@ impl Duty {
         &self.nodes[self.nodes.len() - 1]
     }
 
+    /// Runs a hydraulic choice at the oil limit alone.
+    pub fn limit_only(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> Self {
+        Self { nodes: vec![Self::at_node(hydraulics, conditions, conditions.limit)], full_volume: 0.0 }
+    }
+
     /// Runs a hydraulic choice at one node: what [`Duty::run`] gives for it.
     pub fn at_node(hydraulics: &Hydraulics, conditions: &Conditions<'_>, node: usize) -> NodeDuty {
         Rig::new(hydraulics, conditions, node).duty(node)
@@ -250,7 +255,7 @@ pub fn plants(hydraulics: &Hydraulics, conditions: &Conditions<'_>, dynamic_visc
 }
 
 /// Unloading pressure of each pump by the valve that it takes, Pa.
-fn unloading_pressures(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> Vec<f64> {
+pub fn unloading_pressures(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> Vec<f64> {
     let study = conditions.study;
     let settings = &study.settings;
     let valves = unloading_valves(hydraulics, study).unwrap_or_else(|| vec![None; hydraulics.pumps.len()]);

@@ -24,7 +24,7 @@ pub use conditions::{Conditions, OilState, node_temperatures};
 pub use course::between;
 pub use cycle::{Findings, Machine, State};
 pub use demand::{Demand, StepDemand};
-pub use duty::{Duty, NodeDuty, Rig, plants};
+pub use duty::{Duty, NodeDuty, Rig, plants, unloading_pressures};
 pub use ledger::{Heat, Ledger};
 pub use plant::{Allocation, Integrals, MOST_PUMPS, Mode, Plant, Region, Served, Side};
 pub use recorder::{Books, Extremes, Recorder, Silent, Stretch};
