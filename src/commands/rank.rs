@@ -70,6 +70,9 @@ fn search(options: &Rank, inputs: &Inputs, targets: &[Target]) -> Exit {
         search::search(&space, &conditions, &wanted, Bounds::ALL, &bar)
     };
     bar.finish();
+    if !options.every {
+        terminal::note(&crate::results::account::work(&found.work));
+    }
 
     let ranking = found.goals.ranking.entries();
     let front = found.goals.front.map(Front::sorted);

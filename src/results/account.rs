@@ -2,7 +2,7 @@
 
 use super::json::Json;
 use crate::candidate::Exclusion;
-use crate::search::{Account, Bound, Space};
+use crate::search::{Account, Bound, Space, Work};
 
 /// The account as text.
 pub fn text(space: &Space, account: &Account) -> String {
@@ -29,6 +29,19 @@ pub fn text(space: &Space, account: &Account) -> String {
         line(account.total(), "evaluated, excluded and covered: THIS IS NOT THE PRODUCT, please report it")
     };
     text
+}
+
+/// What a bounding search took, in a sentence.
+pub fn work(work: &Work) -> String {
+    let count = |n: u64| grouped(n.into());
+    format!(
+        "{} branches bounded one by one, {} simulated at the oil limit, {} at all oil temperatures, {} oil temperatures of \
+         coolers and reservoirs",
+        count(work.branches),
+        count(work.at_limit),
+        count(work.simulated),
+        count(work.warmths)
+    )
 }
 
 /// The account as JSON; counts as text, as they may exceed what readers of JSON hold exactly.

@@ -1,43 +1,25 @@
 //! One pump set with everything that may stand beside it: bounded, simulated where the bounds leave it open.
 
-use std::cell::Cell;
+use std::rc::Rc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use super::bounds::{Bound, Floor, Pressures, SPARE, pumps_floor};
+use super::bounds::{Bound, Floor, SPARE};
 use super::found::Found;
-use super::goals::{Branch, Goals, Wanted};
-use super::plan::{Member, Motor, Plan, ReliefChoice, StoreOption, Stores, Valves};
+use super::goals::{Branch, Goals};
+use super::group::{Group, Makings};
+use super::plan::{Member, Plan, StoreOption};
+use super::promise::Promised;
 use super::scan::{Scan, Shut};
+use super::tally::Standing;
 use crate::candidate::{
-    Exclusion, Hydraulics, PumpChoice, pumps_cost, pumps_rated, pumps_stocked, staging_cost, unloading_valves,
+    Hydraulics, PumpChoice, StoreChoice, pumps_cost, pumps_rated, pumps_stocked, staging_cost,
+    unloading_valves,
 };
 use crate::parts::pump::Running;
 use crate::scoring::{Check, HydraulicChecks, Score, pump_checks};
 use crate::simulation::{Duty, unloading_pressures};
 use crate::study::Rule;
 use crate::units::Quantity;
-
-/// A pump set at one engine speed, relief setting and scheme: what is known before accumulators are chosen.
-pub(super) struct Group<'p> {
-    pub(super) motor: &'p Motor,
-    pub(super) setting: usize,
-    pub(super) scheme: usize,
-    pub(super) valves: &'p Valves,
-    pub(super) stores: &'p Stores,
-    /// Pumps and staging hardware, cents.
-    pub(super) cost: i64,
-    /// Flow of all pumps without slip, m3/s.
-    pub(super) ideal: f64,
-    /// Whether speeds and inlet pressures are met.
-    pub(super) fits: bool,
-    running: Vec<Running>,
-    unloading: Option<Vec<f64>>,
-    slowed: (f64, f64),
-    /// Floors with the supply at any pressure.
-    pub(super) floor: Floor,
-    /// Combinations beside each accumulator choice.
-    pub(super) each: u128,
-}
 
 /// Explores the pump sets of a plan, one after the other.
 pub(super) struct Explorer<'p> {
@@ -53,60 +35,90 @@ impl<'p> Explorer<'p> {
     pub(super) fn new(
         plan: &'p Plan<'p>,
         known: &'p Goals,
-        wanted: &Wanted,
+        found: Found,
         set: u128,
         stop: &'p AtomicBool,
     ) -> Self {
-        Self { plan, known, found: Found::new(wanted), pumps: plan.space.pump_set(set), stop }
+        Self { plan, known, found, pumps: plan.space.pump_set(set), stop }
     }
 
     /// Accounts for every combination of the pump set; `None` where it was told to stop.
     pub(super) fn explore(mut self) -> Option<Found> {
-        for group in self.groups(true) {
-            if let Some(bound) = self.whole(&group) {
-                let count = group.each * group.stores.had.len() as u128;
-                self.found.account.cover(bound, count);
-                continue;
-            }
-            for option in &group.stores.had {
-                if self.stop.load(Ordering::Relaxed) {
-                    return None;
-                }
-                self.found.work.branches += 1;
-                self.child(&group, option);
-            }
+        let plan = self.plan;
+        let (standing, picked) = self.standing();
+        let tally = plan.tally(standing.clone());
+        self.found.account.add(&tally.excluded);
+        if tally.left == 0 {
+            return Some(self.found);
         }
+        if let Some(bound) = self.promised() {
+            self.found.account.cover(bound, tally.left);
+            return Some(self.found);
+        }
+        for group in self.groups(&standing, &picked) {
+            self.group(&group)?;
+        }
+        debug_assert_eq!(self.found.account.total(), tally.left + tally.excluded.total());
         Some(self.found)
     }
 
-    /// Least objective that an adequate candidate of the pump set can have.
-    pub(super) fn outlook(mut self) -> f64 {
-        let least = Cell::new(f64::INFINITY);
-        let closes = |_: &Branch<'_>, best: &Score| {
-            least.set(least.get().min(best.objective));
-            true
-        };
-        let shut = Shut { closes: &closes, one_threshold: true };
-        for group in self.groups(false) {
-            if let Some((cost, floor)) = group.least(self.plan) {
-                let rate = |i: usize| self.plan.coolers[i].highest_rate;
-                self.plan.scan(self.branch(&group), cost, &floor, true, rate, &shut);
+    fn group(&mut self, group: &Group<'p>) -> Option<()> {
+        let options = &group.stores.had;
+        let mut from = 0;
+        let mut whole = self.whole(group).map(|bound| (bound, options.len()));
+        while from < options.len() {
+            if self.stop.load(Ordering::Relaxed) {
+                return None;
+            }
+            if let Some((bound, until)) = whole.or_else(|| self.unfit(group, from)) {
+                self.found.account.cover(bound, group.each * (until - from) as u128);
+                from = until;
+                whole = None;
+                continue;
+            }
+            self.found.work.branches += 1;
+            let closed = self.child(group, &options[from]);
+            from += 1;
+            if closed == Some(Bound::Price) && from < options.len() {
+                whole = self.dearer(group, from);
             }
         }
-        least.get()
+        Some(())
+    }
+
+    /// From the first accumulators that fail a check before any simulation, all that follow fail too and cost more.
+    fn unfit(&self, group: &Group<'p>, from: usize) -> Option<(Bound, usize)> {
+        let options = &group.stores.had;
+        let cost = group.bare_cost(&options[from]);
+        let closed = !options[from].fits
+            && self.plan.bounds.use_of(Bound::Fixed)
+            && !self.lists_inadequate(group, cost);
+        closed.then_some((Bound::Fixed, options.len()))
+    }
+
+    /// Where accumulators are too dear beside the least of all else, those that follow are too: they come by price.
+    fn dearer(&self, group: &Group<'p>, from: usize) -> Option<(Bound, usize)> {
+        let options = &group.stores.had;
+        let monotone = self.known.one_threshold() && self.plan.conditions.study.objective.heat_margin == 0.0;
+        let until = options.partition_point(|o| o.fits);
+        if !monotone || from >= until {
+            return None;
+        }
+        let (cost, floor) = group.least(self.plan, Some(options[from].price))?;
+        let rate = |i: usize| self.plan.coolers[i].highest_rate;
+        let closed = self.scan(group, cost, &floor, Bound::Thermal, true, rate) == Scan::Closed;
+        closed.then_some((Bound::Price, until))
     }
 
     /// The bound that closes all accumulator choices of a group at once.
     fn whole(&self, group: &Group<'_>) -> Option<Bound> {
         let plan = self.plan;
-        let bare = group.cost + group.valves.had[0].price + group.motor.members[0].price;
-        let listed = |bound| (!self.lists_inadequate(group, bare)).then_some(bound);
+        let cheapest = group.stores.had.iter().map(|o| group.bare_cost(o)).min().unwrap_or(group.cost);
+        let listed = |bound| (!self.lists_inadequate(group, cheapest)).then_some(bound);
         if plan.bounds.use_of(Bound::Fixed) && !group.fits {
             return listed(Bound::Fixed);
         }
-        let Some((cost, floor)) = group.least(plan) else {
-            return None;
-        };
+        let (cost, floor) = group.least(plan, None)?;
         let priced = plan.bounds.use_of(Bound::Price);
         let rate = |i: usize| plan.coolers[i].highest_rate;
         match self.scan(group, cost, &floor, Bound::Thermal, priced, rate) {
@@ -116,98 +128,98 @@ impl<'p> Explorer<'p> {
         }
     }
 
-    /// The groups of the pump set in which anything is left by the rules; what they exclude is counted if asked.
-    fn groups(&mut self, counted: bool) -> Vec<Group<'p>> {
+    /// What the pump set is to the rules, and the unloading valves that it takes, by engine speed and setting.
+    fn standing(&self) -> (Standing, Vec<Option<Vec<Option<usize>>>>) {
         let plan = self.plan;
         let study = plan.conditions.study;
-        let pumps_price = pumps_cost(&self.pumps, study).0;
-        let pumps_had = pumps_stocked(&self.pumps, study);
-        let all_valves = study.slots.relief_valves.len() as u128;
         let staged = study.slots.schemes.iter().position(|s| s.rule != Rule::Continuous);
-        let mut groups = Vec::new();
-        for motor in &plan.motors {
-            let mut hydraulics = Hydraulics {
-                pumps: self.pumps.clone(),
-                engine: motor.any.0,
-                speed: motor.any.1,
-                relief: 0,
-                setting: 0,
-                scheme: 0,
-                store: None,
-            };
-            let mut fits: [Option<bool>; 2] = [None; 2];
-            for (setting, valves) in plan.valves.iter().enumerate() {
+        let settings = plan.valves.len();
+        let mut hydraulics = self.hydraulics_of(plan.speeds[0].any, 0, 0, None);
+        let mut picked = Vec::with_capacity(plan.speeds.len() * settings);
+        for speed in &plan.speeds {
+            (hydraulics.engine, hydraulics.speed) = speed.any;
+            for setting in 0..settings {
                 hydraulics.setting = setting;
-                let rated = pumps_rated(&self.pumps, setting, study);
-                let picked = staged.and_then(|scheme| {
+                picked.push(staged.and_then(|scheme| {
                     hydraulics.scheme = scheme;
                     unloading_valves(&hydraulics, study)
-                });
+                }));
+            }
+        }
+        let standing = Standing {
+            pumps: self.pumps.len(),
+            rated: (0..settings).map(|setting| pumps_rated(&self.pumps, setting, study)).collect(),
+            carried: picked.iter().map(Option::is_some).collect(),
+            had: pumps_stocked(&self.pumps, study),
+        };
+        (standing, picked)
+    }
+
+    /// The groups of the pump set in which the rules leave anything.
+    fn groups(&self, standing: &Standing, picked: &[Option<Vec<Option<usize>>>]) -> Vec<Group<'p>> {
+        let plan = self.plan;
+        let conditions = plan.conditions;
+        let study = conditions.study;
+        let pumps_price = pumps_cost(&self.pumps, study).0;
+        let viscosity = conditions.nodes[conditions.limit].dynamic_viscosity;
+        let none = vec![None; self.pumps.len()];
+        let mut groups = Vec::new();
+        for (s, speed) in plan.speeds.iter().enumerate() {
+            let mut hydraulics = self.hydraulics_of(speed.any, 0, 0, None);
+            let engine_speed = hydraulics.engine_speed(study).si();
+            let running: Rc<[Running]> = self
+                .pumps
+                .iter()
+                .map(|p| {
+                    let ratio = study.slots.drive_ratios[p.ratio];
+                    let speed = Quantity::from_si(engine_speed * ratio);
+                    study.slots.pumps[p.row].running(speed, viscosity)
+                })
+                .collect();
+            for (setting, valves) in plan.valves.iter().enumerate() {
+                if !standing.rated[setting] || !standing.had || valves.had.is_empty() {
+                    continue;
+                }
+                hydraulics.setting = setting;
+                let picked = &picked[s * plan.valves.len() + setting];
+                let mut unloading: Option<Rc<[f64]>> = None;
                 for (scheme, of) in study.slots.schemes.iter().enumerate() {
                     let stores = plan.stores(self.pumps.len(), setting, scheme);
-                    let carried = of.rule == Rule::Continuous || picked.is_some();
-                    let left = [rated, carried, pumps_had];
-                    let each = self.count(motor, valves, stores, left, all_valves, counted);
-                    if each == 0 || stores.had.is_empty() {
+                    let staged = of.rule != Rule::Continuous;
+                    if staged && picked.is_none() || stores.had.is_empty() {
                         continue;
                     }
                     hydraulics.scheme = scheme;
-                    let fits = *fits[usize::from(of.idle)].get_or_insert_with(|| {
-                        pump_checks(&hydraulics, plan.conditions).iter().all(|c| c.met)
-                    });
-                    let none = vec![None; self.pumps.len()];
-                    let hardware = staging_cost(of.rule, picked.as_ref().unwrap_or(&none), study).0;
-                    let cost = pumps_price + hardware;
-                    groups.push(Group::new(plan, motor, &hydraulics, (cost, fits, each), stores, valves));
+                    if staged {
+                        unloading.get_or_insert_with(|| unloading_pressures(&hydraulics, conditions).into());
+                    }
+                    let valves_taken = picked.as_ref().unwrap_or(&none);
+                    let cost = pumps_price
+                        + staging_cost(of.rule, if staged { valves_taken } else { &none }, study).0;
+                    for motor in speed.motors(of.idle && plan.idles) {
+                        if let Some(first) = motor.members.first() {
+                            (hydraulics.engine, hydraulics.speed) = (first.engine, first.speed);
+                            let fits = pump_checks(&hydraulics, conditions).iter().all(|c| c.met);
+                            let (running, unloading) =
+                                (Rc::clone(&running), if staged { unloading.clone() } else { None });
+                            let makings = Makings {
+                                motor,
+                                setting,
+                                scheme,
+                                valves,
+                                stores,
+                                cost,
+                                fits,
+                                running,
+                                unloading,
+                            };
+                            groups.push(Group::new(makings, plan));
+                        }
+                    }
                 }
             }
         }
         groups
-    }
-
-    /// Counts what the rules exclude of a group, in their order; gives what is left beside each accumulator choice.
-    fn count(
-        &mut self,
-        motor: &Motor,
-        valves: &Valves,
-        stores: &Stores,
-        [rated, carried, pumps_had]: [bool; 3],
-        all_valves: u128,
-        counted: bool,
-    ) -> u128 {
-        let thermals = self.plan.space.thermals();
-        let had = if rated && carried && pumps_had { motor.members.len() as u128 } else { 0 };
-        let each = had * valves.had.len() as u128;
-        if counted {
-            let account = &mut self.found.account;
-            let engines = motor.count * thermals;
-            for (rule, n) in &stores.switching {
-                account.exclude(*rule, n * all_valves * engines);
-            }
-            let gas: u128 = stores.gas.iter().map(|(_, n)| n).sum();
-            let switched = stores.unrated + gas + stores.clear;
-            account
-                .exclude(Exclusion::ReliefOutsideRange, switched * (all_valves - valves.in_range) * engines);
-            let beside = valves.in_range * engines;
-            if rated {
-                account.exclude(Exclusion::ReliefAboveRating, stores.unrated * beside);
-                for (rule, n) in &stores.gas {
-                    account.exclude(*rule, n * beside);
-                }
-                let left = each * stores.had.len() as u128;
-                if carried {
-                    account.exclude(Exclusion::Stock, stores.clear * beside - left * thermals);
-                } else {
-                    account.exclude(Exclusion::NoUnloadingValve, stores.clear * beside);
-                }
-                for (rule, n) in &self.plan.thermals_excluded {
-                    account.exclude(*rule, n * left);
-                }
-            } else {
-                account.exclude(Exclusion::ReliefAboveRating, switched * beside);
-            }
-        }
-        each * self.plan.thermals()
     }
 
     pub(super) fn branch<'a>(&'a self, group: &Group<'_>) -> Branch<'a> {
@@ -240,31 +252,30 @@ impl<'p> Explorer<'p> {
         wants && !self.shut(&self.branch(group), &self.plan.worst(cost + self.plan.least_thermals()))
     }
 
-    /// One accumulator choice.
-    fn child(&mut self, group: &Group<'p>, option: &StoreOption) {
+    /// One accumulator choice; gives the bound that closed it whole.
+    fn child(&mut self, group: &Group<'p>, option: &StoreOption) -> Option<Bound> {
         let mut possible = true;
-        let bare = group.cost + option.price + group.valves.had[0].price + group.motor.members[0].price;
-        if let Some(bound) = self.before(group, option) {
-            let listed = bound != Bound::Price && self.lists_inadequate(group, bare);
-            if !listed {
-                self.found.account.cover(bound, group.each);
-                return;
-            }
-            possible = false;
-        }
-        if possible && self.uses_limit() {
-            self.found.work.at_limit += 1;
-            if let Some(bound) = self.at_limit(group, option) {
-                let listed = bound != Bound::PriceAtLimit && self.lists_inadequate(group, bare);
-                if !listed {
+        for simulated in [false, true] {
+            let closed = match (possible, simulated) {
+                (true, false) => self.before(group, option),
+                (true, true) if self.uses_limit() => {
+                    self.found.work.at_limit += 1;
+                    self.at_limit(group, option)
+                }
+                _ => None,
+            };
+            if let Some(bound) = closed {
+                let priced = matches!(bound, Bound::Price | Bound::PriceAtLimit);
+                if priced || !self.lists_inadequate(group, group.bare_cost(option)) {
                     self.found.account.cover(bound, group.each);
-                    return;
+                    return closed;
                 }
                 possible = false;
             }
         }
         self.found.work.simulated += 1;
         self.leaves(group, option, possible);
+        None
     }
 
     fn uses_limit(&self) -> bool {
@@ -282,9 +293,15 @@ impl<'p> Explorer<'p> {
         {
             return Some(Bound::Supply);
         }
+        let changes = plan.demand.least_changes(option.swing, option.volume, group.least_flow);
+        let most_changes = plan.conditions.study.settings.mode_change_limit.si();
+        if plan.bounds.use_of(Bound::Switching) && changes > most_changes * (1.0 + SPARE) {
+            return Some(Bound::Switching);
+        }
         let floor = group.floor_with(option, plan);
-        let power = if plan.bounds.use_of(Bound::Power) { floor.power } else { 0.0 };
-        let Some(engine) = group.motor.least(power, floor.mean_power) else { return Some(Bound::Power) };
+        let Some(engine) = plan.least_engine(group.motor, floor.power, floor.mean_power) else {
+            return Some(Bound::Power);
+        };
         let valve = valve.unwrap_or(group.valves.had[0].price);
         let cost = group.cost + option.price + valve + engine;
         let priced = plan.bounds.use_of(Bound::Price);
@@ -301,6 +318,9 @@ impl<'p> Explorer<'p> {
         let plan = self.plan;
         let hydraulics = self.hydraulics(group, option, group.motor.members[0], group.valves.had[0].row);
         let duty = Duty::limit_only(&hydraulics, plan.conditions);
+        if plan.bounds.use_of(Bound::AtLimit) && fails_at_once(&duty, plan) {
+            return Some(Bound::AtLimit);
+        }
         let checks = HydraulicChecks::new(&hydraulics, &duty, plan.conditions);
         // those of the relief valve are for the one that is chosen
         let of_valve =
@@ -314,7 +334,7 @@ impl<'p> Explorer<'p> {
             mean_power: group.floor_with(option, plan).mean_power,
             ..simulated_floor(&duty, &checks)
         };
-        let Some(engine) = group.motor.least(floor.power, floor.mean_power) else {
+        let Some(engine) = plan.least_engine(group.motor, floor.power, floor.mean_power) else {
             return plan.bounds.use_of(Bound::AtLimit).then_some(Bound::AtLimit);
         };
         let valve = group.valve(option).unwrap_or(group.valves.had[0].price);
@@ -328,6 +348,43 @@ impl<'p> Explorer<'p> {
         }
     }
 
+    /// The bound that closes the whole pump set by what its pumps promise.
+    fn promised(&self) -> Option<Bound> {
+        let plan = self.plan;
+        let branch = Branch { pumps: &self.pumps, scheme: usize::MAX, cooler: None };
+        let closes =
+            |branch: &Branch<'_>, best: &Score| plan.bounds.use_of(Bound::Price) && self.shut(branch, best);
+        let shut = Shut { closes: &closes, one_threshold: self.known.one_threshold() };
+        match plan.promise.of(plan, &self.pumps, branch, &shut) {
+            Promised::Scan(Scan::Open) => None,
+            Promised::Scan(Scan::Closed) => Some(Bound::Price),
+            Promised::Scan(Scan::Impossible) => self.unlisted(Bound::Thermal),
+            Promised::Unfit => self.unlisted(Bound::Fixed),
+            Promised::Weak => self.unlisted(Bound::Supply),
+        }
+    }
+
+    /// The bound that shows that no candidate of the pump set is adequate, if it is used and others are not wanted.
+    fn unlisted(&self, bound: Bound) -> Option<Bound> {
+        let plan = self.plan;
+        let wants = self.known.want_inadequate() && self.found.goals.want_inadequate();
+        let branch = Branch { pumps: &self.pumps, scheme: usize::MAX, cooler: None };
+        let cost = pumps_cost(&self.pumps, plan.conditions.study).0 + plan.promise.least_beside;
+        let listed = wants && !self.shut(&branch, &plan.worst(cost + plan.least_thermals()));
+        (plan.bounds.use_of(bound) && !listed).then_some(bound)
+    }
+
+    fn hydraulics_of(
+        &self,
+        engine: (usize, usize),
+        setting: usize,
+        scheme: usize,
+        store: Option<StoreChoice>,
+    ) -> Hydraulics {
+        let (engine, speed) = engine;
+        Hydraulics { pumps: self.pumps.clone(), engine, speed, relief: 0, setting, scheme, store }
+    }
+
     pub(super) fn hydraulics(
         &self,
         group: &Group<'_>,
@@ -335,16 +392,18 @@ impl<'p> Explorer<'p> {
         member: Member,
         relief: usize,
     ) -> Hydraulics {
-        Hydraulics {
-            pumps: self.pumps.clone(),
-            engine: member.engine,
-            speed: member.speed,
-            relief,
-            setting: group.setting,
-            scheme: group.scheme,
-            store: option.store,
-        }
+        let engine = (member.engine, member.speed);
+        Hydraulics { relief, ..self.hydraulics_of(engine, group.setting, group.scheme, option.store) }
     }
+}
+
+/// The checks that fail most often, before all others are made.
+fn fails_at_once(duty: &Duty, plan: &Plan<'_>) -> bool {
+    let settings = &plan.conditions.study.settings;
+    let node = duty.at_limit();
+    node.mode_changes() > settings.mode_change_limit.si() * (1.0 + SPARE)
+        || node.cycle.shortfall() > settings.shortfall_limit.si() + SPARE
+        || node.closed.books.extremes.step_shortfall > settings.step_shortfall_limit.si() + SPARE
 }
 
 /// Floors that a simulated duty gives: its heat and return flows.
@@ -356,105 +415,5 @@ pub(super) fn simulated_floor(duty: &Duty, checks: &HydraulicChecks) -> Floor {
         peak_return: checks.peak_return,
         shortfall: checks.shortfall,
         ..Floor::default()
-    }
-}
-
-impl<'p> Group<'p> {
-    fn new(
-        plan: &Plan<'p>,
-        motor: &'p Motor,
-        hydraulics: &Hydraulics,
-        (cost, fits, each): (i64, bool, u128),
-        stores: &'p Stores,
-        valves: &'p Valves,
-    ) -> Self {
-        let conditions = plan.conditions;
-        let study = conditions.study;
-        let speed = hydraulics.engine_speed(study).si();
-        let viscosity = conditions.nodes[conditions.limit].dynamic_viscosity;
-        let running: Vec<Running> = hydraulics
-            .pumps
-            .iter()
-            .map(|p| {
-                let ratio = study.slots.drive_ratios[p.ratio];
-                study.slots.pumps[p.row].running(Quantity::from_si(speed * ratio), viscosity)
-            })
-            .collect();
-        let scheme = &study.slots.schemes[hydraulics.scheme];
-        let unloading =
-            (scheme.rule != Rule::Continuous).then(|| unloading_pressures(hydraulics, conditions));
-        let slowed = if scheme.idle { (plan.demand.idle_share, motor.idle_ratio) } else { (0.0, 1.0) };
-        let mut group = Self {
-            motor,
-            setting: hydraulics.setting,
-            scheme: hydraulics.scheme,
-            valves,
-            stores,
-            cost,
-            ideal: running.iter().map(|p| p.ideal_flow).sum(),
-            fits,
-            running,
-            unloading,
-            slowed,
-            floor: Floor::default(),
-            each,
-        };
-        let relief = hydraulics.relief_setting(study).si();
-        group.floor = group.pumps_floor(0.0, relief, plan);
-        group
-    }
-
-    fn pumps_floor(&self, lowest: f64, highest: f64, plan: &Plan<'_>) -> Floor {
-        let pressures = Pressures { lowest, highest, unloading: self.unloading.as_deref() };
-        pumps_floor(&self.running, pressures, self.slowed, plan.demand.least_return)
-    }
-
-    /// Price of the cheapest relief valve that passes the pumps' flow and does not crack too early.
-    fn valve(&self, option: &StoreOption) -> Option<i64> {
-        self.cheapest_valve(self.stores.needed_cracking[usize::from(option.store.is_none())])
-    }
-
-    fn cheapest_valve(&self, needed: f64) -> Option<i64> {
-        let fits = |v: &&ReliefChoice| {
-            v.rated_flow >= self.ideal * (1.0 - SPARE) && v.cracking >= needed * (1.0 - SPARE)
-        };
-        self.valves.had.iter().find(fits).map(|v| v.price)
-    }
-
-    /// Largest flow of all pumps where it is of use, m3/s.
-    fn useful_flow(&self, option: &StoreOption) -> f64 {
-        self.running.iter().map(|p| p.full_flow(option.useful)).sum()
-    }
-
-    /// Floors beside accumulators that never run empty, or none.
-    fn floor_with(&self, option: &StoreOption, plan: &Plan<'_>) -> Floor {
-        let relief = plan.conditions.study.slots.relief_settings[self.setting].si();
-        let mut floor = if option.foot > 0.0 {
-            self.pumps_floor(option.foot.min(relief), relief, plan)
-        } else {
-            self.floor
-        };
-        floor.heat += option.energy.1 * (1.0 - SPARE);
-        floor.mean_power += option.energy.0 * (1.0 - SPARE);
-        floor.mean_return = (floor.mean_return - option.volume / plan.demand.cycle).max(0.0);
-        let at_once = if option.store.is_none() { plan.demand.step_power * (1.0 - SPARE) } else { 0.0 };
-        floor.power = floor.mean_power.max(at_once);
-        floor
-    }
-
-    /// Least cost of what stands in a group, but for cooler, reservoir and filter, and floors of all its accumulators;
-    /// `None` where none of them can be adequate.
-    fn least(&self, plan: &Plan<'_>) -> Option<(i64, Floor)> {
-        let fits = |s: &&StoreOption| {
-            (s.fits || !plan.bounds.use_of(Bound::Fixed))
-                && (!plan.bounds.use_of(Bound::Supply) || self.useful_flow(s) >= s.least_flow * (1.0 - SPARE))
-        };
-        let store = self.stores.had.iter().find(fits)?;
-        let needed = self.stores.needed_cracking[0].min(self.stores.needed_cracking[1]);
-        let valve = self.cheapest_valve(needed).unwrap_or(self.valves.had[0].price);
-        let engine = self.motor.least(0.0, self.floor.mean_power)?;
-        let volume = self.stores.had.iter().map(|s| s.volume).fold(0.0, f64::max);
-        let mean_return = (self.floor.mean_return - volume / plan.demand.cycle).max(0.0);
-        Some((self.cost + store.price + valve + engine, Floor { mean_return, ..self.floor }))
     }
 }

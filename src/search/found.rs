@@ -31,6 +31,11 @@ impl Found {
         }
     }
 
+    /// Nothing found yet, and adequate candidates alone taken.
+    pub(super) fn adequate_only(wanted: &Wanted) -> Self {
+        Self { goals: Goals::adequate_only(wanted), ..Self::new(wanted) }
+    }
+
     /// With what another part found.
     #[must_use]
     pub fn merge(mut self, other: Self) -> Self {

@@ -94,6 +94,8 @@ pub struct Goals {
     pub groups: Vec<Ranking>,
     /// The front over adequate candidates, if asked.
     pub front: Option<Front>,
+    /// Whether the ranking takes candidates that are not adequate, where adequate ones do not fill it.
+    inadequate: bool,
 }
 
 impl Goals {
@@ -103,7 +105,18 @@ impl Goals {
             ranking: Ranking::new(wanted.first),
             groups: wanted.by.iter().map(|&by| Ranking::grouped(wanted.first, by)).collect(),
             front: wanted.front.then(Front::default),
+            inadequate: true,
         }
+    }
+
+    /// Nothing found yet, and adequate ones alone taken.
+    pub(super) fn adequate_only(wanted: &Wanted) -> Self {
+        Self { inadequate: false, ..Self::new(wanted) }
+    }
+
+    /// Whether adequate candidates fill the ranking.
+    pub(super) fn full(&self) -> bool {
+        self.ranking.last_that_counts(|_| false).is_some_and(|last| last.adequate)
     }
 
     /// Whether nothing of a branch can come among what is wanted, even at its best: `best` bounds the score of each of
@@ -120,7 +133,8 @@ impl Goals {
             last.adequate && !best.adequate
                 || last.adequate == best.adequate && best.objective > last.objective
         };
-        self.ranking.last_that_counts(|_| false).is_some_and(worse)
+        let unwanted = !best.adequate && !self.inadequate;
+        (unwanted || self.ranking.last_that_counts(|_| false).is_some_and(worse))
             && (!best.adequate
                 || self.groups.iter().all(|g| {
                     let of = |e: &Entry| g.grouping().is_some_and(|by| by.holds(branch, &e.candidate));
@@ -131,7 +145,8 @@ impl Goals {
     /// Whether a candidate with a known score comes among what is wanted so far.
     pub(super) fn refuse(&self, branch: &Branch<'_>, score: &Score) -> bool {
         let worse = |last: &Score| last.order(score) == Ordering::Less;
-        self.ranking.last_that_counts(|_| false).is_some_and(worse)
+        let unwanted = !score.adequate && !self.inadequate;
+        (unwanted || self.ranking.last_that_counts(|_| false).is_some_and(worse))
             && (!score.adequate
                 || self.groups.iter().all(|g| {
                     let of = |e: &Entry| g.grouping().is_some_and(|by| by.holds(branch, &e.candidate));
@@ -147,7 +162,7 @@ impl Goals {
 
     /// Whether candidates that are not adequate are wanted: while the ranking is not full of adequate ones.
     pub(super) fn want_inadequate(&self) -> bool {
-        self.ranking.last_that_counts(|_| false).is_none_or(|last| !last.adequate)
+        self.inadequate && !self.full()
     }
 
     /// Offers a candidate.
@@ -162,7 +177,7 @@ impl Goals {
                 })
                 .clone()
         };
-        if self.ranking.takes(&score) {
+        if (score.adequate || self.inadequate) && self.ranking.takes(&score) {
             self.ranking.insert(make());
         }
         if score.adequate {

@@ -4,9 +4,10 @@
 use std::collections::BTreeMap;
 
 use super::bounds::{Bound, Floor, SPARE};
-use super::branch::{Explorer, Group, simulated_floor};
+use super::branch::{Explorer, simulated_floor};
 use super::goals::Branch;
-use super::plan::{Member, StoreOption};
+use super::group::Group;
+use super::plan::{Bulk, Member, StoreOption};
 use super::scan::Scan;
 use crate::candidate::{Bill, Candidate, Hydraulics, Thermals};
 use crate::scoring::{Checked, Fuel, HydraulicChecks, Score, Sums, binding, judge, warmth};
@@ -50,13 +51,16 @@ impl<'p> Explorer<'p> {
             coolings: BTreeMap::new(),
             warmths: BTreeMap::new(),
         };
+        let bulk = plan.bulk_of(&any);
         for &member in &group.motor.members {
             for valve in &group.valves.had {
                 let thermals = plan.thermals();
                 #[expect(clippy::cast_possible_truncation, reason = "cents far below 2^53")]
                 let fuel = (member.running * simulated.floor.mean_power * (1.0 - SPARE)).floor() as i64;
                 let bare = group.cost + option.price + member.price + valve.price;
-                let mut possible = possible;
+                let power = checks.pump_power.max(checks.start_power);
+                let mut possible =
+                    possible && (!plan.bounds.use_of(Bound::Part) || plan.may_carry(&member, power, bulk));
                 if possible {
                     let priced = plan.bounds.use_of(Bound::PartPrice);
                     let Simulated { rates, duty, floor, .. } = &mut simulated;
@@ -113,8 +117,15 @@ impl<'p> Explorer<'p> {
             let rate = *simulated.rates[c]
                 .get_or_insert_with(|| plan.rate_at_limit(cooler, simulated.duty.at_limit()));
             let conductance = |wall: f64| rate * (1.0 + SPARE) + wall;
+            let power = judged.checks.pump_power.max(judged.checks.start_power);
+            let bulk = Bulk { mass: judged.sums.mass.si(), space: judged.sums.space.si() };
+            let with = bulk.plus(cooler.bulk).plus(plan.least_beside_cooler);
             let possible = judged.possible
-                && (!parts || cooler.passes(floor.peak_return) && self.cools(conductance(widest), &floor));
+                && (!parts
+                    || cooler.passes(floor.peak_return)
+                        && self.cools(conductance(widest), &floor)
+                        && plan.carries(&judged.member, power, cooler.fans)
+                        && !plan.too_bulky(with));
             let cost = judged.sums.cost.0 + if possible { fuel } else { 0 } + cooler.price;
             let least = cost + least_reservoir + least_filter;
             let best = self.best_of(possible, least, conductance(widest), &floor);

@@ -8,12 +8,15 @@ mod exhaustive;
 mod found;
 mod front;
 mod goals;
+mod group;
 mod leaves;
 mod plan;
 mod progress;
+mod promise;
 mod ranking;
 mod scan;
 mod space;
+mod tally;
 
 pub use account::Account;
 pub use bounded::search;

@@ -1,21 +1,35 @@
 //! Everything of a study that a bounding search looks up again and again, prepared once: the choices of each slot with
 //! price and floors, cheapest first, and how many of them which rule excludes.
 
-use super::bounds::{Bounds, DemandFloor, SPARE};
+use super::bounds::{Bound, Bounds, DemandFloor, SPARE};
+use super::promise::Promise;
 use super::space::Space;
+use super::tally::Tallies;
 use crate::candidate::{
     Exclusion, Hydraulics, PumpChoice, StoreChoice, fits_voltage, gas_exclusion, line_cost, store_rated,
     store_stocked, switching_exclusion, valve_in_range, within_stock,
 };
+use crate::parts::Listing;
 use crate::parts::cooler::CoolerAt;
 use crate::parts::engine::derating;
 use crate::scoring::{Score, accumulator_checks};
-use crate::simulation::Conditions;
-use crate::study::Study;
+use crate::simulation::{Conditions, StepDemand};
+use crate::study::{Rule, Study};
 use crate::units::{Money, Quantity};
 
-/// Engines that turn the pumps at one speed: they share the duty cycle.
+/// Engines that turn the pumps at one governed speed.
 #[derive(Debug)]
+pub(super) struct Speed {
+    /// One of them, to stand for all where only the speed counts.
+    pub(super) any: (usize, usize),
+    /// All of them: they share the duty cycle of a scheme without idling.
+    pub(super) whole: Motor,
+    /// Those of one idle speed each: they share the duty cycle of a scheme with idling.
+    pub(super) by_idle: Vec<Motor>,
+}
+
+/// Engines that share the duty cycle.
+#[derive(Debug, Clone, Default)]
 pub(super) struct Motor {
     /// Idle speed / governed speed, at most 1.
     pub(super) idle_ratio: f64,
@@ -23,20 +37,6 @@ pub(super) struct Motor {
     pub(super) members: Vec<Member>,
     /// All of them, those that cannot be had included.
     pub(super) count: u128,
-    /// One of all, to stand for them where only the speeds count.
-    pub(super) any: (usize, usize),
-}
-
-impl Motor {
-    /// Least price of an engine with enough power, its running cost at a mean power included, cents.
-    ///
-    /// # Proof
-    /// Fuel is mean power x consumption, and no power or consumption is below those taken.
-    #[expect(clippy::cast_possible_truncation, reason = "cents far below 2^53")]
-    pub(super) fn least(&self, power: f64, mean_power: f64) -> Option<i64> {
-        let enough = self.members.iter().filter(|m| m.usable >= power * (1.0 - SPARE));
-        enough.map(|m| m.price + (m.running * mean_power * (1.0 - SPARE)).floor() as i64).min()
-    }
 }
 
 /// An engine at a speed.
@@ -47,8 +47,39 @@ pub(super) struct Member {
     pub(super) price: i64,
     /// Power for pumps and fans, W.
     pub(super) usable: f64,
+    /// Current for fans, A.
+    pub(super) spare_current: f64,
+    /// Mass, kg, and installed volume, m3, of one.
+    pub(super) bulk: Bulk,
     /// Running cost per watt of mean power at its best consumption, cents.
     pub(super) running: f64,
+}
+
+/// Mass, kg, and installed volume where it is stated, m3.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Bulk {
+    pub(super) mass: f64,
+    pub(super) space: f64,
+}
+
+impl Bulk {
+    fn of(listing: &Listing, quantity: u32) -> Self {
+        let n = f64::from(quantity);
+        Self { mass: listing.mass.si() * n, space: listing.space.map_or(0.0, Quantity::si) * n }
+    }
+
+    pub(super) fn plus(self, other: Self) -> Self {
+        Self { mass: self.mass + other.mass, space: self.space + other.space }
+    }
+
+    /// The least of some, mass and volume each for itself.
+    fn least(all: impl Iterator<Item = Self>) -> Self {
+        let least = all.fold(None, |least: Option<Self>, bulk| {
+            let other = least.unwrap_or(bulk);
+            Some(Self { mass: other.mass.min(bulk.mass), space: other.space.min(bulk.space) })
+        });
+        least.unwrap_or_default()
+    }
 }
 
 /// Relief valves at one setting.
@@ -79,7 +110,7 @@ pub(super) struct Stores {
     pub(super) gas: Vec<(Exclusion, u128)>,
     /// Not excluded by any of these.
     pub(super) clear: u128,
-    /// Those of them that can be had, cheapest first.
+    /// Those of them that can be had: first those that meet all checks that need no simulation, cheapest first.
     pub(super) had: Vec<StoreOption>,
     /// Highest pressure at which the relief valve must not crack, with and without accumulators, Pa.
     pub(super) needed_cracking: [f64; 2],
@@ -98,6 +129,8 @@ pub(super) struct StoreOption {
     pub(super) useful: f64,
     /// Largest oil volume, m3.
     pub(super) volume: f64,
+    /// Oil between cut-out and cut-in of one switch for all pumps, m3; 0 with any other rule.
+    pub(super) swing: f64,
     /// Least flow of all pumps, m3/s.
     pub(super) least_flow: f64,
     /// Mean power towards the functions and its heat, W.
@@ -118,8 +151,9 @@ pub(super) struct CoolerOption {
     /// Cooling per kelvin at the highest flow, oil limit, W/K.
     pub(super) highest_rate: f64,
     pub(super) at: Option<CoolerAt>,
-    /// Power of the fans at the engine, W.
-    pub(super) fan_power: f64,
+    /// Power of the fans at the engine, W, and their current, A.
+    pub(super) fans: (f64, f64),
+    pub(super) bulk: Bulk,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -130,6 +164,7 @@ pub(super) struct ReservoirOption {
     pub(super) oil: f64,
     /// Conductance of the wall, W/K.
     pub(super) wall: f64,
+    pub(super) bulk: Bulk,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -138,6 +173,7 @@ pub(super) struct FilterOption {
     pub(super) price: i64,
     /// Largest flow through all, m3/s.
     pub(super) highest_flow: f64,
+    pub(super) bulk: Bulk,
 }
 
 /// The prepared study.
@@ -147,7 +183,13 @@ pub(super) struct Plan<'a> {
     pub(super) space: &'a Space,
     pub(super) bounds: Bounds,
     pub(super) demand: DemandFloor,
-    pub(super) motors: Vec<Motor>,
+    pub(super) speeds: Vec<Speed>,
+    /// Whether the profile has idle steps.
+    pub(super) idles: bool,
+    /// What the rules exclude of a pump set, by what it is to them.
+    pub(super) tallies: Tallies,
+    /// What each pump promises at best.
+    pub(super) promise: Promise,
     /// By relief setting.
     pub(super) valves: Vec<Valves>,
     /// By number of pumps less one, setting, scheme.
@@ -157,6 +199,12 @@ pub(super) struct Plan<'a> {
     pub(super) filters: Vec<FilterOption>,
     /// Thermal choices that rules exclude beside each hydraulic choice, by rule.
     pub(super) thermals_excluded: Vec<(Exclusion, u128)>,
+    /// Least mass and volume of cooler, reservoir and filter.
+    pub(super) least_bulk: Bulk,
+    /// Least mass and volume of reservoir and filter.
+    pub(super) least_beside_cooler: Bulk,
+    /// Least power and current of fans.
+    least_fans: (f64, f64),
     /// Oil limit less air temperature, K.
     pub(super) difference: f64,
 }
@@ -195,25 +243,80 @@ impl<'a> Plan<'a> {
         let reservoirs = reservoirs(study);
         let filters = filters(study);
         excluded_thermals(study, &mut thermals_excluded);
-        Self {
+        let least_beside_cooler =
+            Bulk::least(reservoirs.iter().map(|r| r.bulk)).plus(Bulk::least(filters.iter().map(|f| f.bulk)));
+        let least_bulk = Bulk::least(coolers.iter().map(|c| c.bulk)).plus(least_beside_cooler);
+        let least = |fan: fn(&CoolerOption) -> f64| coolers.iter().map(fan).fold(f64::INFINITY, f64::min);
+        let least_fans = (least(|c| c.fans.0), least(|c| c.fans.1));
+        let mut plan = Self {
             space,
             bounds,
-            motors: motors(conditions),
+            idles: conditions.steps.iter().any(StepDemand::is_idle),
+            tallies: Tallies::default(),
+            promise: Promise::default(),
+            speeds: speeds(conditions),
             valves,
             stores,
             coolers,
             reservoirs,
             filters,
             thermals_excluded,
+            least_bulk,
+            least_beside_cooler,
+            least_fans,
             difference: conditions.nodes[conditions.limit].temperature - study.site.air_temperature.si(),
             demand,
             conditions,
-        }
+        };
+        plan.promise = Promise::new(&plan);
+        plan
     }
 
     /// Accumulator choices beside a number of pumps, a setting and a scheme.
     pub(super) fn stores(&self, pumps: usize, setting: usize, scheme: usize) -> &Stores {
         &self.stores[pumps - 1][setting][scheme]
+    }
+
+    /// Least price of an engine of a motor that has enough power and current and is not too heavy, its running cost at a
+    /// mean power included, cents. `bulk` is that of parts beside.
+    ///
+    /// # Proof
+    /// Power, current, mass and volume are sums: with the least of what is missing they bound the check from the good
+    /// side. Fuel is mean power x consumption, and no power or consumption is below those taken.
+    #[expect(clippy::cast_possible_truncation, reason = "cents far below 2^53")]
+    pub(super) fn least_engine(&self, motor: &Motor, power: f64, mean_power: f64) -> Option<i64> {
+        let enough = motor.members.iter().filter(|m| {
+            !self.bounds.use_of(Bound::Power)
+                || self.carries(m, power, self.least_fans) && !self.too_bulky(m.bulk.plus(self.least_bulk))
+        });
+        enough.map(|m| m.price + (m.running * mean_power * (1.0 - SPARE)).floor() as i64).min()
+    }
+
+    /// Whether an engine may carry the pumps of a hydraulic choice, with the bulk of its other parts.
+    pub(super) fn may_carry(&self, member: &Member, power: f64, others: Bulk) -> bool {
+        let bulk = others.plus(member.bulk).plus(self.least_bulk);
+        self.carries(member, power, self.least_fans) && !self.too_bulky(bulk)
+    }
+
+    /// Mass and volume of the pumps and accumulators of a hydraulic choice.
+    pub(super) fn bulk_of(&self, hydraulics: &Hydraulics) -> Bulk {
+        let slots = &self.conditions.study.slots;
+        let store = hydraulics.store.map(|s| Bulk::of(&slots.accumulators[s.row].listing, s.count));
+        let pumps = hydraulics.pumps.iter().map(|p| Bulk::of(&slots.pumps[p.row].row.listing, 1));
+        pumps.chain(store).fold(Bulk::default(), Bulk::plus)
+    }
+
+    /// Whether an engine may have power for pumps and fans, and current for the fans.
+    pub(super) fn carries(&self, member: &Member, power: f64, fans: (f64, f64)) -> bool {
+        member.usable >= (power + fans.0) * (1.0 - SPARE) - SPARE
+            && member.spare_current >= fans.1 * (1.0 - SPARE) - SPARE
+    }
+
+    /// Whether parts exceed a limit of mass or volume.
+    pub(super) fn too_bulky(&self, bulk: Bulk) -> bool {
+        let limits = &self.conditions.study.limits;
+        limits.mass.is_some_and(|most| bulk.mass > most.si() * (1.0 + SPARE))
+            || limits.space.is_some_and(|most| bulk.space > most.si() * (1.0 + SPARE))
     }
 
     /// Least price of a cooler, a reservoir and a filter, cents.
@@ -233,48 +336,63 @@ impl<'a> Plan<'a> {
     }
 }
 
-fn motors(conditions: &Conditions<'_>) -> Vec<Motor> {
+fn speeds(conditions: &Conditions<'_>) -> Vec<Speed> {
     let study = conditions.study;
     let slots = &study.slots;
-    let idles = slots.schemes.iter().any(|s| s.idle)
-        && conditions.steps.iter().any(crate::simulation::StepDemand::is_idle);
-    let mut motors: Vec<((u64, u64), Motor)> = Vec::new();
+    let settings = &study.settings;
+    let mut speeds: Vec<(u64, Speed)> = Vec::new();
     for (engine, row) in slots.engines.iter().enumerate() {
         for speed in 0..slots.engine_speeds.len().max(1) {
             let governed = slots.engine_speeds.get(speed).copied().unwrap_or(row.governed_speed);
-            let idle = row.idle_speed.si();
-            let key = (governed.si().to_bits(), if idles { idle.to_bits() } else { 0 });
-            let humidity = study.settings.relative_humidity.si();
+            let humidity = settings.relative_humidity.si();
             let derating =
                 derating(row.aspiration, study.site.air_pressure, study.site.air_temperature, humidity);
             let available = row.torque_at(governed).si() * governed.si() * derating;
-            let settings = &study.settings;
             let member = Member {
                 engine,
                 speed,
                 price: line_cost(&row.listing, 1).0,
                 usable: (1.0 - settings.engine_reserve.si()) * available - settings.other_load.si(),
+                spare_current: row.alternator_current.si() - settings.base_load.si(),
+                bulk: Bulk::of(&row.listing, 1),
                 running: row.least_consumption().si() * settings.life.si() / row.fuel_density.si()
                     * settings.fuel_price.si()
                     * 100.0,
             };
-            let at = motors.iter().position(|(other, _)| *other == key).unwrap_or_else(|| {
-                let idle_ratio = (idle / governed.si()).min(1.0);
-                let any = (engine, speed);
-                motors.push((key, Motor { idle_ratio, members: Vec::new(), count: 0, any }));
-                motors.len() - 1
+            let key = governed.si().to_bits();
+            let at = speeds.iter().position(|(other, _)| *other == key).unwrap_or_else(|| {
+                let new = Speed { any: (engine, speed), whole: Motor::default(), by_idle: Vec::new() };
+                speeds.push((key, new));
+                speeds.len() - 1
             });
-            let motor = &mut motors[at].1;
-            motor.count += 1;
-            if within_stock(&row.listing, 1) {
-                motor.members.push(member);
+            let Speed { whole, by_idle, .. } = &mut speeds[at].1;
+            let idle_ratio = (row.idle_speed.si() / governed.si()).min(1.0);
+            let at = by_idle.iter().position(|m| m.idle_ratio == idle_ratio).unwrap_or_else(|| {
+                by_idle.push(Motor { idle_ratio, ..Motor::default() });
+                by_idle.len() - 1
+            });
+            for motor in [whole, &mut by_idle[at]] {
+                motor.count += 1;
+                if within_stock(&row.listing, 1) {
+                    motor.members.push(member);
+                }
             }
         }
     }
-    for (_, motor) in &mut motors {
-        motor.members.sort_by_key(|m| m.price);
+    for (_, speed) in &mut speeds {
+        speed.whole.idle_ratio = 1.0;
+        for motor in speed.by_idle.iter_mut().chain([&mut speed.whole]) {
+            motor.members.sort_by_key(|m| m.price);
+        }
     }
-    motors.into_iter().map(|(_, motor)| motor).collect()
+    speeds.into_iter().map(|(_, speed)| speed).collect()
+}
+
+impl Speed {
+    /// The engines in lots that share the duty cycle.
+    pub(super) fn motors(&self, idles: bool) -> &[Motor] {
+        if idles { &self.by_idle } else { std::slice::from_ref(&self.whole) }
+    }
 }
 
 fn valves(setting: usize, study: &Study) -> Valves {
@@ -307,7 +425,7 @@ fn stores(
     let thresholds = conditions.steps.iter().filter_map(|s| s.functions.last()).map(|f| f.threshold);
     let highest = thresholds.fold(0.0, f64::max);
     let switched = match (rule.rule, rule.cut_out) {
-        (crate::study::Rule::Continuous, _) | (_, None) => highest,
+        (Rule::Continuous, _) | (_, None) => highest,
         (_, Some(cut_out)) => cut_out.si(),
     };
     let mut stores = Stores {
@@ -332,7 +450,7 @@ fn stores(
             }
         }
     }
-    stores.had.sort_by_key(|s| s.price);
+    stores.had.sort_by_key(|s| (!s.fits, s.price));
     stores
 }
 
@@ -355,14 +473,19 @@ fn option(
         store,
     };
     let relief = hydraulics.relief_setting(study).si();
-    let (mut foot, mut volume, mut price) = (0.0, 0.0, 0);
+    let (mut foot, mut volume, mut swing, mut price) = (0.0, 0.0, 0.0, 0);
+    let of = &study.slots.schemes[scheme];
     if let Some(choice) = store {
         let row = &study.slots.accumulators[choice.row];
         price = line_cost(&row.listing, choice.count).0;
         let full = hydraulics.full_pressure(study);
         if let Some(line) = conditions.line(study.slots.precharges[choice.precharge], full) {
             foot = line.pressure(0.0).max(0.0);
-            volume = row.gas_volume.si() * f64::from(choice.count) * line.share(relief);
+            let gas = row.gas_volume.si() * f64::from(choice.count);
+            volume = gas * line.share(relief);
+            if let (Rule::Together, Some(cut_out), Some(cut_in)) = (of.rule, of.cut_out, of.cut_in) {
+                swing = gas * (line.share(cut_out.si()) - line.share(cut_in.si()));
+            }
         }
     }
     StoreOption {
@@ -372,6 +495,7 @@ fn option(
         foot,
         useful: if store.is_some() { foot } else { demand.lowest_threshold },
         volume,
+        swing,
         least_flow: demand.least_flow(volume),
         energy: demand.energy(foot, volume * relief),
     }
@@ -400,7 +524,8 @@ fn coolers(conditions: &Conditions<'_>) -> Vec<CoolerOption> {
                     rated: true,
                     highest_rate: 0.0,
                     at: None,
-                    fan_power: 0.0,
+                    fans: (0.0, 0.0),
+                    bulk: Bulk::default(),
                 };
             };
             let cooler = &study.slots.coolers[row];
@@ -417,7 +542,8 @@ fn coolers(conditions: &Conditions<'_>) -> Vec<CoolerOption> {
                 rated: cooler.row.highest_pressure.si() >= settings.return_allowance.si() * (1.0 - 1e-6),
                 highest_rate: count * at.rate(true, core, hot.density, hot.specific_heat),
                 at: Some(at),
-                fan_power: amperes * cooler.row.fan_voltage.si() / settings.alternator_efficiency.si(),
+                fans: (amperes * cooler.row.fan_voltage.si() / settings.alternator_efficiency.si(), amperes),
+                bulk: Bulk::of(&cooler.row.listing, n),
             }
         })
         .collect();
@@ -439,6 +565,7 @@ fn reservoirs(study: &Study) -> Vec<ReservoirOption> {
             price: line_cost(&row.listing, 1).0,
             oil: row.oil_volume(fill).si(),
             wall: settings.wall_transfer.si() * row.wall_area(fill).si(),
+            bulk: Bulk::of(&row.listing, 1),
         })
         .collect();
     all.sort_by_key(|r| r.price);
@@ -455,6 +582,7 @@ fn filters(study: &Study) -> Vec<FilterOption> {
             choice: (row, n),
             price: line_cost(&study.slots.filters[row].listing, n).0,
             highest_flow: study.slots.filters[row].rated_flow.si() * f64::from(n),
+            bulk: Bulk::of(&study.slots.filters[row].listing, n),
         })
         .collect();
     all.sort_by_key(|f| f.price);

@@ -27,6 +27,8 @@ pub(in crate::search) struct DemandFloor {
     allowed: f64,
     /// Power of the worst step without accumulators, W.
     pub(in crate::search) step_power: f64,
+    /// Time and volume up to each step, those that ask most first.
+    peaks: Vec<(f64, f64)>,
     /// Volume, threshold and useful pressure of the functions, merged by threshold and usefulness.
     functions: Vec<(f64, f64, f64)>,
 }
@@ -54,6 +56,15 @@ impl DemandFloor {
                 _ => merged_functions.push((volume, threshold, useful)),
             }
         }
+        let mut by_flow: Vec<(f64, f64)> = steps.iter().map(|s| (s.asked, s.duration)).collect();
+        by_flow.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let peaks = by_flow
+            .iter()
+            .scan((0.0, 0.0), |sum, (flow, duration)| {
+                *sum = (sum.0 + duration, sum.1 + flow * duration);
+                Some(*sum)
+            })
+            .collect();
         let lowest = functions().map(|(_, f)| f.threshold).fold(f64::INFINITY, f64::min);
         Self {
             steps: merged,
@@ -65,6 +76,7 @@ impl DemandFloor {
             allowed: allowed + SPARE,
             step_power: steps.iter().map(|s| step_power(s, step_allowed + SPARE)).fold(0.0, f64::max),
             functions: merged_functions,
+            peaks,
         }
     }
 
@@ -109,6 +121,38 @@ impl DemandFloor {
             if self.undelivered(middle, volume) > self.allowed { fails = middle } else { passes = middle }
         }
         fails
+    }
+
+    /// Largest volume asked in any steps that last so long together, m3.
+    fn most_asked(&self, time: f64) -> f64 {
+        let next = self.peaks.partition_point(|p| p.0 <= time);
+        let before = next.checked_sub(1).map_or((0.0, 0.0), |i| self.peaks[i]);
+        self.peaks.get(next).map_or(before.1, |after| {
+            before.1 + (after.1 - before.1) * (time - before.0) / (after.0 - before.0)
+        })
+    }
+
+    /// Changes of mode per second under one switch for all pumps, at least.
+    ///
+    /// # Arguments
+    /// - `swing`: oil between cut-out and cut-in, m3, above 0.
+    /// - `volume`: largest oil volume of the store, m3.
+    /// - `flow`: least flow of all pumps on load, m3/s.
+    ///
+    /// # Proof
+    /// Over a period of `k` cycles the pumps deliver at most what is asked and what the store takes: they are on load for
+    /// at most `t = (k asked + volume) / flow`. While they are, functions get at most what any steps of that length ask
+    /// most; the rest of what must be delivered comes while all pumps are unloaded, from the store alone. Each time
+    /// they are, the store gives at most `swing` from cut-out to cut-in, and each whole time is two changes of mode. At
+    /// the two ends of a period that does not close exactly one such time may be cut: three changes of it may be
+    /// missing. `k = 1` is the weakest.
+    pub(in crate::search) fn least_changes(&self, swing: f64, volume: f64, flow: f64) -> f64 {
+        if swing <= 0.0 || flow <= 0.0 {
+            return 0.0;
+        }
+        let on_load = (self.asked + volume) / flow;
+        let from_store = (1.0 - self.allowed) * self.asked - self.most_asked(on_load.min(self.cycle));
+        ((2.0 * from_store / swing - 3.0) / self.cycle).max(0.0)
     }
 
     /// Mean power that leaves the pumps towards the functions, W, and the part of it that becomes heat at the valves, in

@@ -18,6 +18,8 @@ pub enum Bound {
     Fixed,
     /// The pumps cannot deliver what is asked, even all on load with a full store.
     Supply,
+    /// The accumulators are so small that all pumps must be loaded and unloaded too often.
+    Switching,
     /// No engine carries the power that the profile takes.
     Power,
     /// No reservoir, filter or cooler passes the return flow, or no cooler the heat, that is sure before simulation.
@@ -38,9 +40,10 @@ pub enum Bound {
 
 impl Bound {
     /// All bounds in order.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
         Self::Fixed,
         Self::Supply,
+        Self::Switching,
         Self::Power,
         Self::Thermal,
         Self::Price,
@@ -56,6 +59,7 @@ impl Bound {
         match self {
             Self::Fixed => "a check fails that needs no simulation",
             Self::Supply => "too little flow, even with all pumps on load and the accumulator full",
+            Self::Switching => "accumulators so small that the pumps switch too often",
             Self::Power => "no engine has the power that the profile takes at least",
             Self::Thermal => "no cooler, reservoir or filter is enough for the least heat and return flow",
             Self::Price => "the least price of its parts is too high to be listed",
