@@ -13,6 +13,7 @@ pub mod cautions;
 pub mod checks;
 pub mod columns;
 pub mod csv;
+mod figures;
 pub mod findings;
 pub mod formats;
 mod grid;
