@@ -6,6 +6,7 @@ mod exit;
 mod files;
 mod inputs;
 mod options;
+mod pick;
 mod progress;
 mod rank;
 mod simulate;

@@ -78,9 +78,9 @@ pub struct Check {
     pub study: PathBuf,
 }
 
-/// Options of `simulate`.
+/// The combination that a command is about.
 #[derive(Debug, Args)]
-pub struct Simulate {
+pub struct Combination {
     /// The study: a TOML file that names the catalogs and the load profile
     #[arg(value_name = "STUDY")]
     pub study: PathBuf,
@@ -101,6 +101,14 @@ pub struct Simulate {
     /// Which row of that file, by its rank
     #[arg(long, value_name = "N", default_value_t = 1, requires = "from", help_heading = "Input")]
     pub rank: u32,
+}
+
+/// Options of `simulate`.
+#[derive(Debug, Args)]
+pub struct Simulate {
+    /// Which combination
+    #[command(flatten)]
+    pub combination: Combination,
 
     /// Where everything goes as JSON, in SI units [default: not written]
     #[arg(long, value_name = "PATH", help_heading = "Output")]
