@@ -169,6 +169,11 @@ impl Measure {
         }
     }
 
+    /// The number with so few digits after the point, for a crowded table.
+    pub fn short(self, value: f64, system: System, digits: usize) -> String {
+        self.number(value, system).parse().map_or_else(|_| String::new(), |value: f64| fixed(value, digits))
+    }
+
     /// Number and unit: "172.37 bar"; a dash where there is no number, "no limit" where it is infinite.
     pub fn show(self, value: Option<f64>, system: System) -> String {
         match value {

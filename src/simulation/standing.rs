@@ -1,7 +1,8 @@
-//! A machine that stands still with some pumps on load: nothing is asked, and nothing goes into the accumulators.
+//! A machine that stands still with some pumps on load: nothing moves, and nothing goes into the accumulators.
 //!
 //! All flow of the pumps on load goes over the relief valve, or past the open centre at the stand-by pressure; that of
-//! the others passes their unloading valves. It is booked as any stretch of the duty cycle.
+//! the others passes their unloading valves. A function held against its stop drives an open centre to the relief
+//! setting too. It is booked as any stretch of the duty cycle.
 
 use super::conditions::Conditions;
 use super::demand::StepDemand;
@@ -19,6 +20,8 @@ pub struct Standing {
     pub mode: Mode,
     /// Index of the plant: 0 governed, 1 idle speed.
     pub speed: usize,
+    /// A function is held against its stop.
+    pub stopped: bool,
     /// Supply pressure at each node, Pa.
     pub supply: Vec<f64>,
     /// Rates at each node, W and m3/s.
@@ -27,8 +30,16 @@ pub struct Standing {
 
 impl Standing {
     /// Of a hydraulic choice, at every node.
-    pub fn new(hydraulics: &Hydraulics, conditions: &Conditions<'_>, mode: Mode, speed: usize) -> Self {
-        let nothing = StepDemand { duration: 1.0, held: None, asked: 0.0, functions: Vec::new() };
+    pub fn new(
+        hydraulics: &Hydraulics,
+        conditions: &Conditions<'_>,
+        mode: Mode,
+        speed: usize,
+        stopped: bool,
+    ) -> Self {
+        // what stands at its stop lets the supply rise as far as the relief valve allows
+        let held = stopped.then(|| hydraulics.relief_setting(conditions.study).si());
+        let nothing = StepDemand { duration: 1.0, held, asked: 0.0, functions: Vec::new() };
         let at_nodes = conditions.nodes.iter().map(|oil| {
             let plant = &plants(hydraulics, conditions, oil.dynamic_viscosity)[speed];
             let supply = plant.supply(mode, &nothing);
@@ -36,7 +47,7 @@ impl Standing {
             (supply, plant.book(mode, &nothing, served, Integrals::at_rest(supply, nothing.duration)))
         });
         let (supply, rates) = at_nodes.unzip();
-        Self { mode, speed, supply, rates }
+        Self { mode, speed, stopped, supply, rates }
     }
 
     /// Its heat, as a cycle of one step.
