@@ -60,7 +60,7 @@ impl Card {
         if !assessment.score.adequate {
             let fails = assessment.checks.iter().filter(|check| !check.met);
             let fails: Vec<String> = fails.map(|check| checks::sentence(check, system)).collect();
-            text += &wrapped("", &format!("Do not build it so: {}", fails.join("; ")));
+            text += &wrapped("", &format!("Do not build it so. What fails: {}", fails.join("; ")));
         }
         text += "\nSettings (pressures are gauge)\n";
         text += &figures::lines(&self.settings, system);
@@ -431,7 +431,7 @@ fn unlisted(row: &Row<'_>) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{bore, velocity};
+    use super::{PI, bore, velocity};
 
     /// Flow = area x velocity by hand: 60 L/min through 35.68 mm runs at 1 m/s. The formula of the trade for the same,
     /// ft/s = 0.3208 gpm / in2 (printed in many tables, from memory): 10 gpm through 1 in, 0.7854 in2, are 4.085 ft/s.
@@ -441,6 +441,6 @@ mod tests {
         assert!((velocity(1e-3, bore(1e-3, 1.0)) - 1.0).abs() < 1e-12);
         let gpm = 3.785_411_784e-3 / 60.0;
         let feet = velocity(10.0 * gpm, 0.0254) / 0.3048;
-        assert!((feet - 0.3208 * 10.0 / 0.785_398).abs() < 1e-3, "{feet}");
+        assert!((feet - 0.3208 * 10.0 / (PI / 4.0)).abs() < 1e-3, "{feet}");
     }
 }

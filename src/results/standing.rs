@@ -87,7 +87,8 @@ pub struct Still {
     pub rests: bool,
     /// Where the oil would settle, K; `None` where that is above the limit.
     pub settles: Option<f64>,
-    /// Time from the steady mean to the limit, s, where it does not settle below.
+    /// Time from the steady mean (from the air temperature, where there is none) to the limit, s, where the oil does not
+    /// settle below.
     pub limit: Option<f64>,
 }
 
@@ -110,11 +111,10 @@ pub fn stills(row: &Row<'_>) -> Vec<Still> {
         let thermostat = conditions.study.thermostat;
         let balance = Balance { heating: &heating, cooling: &cooling, wall, thermostat };
         let settles = balance.warmth(|_| capacity).steady;
-        let limit = assessment.warmth.steady.filter(|_| settles.is_none()).and_then(|from| {
-            let mut course = Course::new(balance, from, capacity);
-            let limit = conditions.nodes[conditions.limit].temperature;
-            course.go(LONGEST, Some(limit)).then_some(course.time)
-        });
+        let mut course = Course::new(balance, assessment.warmth.steady.unwrap_or(heating.air), capacity);
+        let limit = conditions.nodes[conditions.limit].temperature;
+        let reached = settles.is_none() && course.go(LONGEST, Some(limit));
+        let limit = reached.then_some(course.time);
         Still { rests: !stopped && rests(row, &rig, mode, speed), standing, settles, limit }
     })
     .collect()

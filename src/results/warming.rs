@@ -70,14 +70,13 @@ impl WarmUp {
         let distance = DISTANCES.into_iter().find(|d| d * MOMENTS >= span).unwrap_or(480.0);
         let mut course = begin();
         let mut moments = Vec::new();
-        loop {
-            moments.push(Moment { time: course.time, temperature: course.temperature, fan: course.fan });
-            let next = course.time + 60.0 * distance;
-            if next > 60.0 * (span + distance) {
-                return Self { arrives, limit, moments };
-            }
-            course.go(next, None);
+        let mut time = 0.0;
+        while time <= 60.0 * (span + distance) && course.time >= time {
+            moments.push(Moment { time, temperature: course.temperature, fan: course.fan });
+            time += 60.0 * distance;
+            course.go(time, None);
         }
+        Self { arrives, limit, moments }
     }
 
     /// As text: when it arrives, and a sketch with the oil limit at its right border.
@@ -85,15 +84,17 @@ impl WarmUp {
         let system = row.conditions.study.system;
         let limit = row.conditions.nodes[row.conditions.limit].temperature;
         let show = |kelvin: f64| Measure::Temperature.show(Some(kelvin), system);
-        let arrives =
-            Figure::new("within 1 K of the steady mean", Measure::Minutes, self.arrives).with(format!(
+        let (words, time) = match self.limit {
+            Some(limit) => ("reaches the oil limit", Some(limit)),
+            None => ("within 1 K of the steady mean", self.arrives),
+        };
+        let mut text = lines(
+            &[Figure::new(words, Measure::Minutes, time).with(format!(
                 "from {}, cycle repeated, air of the design day; longer in cold air",
                 show(self.moments[0].temperature)
-            ));
-        let mut text = lines(&[arrives], system);
-        if self.limit.is_some() {
-            text += &lines(&[Figure::new("reaches the oil limit", Measure::Minutes, self.limit)], system);
-        }
+            ))],
+            system,
+        );
         let lowest = self.moments.iter().map(|m| m.temperature).fold(limit, f64::min);
         let highest = self.moments.iter().map(|m| m.temperature).fold(limit, f64::max);
         let place = |t: f64| (SKETCH * (t - lowest) / (highest - lowest).max(NEAR)).round();

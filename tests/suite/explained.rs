@@ -220,7 +220,7 @@ fn the_list_of_each_rank_costs_what_the_csv_says() {
         let ran = ran.code(i32::from(row[adequate] == "no"));
         assert!(ran.stderr().contains("the row in the file is reproduced"), "{}", ran.stderr());
         assert_eq!(table(&folder.get("l.csv")).last().unwrap()[6], row[cost]);
-        assert_eq!(ran.stdout().contains("Do not build it so"), row[adequate] == "no");
+        assert_eq!(ran.stdout().contains("Do not build it so. What fails: "), row[adequate] == "no");
     }
 }
 
@@ -377,7 +377,7 @@ fn the_formula_promises_more_than_the_gas_gives() {
 /// load at the relief setting, of the others at their unloading pressure.
 #[test]
 fn standing_still_turns_all_power_into_heat() {
-    for (demo, supply) in [(0, 2350.0 * 6894.757_293_168_361), (1, 180e5)] {
+    for (demo, supply) in [(0, 2350.0 * 6_894.757_293_168_361), (1, 180e5)] {
         let json = Pick::demo(demo).simulated;
         let number = |value: &Value| value.as_f64().unwrap();
         let pumps = &json["nodes"].as_array().unwrap().last().unwrap()["pumps"]["governed"];

@@ -185,10 +185,10 @@ pub(super) fn still(explained: &Explained<'_>) -> String {
     let row = &explained.row;
     let stored = row.assessment.candidate.hydraulics.store.is_some();
     let passing = if stored { "in passing, while the accumulators fill" } else { "in passing" };
+    let from = row.assessment.warmth.steady.map_or("the air temperature", |_| "the steady mean");
     let note = format!(
         "Rests so: yes, where the scheme stands like this when nothing is asked; no, where it would only {passing}, or with \
-         a switch or valve that sticks, or a lever held over. Limit after: from the steady mean on; a dash: the oil does not \
-         reach it."
+         a switch or valve that sticks, or a lever held over. Limit after: from {from} on; a dash: the oil settles below."
     );
     standing::table(explained).text(row.conditions.study.system) + &wrapped("  ", &note)
 }
