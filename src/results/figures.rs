@@ -39,7 +39,7 @@ pub fn lines(figures: &[Figure], system: System) -> String {
             Cell::Number(value) => figure.measure.show(Some(*value), system),
             cell => shown(cell, figure.measure, system),
         };
-        let note = if figure.note.is_empty() { String::new() } else { format!("  ({})", figure.note) };
+        let note = if figure.note.is_empty() { String::new() } else { format!(" ({})", figure.note) };
         wrapped(&format!("  {:<34}", figure.words), &(value + &note))
     };
     figures.iter().map(line).collect()
@@ -136,7 +136,7 @@ mod tests {
         ];
         let text = lines(&figures, System::Metric);
         assert!(
-            text.starts_with("  setting                           100.00 bar  (at the gauge)\n"),
+            text.starts_with("  setting                           100.00 bar (at the gauge)\n"),
             "{text}"
         );
         assert!(text.contains("none\n") && text.ends_with("-\n"), "{text}");
