@@ -14,7 +14,8 @@ Exit codes:
 Results go to standard output, everything else to standard error.
 Example:
   sumpwright rank catalogs/firewood/study.toml
-  sumpwright simulate catalogs/firewood/study.toml --from ranked.csv --rank 1";
+  sumpwright simulate catalogs/firewood/study.toml --from ranked.csv --rank 1
+  sumpwright card catalogs/firewood/study.toml --from ranked.csv --rank 1";
 
 /// Finds the parts of a mobile hydraulic power unit: simulates the duty cycle of every combination of a parts catalog and ranks them.
 #[derive(Debug, Parser)]
@@ -34,6 +35,8 @@ pub enum Command {
     Check(Check),
     /// Simulate one combination and say everything about it
     Simulate(Simulate),
+    /// Print the settings card and the shopping list of one combination
+    Card(Card),
     /// Print the formats of all files: columns, units, settings, checks (Markdown)
     Formats,
 }
@@ -82,9 +85,9 @@ pub struct Check {
     pub study: PathBuf,
 }
 
-/// Options of `simulate`.
+/// The combination that a command is about.
 #[derive(Debug, Args)]
-pub struct Simulate {
+pub struct Combination {
     /// The study: a TOML file that names the catalogs and the load profile
     #[arg(value_name = "STUDY")]
     pub study: PathBuf,
@@ -105,6 +108,14 @@ pub struct Simulate {
     /// Which row of that file, by its rank
     #[arg(long, value_name = "N", default_value_t = 1, requires = "from", help_heading = "Input")]
     pub rank: u32,
+}
+
+/// Options of `simulate`.
+#[derive(Debug, Args)]
+pub struct Simulate {
+    /// Which combination
+    #[command(flatten)]
+    pub combination: Combination,
 
     /// Where everything goes as JSON, in SI units [default: not written]
     #[arg(long, value_name = "PATH", help_heading = "Output")]
@@ -125,4 +136,20 @@ pub struct Simulate {
     /// Print the heading and the row of the ranked CSV instead of the report
     #[arg(long, help_heading = "Output")]
     pub row: bool,
+}
+
+/// Options of `card`.
+#[derive(Debug, Args)]
+pub struct Card {
+    /// Which combination
+    #[command(flatten)]
+    pub combination: Combination,
+
+    /// Where the shopping list goes as CSV [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub csv: Option<PathBuf>,
+
+    /// Where card and list go as JSON, in SI units, money in cents [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub json: Option<PathBuf>,
 }

@@ -268,7 +268,7 @@ pub fn inlet_pressure(hydraulics: &Hydraulics, oil: &OilState, conditions: &Cond
 }
 
 /// Lowest cut-in of the switches; for `continuous` the lowest load pressure; Pa gauge.
-fn lowest_cut_in(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> f64 {
+pub fn lowest_cut_in(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> f64 {
     let scheme = &conditions.study.slots.schemes[hydraulics.scheme];
     let switches = u32::try_from(hydraulics.pumps.len().saturating_sub(1)).unwrap_or(0);
     match (scheme.rule, scheme.cut_in) {
