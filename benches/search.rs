@@ -10,7 +10,7 @@ use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use rayon::ThreadPoolBuilder;
 use sumpwright::candidate::{Bill, Candidate, Hydraulics, hydraulic_exclusion};
 use sumpwright::scoring::{Fuel, HydraulicHalf, Sums, judge, warmth};
-use sumpwright::search::{Quiet, Space, enumerate};
+use sumpwright::search::{Quiet, Space, Wanted, enumerate};
 use sumpwright::simulation::Conditions;
 use sumpwright::simulation::thermal::Cooling;
 use sumpwright::study::Study;
@@ -71,7 +71,7 @@ fn search(criterion: &mut Criterion) {
     for threads in [1, 2] {
         let Ok(pool) = ThreadPoolBuilder::new().num_threads(threads).build() else { continue };
         group.bench_function(format!("whole search, {threads} threads"), |bencher| {
-            bencher.iter(|| pool.install(|| enumerate(&space, &conditions, 100, &Quiet)));
+            bencher.iter(|| pool.install(|| enumerate(&space, &conditions, &Wanted::first(100), &Quiet)));
         });
     }
     group.finish();
