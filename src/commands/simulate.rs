@@ -5,10 +5,12 @@ use super::files::{self, CannotWrite};
 use super::options::Simulate;
 use super::pick::{Pick, bad};
 use super::terminal;
+use crate::results::explained::Explained;
 use crate::results::{csv, json, report, trace};
 use crate::scoring::Assessment;
 use crate::simulation::Conditions;
 use crate::units::{Quantity, Temperature, parse};
+use std::cell::LazyCell;
 use std::path::{Path, PathBuf};
 
 /// Runs it.
@@ -39,10 +41,12 @@ fn simulate(
     let conditions = Conditions::new(&inputs.study);
     let assessment = Assessment::of(&pick.candidate, &conditions);
     let row = pick.row(&assessment, &conditions);
+    let explained = LazyCell::new(|| Explained::new(row));
     let one = |failure: CannotWrite| vec![failure];
     if let (Some(path), Some(target)) = (&options.json, options.json.as_ref().and_then(|_| targets.next())) {
-        let bytes =
-            json::candidate(&row, &inputs.digests).bytes().map_err(|e| one(CannotWrite::new(path, e)))?;
+        let bytes = json::candidate(&explained, &inputs.digests)
+            .bytes()
+            .map_err(|e| one(CannotWrite::new(path, e)))?;
         target.write(&bytes).map_err(one)?;
         terminal::note(&format!("written: {}", path.display()));
     }
@@ -60,7 +64,7 @@ fn simulate(
             csv::ranked(&[row], inputs.study.system).map_err(|e| one(CannotWrite::new(Path::new("-"), e)))?;
         String::from_utf8_lossy(&bytes).into_owned()
     } else {
-        report::report(&row)
+        report::report(&explained)
     };
     terminal::data(&text).map_err(one)?;
     Ok(if assessment.score.adequate { Exit::Adequate } else { Exit::NothingAdequate })

@@ -8,6 +8,8 @@ use crate::simulation::{Conditions, Findings, Mode, Recorder, Rig, Stretch};
 pub struct Watched {
     /// Modes that occurred with the time of each, s, mean per cycle, in the order in which they came.
     pub modes: Vec<(Mode, f64)>,
+    /// Highest supply in each of them, Pa.
+    pub highest: Vec<(Mode, f64)>,
     /// Lowest and highest supply, Pa; `None` where the step never passed.
     pub supply: Option<(f64, f64)>,
     /// Largest flow through the return line, m3/s.
@@ -39,7 +41,8 @@ struct Watcher {
 
 impl Watcher {
     fn new(steps: usize) -> Self {
-        let nothing = Watched { modes: Vec::new(), supply: None, peak_return: 0.0, volume: None };
+        let nothing =
+            Watched { modes: Vec::new(), highest: Vec::new(), supply: None, peak_return: 0.0, volume: None };
         Self { steps: vec![nothing; steps], running: Vec::new(), start: None }
     }
 
@@ -76,6 +79,10 @@ impl Recorder for Watcher {
             (stretch.pressure.0.min(stretch.pressure.1), stretch.pressure.0.max(stretch.pressure.1));
         watched.supply =
             Some(watched.supply.map_or((low, high), |(least, most)| (least.min(low), most.max(high))));
+        match watched.highest.iter_mut().find(|(mode, _)| *mode == stretch.mode) {
+            Some((_, supply)) => *supply = supply.max(high),
+            None => watched.highest.push((stretch.mode, high)),
+        }
         let returned = stretch.plant.return_flow(stretch.mode, stretch.demand, stretch.served);
         watched.peak_return = watched.peak_return.max(returned);
     }
@@ -108,6 +115,15 @@ pub fn mode_name(mode: Mode) -> String {
     if places.is_empty() { "none".to_owned() } else { places.join("+") }
 }
 
+/// The pumps of a mode in a sentence: "pumps 1+3", "pump 2", "no pump".
+pub fn mode_words(mode: Mode) -> String {
+    match mode.count_ones() {
+        0 => "no pump".to_owned(),
+        1 => format!("pump {}", mode_name(mode)),
+        _ => format!("pumps {}", mode_name(mode)),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -116,6 +132,7 @@ mod tests {
     fn modes_are_named_by_places() {
         assert_eq!(mode_name(0), "none");
         assert_eq!(mode_name(0b101), "1+3");
+        assert_eq!([0, 0b10, 0b101].map(mode_words), ["no pump", "pump 2", "pumps 1+3"]);
     }
 
     #[test]

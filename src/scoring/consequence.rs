@@ -6,7 +6,7 @@ use super::checks::fan_power;
 use super::fault::Change;
 use crate::numerics::root;
 use crate::simulation::thermal::{Balance, Fan, Warmth};
-use crate::simulation::{Conditions, NodeDuty, Rig};
+use crate::simulation::{Conditions, Course, NodeDuty, Rig};
 use crate::units::{Quantity, Temperature};
 
 /// Checks that a fault of a unit that was bought says nothing about.
@@ -25,7 +25,7 @@ const OF_A_DUTY: [Check; 6] = [
 
 /// The oil on its way from a temperature, K, to the warning and to the limit; times in s, `None` = it never gets there.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Course {
+pub struct Warming {
     /// Temperature at the start.
     pub start: f64,
     /// Time to the warning temperature.
@@ -113,9 +113,9 @@ pub struct Consequence {
     /// All checks with the fault in them, in the order of the list.
     pub checks: Vec<Checked>,
     /// From the steady temperature of the sound unit; `None` where that has none.
-    pub from_steady: Option<Course>,
+    pub from_steady: Option<Warming>,
     /// From the design air.
-    pub from_cold: Course,
+    pub from_cold: Warming,
     /// Missing flow; `None` where nothing is asked.
     pub flow: Option<MissingFlow>,
     /// The engine.
@@ -148,17 +148,18 @@ impl Consequence {
         let limit = study.settings.oil_limit.si();
         // one heat capacity for all: that of the sound unit, which has the same oil
         let time = |target: f64, start: f64, running: bool| {
-            balance.time_to(target, start, running, sound.warmth.capacity)
+            let mut course = Course::new(balance, start, running, sound.warmth.capacity);
+            (start >= target || course.go(f64::INFINITY, Some(target))).then_some(course.time)
         };
-        let course = |start: f64, running: bool| Course {
+        let warming = |start: f64, running: bool| Warming {
             start,
             to_warning: time(warning(conditions), start, running),
             to_limit: time(limit, start, running),
         };
         let running = sound.warmth.fan != Fan::Off;
         let air = study.site.air_temperature.si();
-        let from_steady = sound.warmth.steady.map(|steady| course(steady, running));
-        let from_cold = course(air, false);
+        let from_steady = sound.warmth.steady.map(|steady| warming(steady, running));
+        let from_cold = warming(air, false);
         let start = sound.warmth.steady.unwrap_or(air);
         let onset = |checked: &Checked| {
             let by_temperature = |target: f64| time(target, start, running).map(Onset::After);

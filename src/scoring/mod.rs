@@ -10,8 +10,11 @@ mod score;
 
 pub use assessment::{Assessment, Fuel, HydraulicHalf, Sums, judge, warmth};
 pub use check::{Check, Checked, Kind, binding};
-pub use checks::{HydraulicChecks, ThermalFigures, fan_current, fan_power, inlet_pressure, thermal_checks};
-pub use consequence::{Consequence, Course, EngineLoad, Failure, MissingFlow, Onset, warning};
+pub use checks::{
+    HydraulicChecks, ThermalFigures, accumulator_checks, fan_current, fan_power, inlet_pressure,
+    lowest_cut_in, pump_checks, thermal_checks,
+};
+pub use consequence::{Consequence, EngineLoad, Failure, MissingFlow, Onset, Warming, warning};
 pub use fault::{Change, Fault};
 pub use fuel::{fuel_rate, running_cost};
 pub use score::Score;

@@ -30,19 +30,28 @@ impl Cooling {
         conditions: &Conditions<'_>,
         with_off: bool,
     ) -> Self {
-        let steps = conditions.steps.len();
+        let flows: Vec<Vec<f64>> = (0..conditions.steps.len())
+            .map(|step| duty.nodes.iter().map(|node| node.steps[step].returned).collect())
+            .collect();
+        Self::against(cooler, &flows, conditions, with_off)
+    }
+
+    /// The coolers of a choice against mean return flows `[step][node]`.
+    pub fn against(
+        cooler: Option<(usize, u32)>,
+        flows: &[Vec<f64>],
+        conditions: &Conditions<'_>,
+        with_off: bool,
+    ) -> Self {
         let Some((row, count)) = cooler else {
-            let none = vec![vec![0.0; conditions.nodes.len()]; steps];
+            let none = vec![vec![0.0; conditions.nodes.len()]; flows.len()];
             return Self { on: none.clone(), off: none };
         };
         let study = conditions.study;
         let cooler = &study.slots.coolers[row];
         let at =
             cooler.at(study.site.air_density, study.settings.fouling.si(), study.settings.natural_share.si());
-        let flows: Vec<Vec<f64>> = (0..steps)
-            .map(|step| duty.nodes.iter().map(|node| node.steps[step].returned).collect())
-            .collect();
-        Self::of(cooler, at, f64::from(count), &flows, &conditions.nodes, with_off)
+        Self::of(cooler, at, f64::from(count), flows, &conditions.nodes, with_off)
     }
 
     /// Some coolers in parallel against mean return flows `[step][node]`; without `with_off` the fan never stops.
@@ -178,6 +187,11 @@ impl Balance<'_> {
         let Heating { nodes, heat, air, .. } = self.heating;
         let rates = &self.rates(fan_on)[step];
         (0..nodes.len()).map(|i| heat[step][i] - (rates[i] + self.wall) * (nodes[i] - air)).collect()
+    }
+
+    /// Net heating of each step at the nodes, fan off and on, W.
+    pub(super) fn nets(&self) -> Vec<[Vec<f64>; 2]> {
+        (0..self.heating.durations.len()).map(|i| [self.net(i, false), self.net(i, true)]).collect()
     }
 
     /// First temperature above the air at which mean heat no longer exceeds mean cooling, K: where a cold machine arrives.

@@ -1,98 +1,218 @@
-//! How long the oil takes to get from one temperature to a higher one, step by step through the load profile.
+//! The course of the oil temperature in time, exact: a cold machine that warms up, a hot one that stands still, a fault.
 //!
-//! Within a step the oil follows exact exponentials; whole runs of duty cycles that stay between two nodes with the fan
-//! in one state are taken at once, as where the fan hunts ([`Turn`]). So the time is exact for the curves of the
-//! balance; beyond the last node they are carried on linearly.
+//! The steps of the duty cycle pass one after the other, each with its own net heating ([`super::course`]); the fan
+//! follows its thermostat; whole runs of duty cycles in which nothing happens are taken at once ([`super::turn`]). Heat
+//! capacity is that of the steady mean throughout, as for the peak. Beyond the last node the curves go on in straight
+//! lines.
 
 use super::course::{between, pass};
-use super::hunting::Turn;
 use super::thermal::Balance;
+use super::turn::Turns;
 use crate::units::Quantity;
 
-/// Duty cycles followed one by one after which the oil is taken to stay below: years, for a cycle of a minute.
+/// Duty cycles followed one by one after which a course is given up.
 const MOST_CYCLES: usize = 2_000_000;
 /// Fan cycles after which a fan that hunts is taken to hold the oil for ever.
 const FAN_CYCLES: usize = 200;
 /// A duty cycle that moves the oil by less than this share of its temperature repeats itself.
 const STILL: f64 = 1e-13;
 
-impl Balance<'_> {
-    /// Time in which the oil gets from `start` to `target`, s, the load profile beginning at `start`; `None` where it
-    /// never gets there.
-    ///
-    /// # Arguments
-    /// - `start`, `target`: K; at or above the target the time is 0.
-    /// - `running`: whether the fan runs at the start; without thermostat it always does.
-    /// - `capacity`: heat capacity of oil and metal, J/K.
+/// The oil temperature on its way.
+#[derive(Debug, Clone)]
+pub struct Course<'a> {
+    balance: Balance<'a>,
+    /// Net heating of each step at the nodes, fan off and on, W.
+    nets: Vec<[Vec<f64>; 2]>,
+    capacity: f64,
+    /// Duration of the duty cycle, s.
+    cycle: f64,
+    step: usize,
+    /// What is left of the step, s.
+    left: f64,
+    /// Time since the start, s.
+    pub time: f64,
+    /// Oil temperature, K.
+    pub temperature: f64,
+    /// The fan runs.
+    pub fan: bool,
+}
+
+impl<'a> Course<'a> {
+    /// Begins at a temperature (K) with the first step of the cycle, the fan `running` or not, as far as its thermostat
+    /// lets it; `capacity` in J/K. A fan without thermostat always runs.
+    pub fn new(balance: Balance<'a>, start: f64, running: bool, capacity: f64) -> Self {
+        let durations = &balance.heating.durations;
+        let fan = |on: f64, off: f64| start >= on || (running && start > off);
+        Self {
+            nets: balance.nets(),
+            capacity,
+            cycle: durations.iter().sum(),
+            step: 0,
+            left: durations[0],
+            time: 0.0,
+            temperature: start,
+            fan: balance.thermostat.is_none_or(|thermostat| fan(thermostat.on.si(), thermostat.off.si())),
+            balance,
+        }
+    }
+
+    /// Goes on until a time, s, or until the oil first meets a temperature, K; true where it met it. Without an end in
+    /// time (infinity) it stops where the oil never will meet it.
     ///
     /// # Source
     /// First-order lag of one lumped node: `t = tau ln((T_end - T_start) / (T_end - T_target))`, piece by piece.
-    pub fn time_to(&self, target: f64, start: f64, running: bool, capacity: f64) -> Option<f64> {
-        if start >= target {
-            return Some(0.0);
-        }
-        let (nodes, durations) = (&self.heating.nodes, &self.heating.durations);
-        let cycle: f64 = durations.iter().sum();
-        let (on, off) =
-            self.thermostat.map_or((f64::INFINITY, f64::NEG_INFINITY), |t| (t.on.si(), t.off.si()));
-        let nets: Vec<[Vec<f64>; 2]> =
-            (0..durations.len()).map(|i| [self.net(i, false), self.net(i, true)]).collect();
-        let segments = nodes.len().saturating_sub(1);
-        let mut turns: Vec<[Option<Turn>; 2]> = (0..segments).map(|_| [None, None]).collect();
-        let mut fan = self.thermostat.is_none() || (running && start > off);
-        let (mut at, mut time, mut starts) = (start, 0.0, 0);
-        for _ in 0..MOST_CYCLES {
-            if segments > 0 {
-                let i = nodes[1..segments].partition_point(|t| *t <= at);
-                let turn = turns[i][usize::from(fan)].get_or_insert_with(|| {
-                    let low = if i == 0 { f64::NEG_INFINITY } else { nodes[i] };
-                    let high = if i + 1 == segments { target } else { nodes[i + 1].min(target) };
-                    let borders = if fan { (low.max(off), high) } else { (low, high.min(on)) };
-                    let net = nets.iter().map(|net| &net[usize::from(fan)]);
-                    let rates: Vec<(f64, f64)> =
-                        net.map(|net| (net[i] / capacity, net[i + 1] / capacity)).collect();
-                    Turn::new((nodes[i], nodes[i + 1]), &rates, durations, borders)
+    pub fn go(&mut self, until: f64, target: Option<f64>) -> bool {
+        let (nodes, durations) = (&self.balance.heating.nodes, &self.balance.heating.durations);
+        let (none, never) = (f64::NEG_INFINITY, f64::INFINITY);
+        let (on, off) = self.balance.thermostat.map_or((never, none), |t| (t.on.si(), t.off.si()));
+        // the target is met on the side it lies on
+        let (low, high) = match target {
+            Some(target) if self.temperature < target => (none, target),
+            Some(target) => (target, never),
+            None => (none, never),
+        };
+        let bounds = [(low, high.min(on)), (low.max(off), high)];
+        let mut turns = Turns::new(self.balance.heating, &self.nets, self.capacity, bounds);
+        let (mut cycles, mut starts, mut before) = (0, 0, None);
+        while self.time < until {
+            if self.step == 0 && self.left == durations[0] {
+                let still = before.is_some_and(|(temperature, fan): (f64, bool)| {
+                    fan == self.fan && (self.temperature - temperature).abs() <= STILL * temperature
                 });
-                if turn.settles(at) {
-                    return None;
+                let turn = turns.at(self.temperature, self.fan);
+                let settles = turn.is_some_and(|turn| turn.settles(self.temperature));
+                let for_ever = until == never && (settles || still || starts >= FAN_CYCLES);
+                if for_ever || cycles >= MOST_CYCLES {
+                    return false;
                 }
-                let run = turn.run(at).map(|(next, _, cycles)| (next, cycles));
-                if let Some((next, cycles)) = run.or_else(|| turn.run_straight(at)) {
-                    at = next;
-                    time += cycles * cycle;
+                let most = ((until - self.time) / self.cycle).floor();
+                if let Some(leap) = turn.and_then(|turn| turn.leap(self.temperature, most)) {
+                    self.temperature = leap.end;
+                    self.time += leap.cycles * self.cycle;
+                    before = None;
+                    continue;
+                }
+                before = Some((self.temperature, self.fan));
+                cycles += 1;
+            }
+            let net = &self.nets[self.step][usize::from(self.fan)];
+            // within a step the oil moves one way: only edges on that side can be met
+            let rising = between(nodes, net, self.temperature) > 0.0;
+            let (least, most) = bounds[usize::from(self.fan)];
+            let edge = if rising { most } else { least };
+            let time = self.left.min(until - self.time);
+            let passed = pass(nodes, net, self.capacity, self.temperature, time, Some((edge, rising)));
+            self.temperature = passed.temperature;
+            self.time += passed.time;
+            self.left -= passed.time;
+            if passed.reached {
+                let switches = edge == if self.fan { off } else { on };
+                self.fan ^= switches;
+                starts += usize::from(switches && self.fan);
+                if target == Some(edge) {
+                    return true;
                 }
             }
-            let before = (at, fan);
-            for (duration, nets) in durations.iter().zip(&nets) {
-                let mut left = *duration;
-                while left > 0.0 {
-                    let net = &nets[usize::from(fan)];
-                    // within a step the oil goes one way: only the edges on that side can be met
-                    let rising = between(nodes, net, at) > 0.0;
-                    let edge = match (rising, fan) {
-                        (true, true) => target,
-                        (true, false) => target.min(on),
-                        (false, true) => off,
-                        (false, false) => f64::NEG_INFINITY,
-                    };
-                    let passed = pass(nodes, net, capacity, at, left, Some((edge, rising)));
-                    at = passed.temperature;
-                    time += passed.time;
-                    left -= passed.time;
-                    if passed.reached {
-                        if at >= target {
-                            return Some(time);
-                        }
-                        fan = !fan;
-                        starts += usize::from(fan);
-                    }
-                }
-            }
-            let still = fan == before.1 && (at - before.0).abs() <= STILL * at;
-            if still || starts >= FAN_CYCLES {
-                return None;
+            if self.left <= 0.0 {
+                self.step = (self.step + 1) % durations.len();
+                self.left = durations[self.step];
             }
         }
-        None
+        false
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::simulation::thermal::{Cooling, Heating};
+    use crate::study::Thermostat;
+    use crate::units::Temperature;
+
+    const AIR: f64 = 300.0;
+    const POWER: f64 = 2000.0;
+    const CAPACITY: f64 = 80_000.0;
+
+    fn heating(steps: usize) -> Heating {
+        Heating {
+            nodes: vec![280.0, 320.0, 360.0],
+            durations: vec![7.0; steps],
+            heat: vec![vec![POWER; 3]; steps],
+            air: AIR,
+        }
+    }
+
+    /// Constant heat against a constant conductance: T = Tinf + (T0 - Tinf) exp(-t/tau), and so the time to come within
+    /// 1 K is tau ln(Tinf - T0).
+    #[test]
+    fn a_cold_machine_warms_by_the_exponential_law() {
+        let (heating, conductance, start) = (heating(3), 40.0, 285.0);
+        let cooling = Cooling { on: vec![vec![30.0; 3]; 3], off: vec![vec![30.0; 3]; 3] };
+        let balance = Balance { heating: &heating, cooling: &cooling, wall: 10.0, thermostat: None };
+        let (rest, tau) = (AIR + POWER / conductance, CAPACITY / conductance);
+        let mut course = Course::new(balance, start, false, CAPACITY);
+        for time in [1.0, 100.0, 1000.5, 9000.0] {
+            assert!(!course.go(time, None));
+            let exact = rest + (start - rest) * (-time / tau).exp();
+            assert!(course.time == time && (course.temperature - exact).abs() < 1e-8, "{time}");
+        }
+        let mut course = Course::new(balance, start, false, CAPACITY);
+        assert!(course.go(1e6, Some(rest - 1.0)));
+        assert!((course.time - tau * (rest - start).ln()).abs() < 1e-6, "{}", course.time);
+        assert!(!course.go(1e6, Some(rest + 1.0)));
+    }
+
+    /// Where the course is looked at does not change it.
+    #[test]
+    fn looking_does_not_disturb() {
+        let mut heating = heating(2);
+        heating.heat[1] = vec![0.0; 3];
+        let cooling = Cooling { on: vec![vec![0.0; 3]; 2], off: vec![vec![0.0; 3]; 2] };
+        let balance = Balance { heating: &heating, cooling: &cooling, wall: 50.0, thermostat: None };
+        let (mut often, mut once) =
+            (Course::new(balance, 310.0, false, CAPACITY), Course::new(balance, 310.0, false, CAPACITY));
+        for time in [1.0, 2.5, 6.9, 7.1, 13.0, 14.5, 40.0] {
+            often.go(time, None);
+        }
+        once.go(40.0, None);
+        assert!((often.temperature - once.temperature).abs() < 1e-9);
+    }
+
+    /// Steps that heat and steps that rest, against the closed form of each in turn.
+    #[test]
+    fn each_step_has_its_own_exponential() {
+        let mut heating = heating(2);
+        heating.heat[1] = vec![0.0; 3];
+        let cooling = Cooling { on: vec![vec![0.0; 3]; 2], off: vec![vec![0.0; 3]; 2] };
+        let balance = Balance { heating: &heating, cooling: &cooling, wall: 50.0, thermostat: None };
+        let mut course = Course::new(balance, 310.0, false, CAPACITY);
+        course.go(7.0 * 11.0 + 3.0, None);
+        let (tau, mut exact) = (CAPACITY / 50.0, 310.0);
+        for step in 0..12 {
+            let rest = if step % 2 == 0 { AIR + POWER / 50.0 } else { AIR };
+            let time: f64 = if step == 11 { 3.0 } else { 7.0 };
+            exact = rest + (exact - rest) * (-time / tau).exp();
+        }
+        assert!((course.temperature - exact).abs() < 1e-9, "{} {exact}", course.temperature);
+    }
+
+    /// Without conductance but the fan's, the oil rises on a straight line to switch-on and falls to switch-off.
+    #[test]
+    fn the_fan_follows_its_thermostat() {
+        let heating = heating(1);
+        let cooling = Cooling { on: vec![vec![100.0; 3]], off: vec![vec![0.0; 3]] };
+        let thermostat =
+            Some(Thermostat { on: Temperature::from_si(340.0), off: Temperature::from_si(330.0) });
+        let balance = Balance { heating: &heating, cooling: &cooling, wall: 0.0, thermostat };
+        let mut course = Course::new(balance, 320.0, false, CAPACITY);
+        assert!(course.go(1e6, Some(339.0)) && !course.fan);
+        assert!((course.time - 19.0 * CAPACITY / POWER).abs() < 1e-6);
+        course.go(20.0 * CAPACITY / POWER + 1.0, None);
+        assert!(course.fan && course.temperature < 340.0, "{}", course.temperature);
+        // down from 340 to 330 with the rest at 320 K: tau ln 2; and not below
+        assert!(course.go(1e6, Some(330.0 + 1e-9)));
+        let exact = 20.0 * CAPACITY / POWER + CAPACITY / 100.0 * 2.0_f64.ln();
+        assert!((course.time - exact).abs() < 1e-4, "{} {exact}", course.time);
+        assert!(!course.go(course.time + 1e5, Some(329.0)) && course.temperature >= 330.0);
     }
 }

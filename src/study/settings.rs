@@ -2,7 +2,7 @@
 
 use crate::units::{
     AbsolutePressure, Current, FuelPrice, HeatTransfer, Mass, Power, Pressure, Quantity, Rate, Ratio,
-    SpecificHeat, Temperature, TemperatureDifference, Viscosity, Volume, parse,
+    SpecificHeat, Temperature, TemperatureDifference, Velocity, Viscosity, Volume, parse,
 };
 use crate::units::{Duration, Unit};
 
@@ -108,6 +108,9 @@ settings! {
     fuel_price: FuelPrice = "0 per L", "0 per L"..="1000 per L", "price of fuel, for the running cost";
     warning_below: TemperatureDifference = "10 K", "0 K"..="100 K", "faults: the oil is worth a warning this far below its limit";
     life: Duration = "0 h", "0 h"..="1000000 h", "working hours over which the running cost is counted";
+    suction_velocity: Velocity = "1 m/s", "0.1 m/s"..="5 m/s", "card only: velocity in the suction line, at most (common practice, no source)";
+    pressure_velocity: Velocity = "5 m/s", "0.5 m/s"..="15 m/s", "card only: velocity in pressure lines, at most (common practice, no source)";
+    return_velocity: Velocity = "2 m/s", "0.2 m/s"..="8 m/s", "card only: velocity in the return line, at most (common practice, no source)";
 }
 
 #[cfg(test)]

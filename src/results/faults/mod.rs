@@ -10,7 +10,7 @@ use super::columns::Row;
 use super::grid::{grid, text, wrapped};
 use super::measure::Measure;
 use super::stamp;
-use crate::scoring::{Change, Consequence, Course, Fault, warning};
+use crate::scoring::{Change, Consequence, Fault, Warming, warning};
 use crate::units::{Quantity, System, fixed};
 
 /// A fault and what comes of it.
@@ -151,8 +151,8 @@ fn oil_table(faults: &Faults, system: System) -> String {
     ]);
     for (words, found) in each(faults) {
         let kilowatts = |watts: f64| fixed(watts / 1e3, 2);
-        let warm = |time: fn(&Course) -> Option<f64>| {
-            found.from_steady.as_ref().map_or_else(|| "-".to_owned(), |course| words::minutes(time(course)))
+        let warm = |time: fn(&Warming) -> Option<f64>| {
+            found.from_steady.as_ref().map_or_else(|| "-".to_owned(), |warming| words::minutes(time(warming)))
         };
         let steady = found.warmth.steady.map(|t| Measure::Temperature.number(t, system));
         table.add_row([
@@ -160,8 +160,8 @@ fn oil_table(faults: &Faults, system: System) -> String {
             kilowatts(found.warmth.heat_at_limit),
             kilowatts(found.warmth.cooling_at_limit),
             steady.unwrap_or_else(|| "too hot".to_owned()),
-            warm(|course| course.to_warning),
-            warm(|course| course.to_limit),
+            warm(|warming| warming.to_warning),
+            warm(|warming| warming.to_limit),
             words::minutes(found.from_cold.to_warning),
             words::minutes(found.from_cold.to_limit),
         ]);

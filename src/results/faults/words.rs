@@ -4,7 +4,7 @@ use super::{Examined, Faults, Outcome};
 use crate::results::columns::Row;
 use crate::results::grid::wrapped;
 use crate::results::measure::Measure;
-use crate::scoring::{Check, Consequence, Course, Failure, Fault, Kind, Onset};
+use crate::scoring::{Check, Consequence, Failure, Fault, Kind, Onset, Warming};
 use crate::units::{System, fixed};
 
 /// Minutes with one digit, or "never".
@@ -55,7 +55,7 @@ fn in_short(fault: Fault, consequence: &Consequence, faults: &Faults, row: &Row<
         });
     }
     let cold = consequence.from_cold.to_limit;
-    let warm = consequence.from_steady.as_ref().and_then(|course| course.to_limit);
+    let warm = consequence.from_steady.as_ref().and_then(|warming| warming.to_limit);
     let (too_hot, then) =
         if stalls { ("if it did not, the oil would be", "") } else { ("the oil is", ": stop before that") };
     if let Some(time) = warm.or(cold) {
@@ -153,7 +153,7 @@ fn oil(consequence: &Consequence, system: System) -> String {
         let digits = usize::from(time < 600.0);
         format!("after {} min", fixed(time / 60.0, digits))
     };
-    let way = |course: &Course| match (course.to_warning, course.to_limit) {
+    let way = |warming: &Warming| match (warming.to_warning, warming.to_limit) {
         (_, Some(0.0)) => "above the limit already".to_owned(),
         (Some(warned), Some(limit)) if warned > 0.0 => {
             format!("warning {}, limit {}", after(warned), after(limit))

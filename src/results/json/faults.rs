@@ -5,7 +5,7 @@ use super::{Json, inputs};
 use crate::results::columns::Row;
 use crate::results::faults::{ASSUMED, Faults, Outcome};
 use crate::results::stamp::{self, Input};
-use crate::scoring::{Consequence, Course, Failure, Onset, warning};
+use crate::scoring::{Consequence, Failure, Onset, Warming, warning};
 use crate::units::Quantity;
 
 /// All faults of a pick.
@@ -51,8 +51,8 @@ fn consequence(found: &Consequence, row: &Row<'_>) -> Vec<(&'static str, Json)> 
         ("cooling_at_limit", found.warmth.cooling_at_limit.into()),
         ("steady", found.warmth.steady.into()),
         ("peak", found.warmth.peak.into()),
-        ("warm_start", found.from_steady.as_ref().map_or(Json::Null, course)),
-        ("cold_start", course(&found.from_cold)),
+        ("warm_start", found.from_steady.as_ref().map_or(Json::Null, warming)),
+        ("cold_start", warming(&found.from_cold)),
         ("shortfall", found.flow.map(|flow| flow.shortfall).into()),
         ("step_shortfall", found.flow.map(|flow| flow.of_step).into()),
         ("worst_step", worst.into()),
@@ -66,11 +66,11 @@ fn consequence(found: &Consequence, row: &Row<'_>) -> Vec<(&'static str, Json)> 
     ]
 }
 
-fn course(course: &Course) -> Json {
+fn warming(warming: &Warming) -> Json {
     Json::object([
-        ("start", course.start.into()),
-        ("to_warning", course.to_warning.into()),
-        ("to_limit", course.to_limit.into()),
+        ("start", warming.start.into()),
+        ("to_warning", warming.to_warning.into()),
+        ("to_limit", warming.to_limit.into()),
     ])
 }
 

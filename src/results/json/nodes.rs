@@ -1,21 +1,22 @@
 //! The duty cycle of a candidate at every temperature node, in SI.
 
 use super::Json;
-use crate::results::columns::Row;
-use crate::results::watch::{Watched, mode_name, watch};
+use crate::results::explained::Explained;
+use crate::results::watch::{Watched, mode_name};
 use crate::scoring::Assessment;
 use crate::simulation::{Conditions, Extremes, Heat, Ledger, Mode, NodeDuty, Rig, State};
 
 /// All nodes by rising temperature.
-pub(super) fn nodes(row: &Row<'_>) -> Json {
-    let duty = &row.assessment.half.duty;
-    Json::list(duty.nodes.iter().enumerate().map(|(i, node)| one(i, node, row)))
+pub(super) fn nodes(explained: &Explained<'_>) -> Json {
+    let duty = &explained.row.assessment.half.duty;
+    Json::list(duty.nodes.iter().enumerate().map(|(i, node)| one(i, node, explained)))
 }
 
-fn one(index: usize, node: &NodeDuty, row: &Row<'_>) -> Json {
+fn one(index: usize, node: &NodeDuty, explained: &Explained<'_>) -> Json {
+    let row = &explained.row;
     let (assessment, conditions) = (row.assessment, row.conditions);
-    let watched = watch(assessment, conditions, index);
-    let steps = node.steps.iter().zip(&watched).zip(&conditions.study.profile.steps).enumerate();
+    let watched = &explained.watched[index];
+    let steps = node.steps.iter().zip(watched).zip(&conditions.study.profile.steps).enumerate();
     let steps = steps.map(|(s, ((rates, watched), step))| {
         Json::object([
             ("name", step.name.as_str().into()),

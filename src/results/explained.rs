@@ -1,0 +1,41 @@
+//! One candidate with everything that an explanation says beside what the ranking keeps, found once for text and JSON.
+
+use super::columns::Row;
+use super::load::step_margins;
+use super::standing::{Still, stills};
+use super::stroke::{Stroke, strokes};
+use super::warming::WarmUp;
+use super::watch::{Watched, watch};
+
+/// A candidate to be explained.
+#[derive(Debug, Clone)]
+pub struct Explained<'a> {
+    /// The candidate.
+    pub row: Row<'a>,
+    /// What each step does, `[node][step]`.
+    pub watched: Vec<Vec<Watched>>,
+    /// Least margin of the engine in each step.
+    pub margins: Vec<f64>,
+    /// Standing still with each set of pumps on load.
+    pub stills: Vec<Still>,
+    /// How it warms up.
+    pub warm_up: WarmUp,
+    /// What its accumulators give out.
+    pub strokes: Vec<Stroke>,
+}
+
+impl<'a> Explained<'a> {
+    /// Runs what is to be explained once more.
+    pub fn new(row: Row<'a>) -> Self {
+        let nodes = 0..row.conditions.nodes.len();
+        let watched: Vec<_> = nodes.map(|node| watch(row.assessment, row.conditions, node)).collect();
+        Self {
+            margins: step_margins(&row, &watched),
+            stills: stills(&row),
+            warm_up: WarmUp::new(&row),
+            strokes: strokes(&row),
+            watched,
+            row,
+        }
+    }
+}
