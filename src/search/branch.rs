@@ -333,7 +333,7 @@ impl<'p> Explorer<'p> {
         }
         let floor = Floor {
             power: checks.pump_power.max(checks.start_power) * (1.0 - SPARE),
-            mean_power: group.floor_with(option, plan).mean_power,
+            mean_power: group.mean_power(option, &duty, plan),
             ..simulated_floor(&duty, &checks)
         };
         let Some(engine) = plan.least_engine(group.motor, floor.power, floor.mean_power) else {
