@@ -8,7 +8,7 @@ mod name;
 mod rules;
 
 pub use cost::{Bill, Item, unloading_valves};
-pub use name::{name, parse, rule_name};
+pub use name::{Choices, Names, name, parse, rule_name};
 pub use rules::{Exclusion, hydraulic_exclusion, precharge_at, thermal_exclusion};
 
 use crate::parts::Listing;

@@ -8,6 +8,7 @@ mod inputs;
 mod options;
 mod progress;
 mod rank;
+mod score;
 mod simulate;
 mod terminal;
 
@@ -36,6 +37,7 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
     match &options.command {
         Command::Rank(options) => rank::run(options),
         Command::Check(options) => check::run(options),
+        Command::Score(options) => score::run(options),
         Command::Simulate(options) => simulate::run(options),
         Command::Formats => match terminal::data(&formats::markdown()) {
             Ok(()) => Exit::Adequate,

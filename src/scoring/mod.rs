@@ -4,10 +4,12 @@ mod assessment;
 mod check;
 mod checks;
 mod fuel;
+mod list;
 mod score;
 
 pub use assessment::{Assessment, Fuel, HydraulicHalf, Sums, judge, warmth};
 pub use check::{Check, Checked, Kind, binding};
 pub use checks::{HydraulicChecks, ThermalFigures, fan_current, fan_power, inlet_pressure, thermal_checks};
 pub use fuel::{fuel_rate, running_cost};
+pub use list::{Verdict, verdicts};
 pub use score::Score;
