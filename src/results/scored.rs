@@ -41,10 +41,8 @@ pub fn lines(answers: &[(String, Result<Verdict, String>)]) -> io::Result<Vec<u8
 
 fn cells(name: &str, answer: &Result<Verdict, String>) -> [String; 9] {
     let nothing = |why: String| {
-        let mut cells: [String; 9] = Default::default();
-        cells[7] = why;
-        cells[8] = name.to_owned();
-        cells
+        let none = String::new;
+        [none(), none(), none(), none(), none(), none(), none(), why, name.to_owned()]
     };
     match answer {
         Err(wrong) => nothing(format!("no combination of this study: {wrong}")),

@@ -69,21 +69,20 @@ impl<'a> ThermalPass<'a> {
         let Self { half, conditions, .. } = *self;
         let study = conditions.study;
         let Thermals { cooler, reservoir, .. } = candidate.thermals;
-        let (_, cooling) = match self.cooled.take().filter(|(same, _)| *same == cooler) {
-            Some(cooled) => self.cooled.insert(cooled),
-            None => {
-                self.warmed = None;
-                let cooling = Cooling::new(cooler, &half.duty, conditions, study.thermostat.is_some());
-                self.cooled.insert((cooler, cooling))
-            }
+        let (_, cooling) = if let Some(same) = self.cooled.take().filter(|(known, _)| *known == cooler) {
+            self.cooled.insert(same)
+        } else {
+            self.warmed = None;
+            let cooling = Cooling::new(cooler, &half.duty, conditions, study.thermostat.is_some());
+            self.cooled.insert((cooler, cooling))
         };
-        let (_, warmth, fuel) = match self.warmed.take().filter(|(same, ..)| *same == reservoir) {
-            Some(warmed) => self.warmed.insert(warmed),
-            None => {
-                let warmth = warmth(&half.heating, cooling, reservoir, conditions);
-                let fuel = Fuel::of(candidate, &half.duty, &warmth, conditions);
-                self.warmed.insert((reservoir, warmth, fuel))
-            }
+        let warmed = self.warmed.take().filter(|(known, ..)| *known == reservoir);
+        let (_, warmth, fuel) = if let Some(same) = warmed {
+            self.warmed.insert(same)
+        } else {
+            let warmth = warmth(&half.heating, cooling, reservoir, conditions);
+            let fuel = Fuel::of(candidate, &half.duty, &warmth, conditions);
+            self.warmed.insert((reservoir, warmth, fuel))
         };
         let sums = self.sums.plus(Sums::of(&Bill::thermal(&candidate.thermals, study))).with_fuel(*fuel);
         let score = judge(candidate, half, warmth, sums, conditions, &mut self.checks);
