@@ -24,6 +24,7 @@ pub mod load;
 pub mod measure;
 pub mod picked;
 pub mod report;
+pub mod scored;
 pub mod settings;
 pub mod stamp;
 pub mod standing;
