@@ -20,6 +20,7 @@ pub mod findings;
 pub mod formats;
 mod grid;
 pub mod json;
+pub mod kept;
 pub mod load;
 pub mod measure;
 pub mod picked;
