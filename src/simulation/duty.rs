@@ -41,6 +41,8 @@ pub struct Rig<'a> {
     conditions: &'a Conditions<'a>,
     /// The plant at governed and idle speed.
     pub plants: [Plant; 2],
+    /// Unloading pressure of each pump, Pa.
+    unloading: Vec<f64>,
     speed: Vec<usize>,
     staging: Staging,
     store: Option<Store<'a>>,
@@ -74,13 +76,20 @@ impl<'a> Rig<'a> {
             hydraulics.pumps.iter().map(|p| Named { id: &study.slots.pumps[p.row].row.listing.id }).collect();
         let speed: Vec<usize> =
             conditions.steps.iter().map(|step| usize::from(scheme.idle && step.is_idle())).collect();
-        let at_limit = plants(hydraulics, conditions, conditions.nodes[conditions.limit].dynamic_viscosity);
+        let unloading = unloading_pressures(hydraulics, conditions);
+        let viscosity = |node: usize| conditions.nodes[node].dynamic_viscosity;
+        let at_limit = plants_with(hydraulics, conditions, &unloading, viscosity(conditions.limit));
         let staging = Staging::new(scheme.rule, points, &named, &conditions.steps, &at_limit[0], |i| {
             &at_limit[speed[i]]
         });
         Self {
             conditions,
-            plants: plants(hydraulics, conditions, conditions.nodes[node].dynamic_viscosity),
+            plants: if node == conditions.limit {
+                at_limit
+            } else {
+                plants_with(hydraulics, conditions, &unloading, viscosity(node))
+            },
+            unloading,
             speed,
             staging,
             timed_gas: store.as_ref().and_then(|store| timed_gas(hydraulics, conditions, store.gas_volume)),
@@ -98,6 +107,17 @@ impl<'a> Rig<'a> {
             staging: &self.staging,
             store: self.store.clone(),
         }
+    }
+
+    /// Goes to another node: staging and store are the same at each, only the plants change.
+    fn at(&mut self, hydraulics: &Hydraulics, node: usize) {
+        let viscosity = self.conditions.nodes[node].dynamic_viscosity;
+        self.plants = plants_with(hydraulics, self.conditions, &self.unloading, viscosity);
+    }
+
+    /// What the choice does at the node.
+    fn duty(&self, node: usize) -> NodeDuty {
+        NodeDuty::of(self.close(), self.conditions.nodes[node].temperature)
     }
 
     /// Staging of the choice.
@@ -147,18 +167,20 @@ fn timed_gas(hydraulics: &Hydraulics, conditions: &Conditions<'_>, volume: f64) 
 impl Duty {
     /// Runs a hydraulic choice at every node.
     pub fn run(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> Self {
-        // staging and store are the same at every node: only the plants change
         let mut rig = Rig::new(hydraulics, conditions, conditions.limit);
         let full_volume = rig.store.as_ref().map_or(0.0, |s| s.gas_volume * s.line.share(rig.full_pressure));
-        let nodes = conditions
-            .nodes
-            .iter()
-            .map(|oil| {
-                rig.plants = plants(hydraulics, conditions, oil.dynamic_viscosity);
-                NodeDuty::of(rig.close(), oil.temperature)
+        let nodes = (0..conditions.nodes.len())
+            .map(|node| {
+                rig.at(hydraulics, node);
+                rig.duty(node)
             })
             .collect();
         Self { nodes, full_volume }
+    }
+
+    /// Runs a hydraulic choice at one node: what [`Duty::run`] gives for it.
+    pub fn at_node(hydraulics: &Hydraulics, conditions: &Conditions<'_>, node: usize) -> NodeDuty {
+        Rig::new(hydraulics, conditions, node).duty(node)
     }
 
     /// Largest of a figure over the nodes.
@@ -214,16 +236,30 @@ impl NodeDuty {
 
 /// The plants of a hydraulic choice at governed and idle speed for one dynamic viscosity.
 pub fn plants(hydraulics: &Hydraulics, conditions: &Conditions<'_>, dynamic_viscosity: f64) -> [Plant; 2] {
+    plants_with(hydraulics, conditions, &unloading_pressures(hydraulics, conditions), dynamic_viscosity)
+}
+
+/// Unloading pressure of each pump by the valve that it takes, Pa.
+fn unloading_pressures(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> Vec<f64> {
     let study = conditions.study;
     let settings = &study.settings;
     let valves = unloading_valves(hydraulics, study).unwrap_or_else(|| vec![None; hydraulics.pumps.len()]);
-    let unloading: Vec<f64> = valves
+    valves
         .iter()
         .map(|valve| {
             let drop = valve.and_then(|row| study.slots.unloading_valves[row].open_drop);
             drop.unwrap_or(settings.unloading_drop).si() + settings.return_allowance.si()
         })
-        .collect();
+        .collect()
+}
+
+fn plants_with(
+    hydraulics: &Hydraulics,
+    conditions: &Conditions<'_>,
+    unloading: &[f64],
+    dynamic_viscosity: f64,
+) -> [Plant; 2] {
+    let study = conditions.study;
     [hydraulics.engine_speed(study), hydraulics.idle_speed(study)].map(|speed| Plant {
         pumps: hydraulics
             .pumps
@@ -234,8 +270,8 @@ pub fn plants(hydraulics: &Hydraulics, conditions: &Conditions<'_>, dynamic_visc
                 pump.running(Quantity::from_si(speed.si() * ratio), dynamic_viscosity)
             })
             .collect(),
-        unloading: unloading.clone(),
+        unloading: unloading.to_vec(),
         relief: hydraulics.relief_setting(study).si(),
-        standby: (study.circuit == Circuit::OpenCentre).then_some(settings.standby_pressure.si()),
+        standby: (study.circuit == Circuit::OpenCentre).then_some(study.settings.standby_pressure.si()),
     })
 }

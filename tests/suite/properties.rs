@@ -18,7 +18,7 @@ use sumpwright::search::{Entry, Found, Quiet, Space, enumerate};
 use sumpwright::simulation::between;
 use sumpwright::simulation::thermal::{Balance, Fan};
 use sumpwright::simulation::{
-    Conditions, Findings, Ledger, NodeDuty, Recorder, Rig, Served, Side, StepDemand, Stretch,
+    Conditions, Duty, Findings, Ledger, NodeDuty, Recorder, Rig, Served, Side, StepDemand, Stretch,
 };
 use sumpwright::study::Study;
 use sumpwright::units::{Money, Quantity};
@@ -60,6 +60,7 @@ mod hold {
     use super::{RngSeed, run};
 
     properties! {
+        a_node_alone_is_the_same: 60;
         the_ledger_closes: 400;
         no_oil_is_lost: 200;
         figures_stay_within_their_limits: 400;
@@ -111,6 +112,14 @@ fn each_node(
         }
     }
     Ok(())
+}
+
+/// One node by itself is what it is among all.
+fn a_node_alone_is_the_same(texts: &Texts) -> TestCaseResult {
+    each_node(texts, |conditions, hydraulics, node, duty| {
+        prop_assert_eq!(&Duty::at_node(hydraulics, conditions, node), duty, "{:?} node {}", hydraulics, node);
+        Ok(())
+    })
 }
 
 /// Where even the empty store stands above the cut-out of a switch, that switch has no rest: charging at once lifts the
