@@ -65,7 +65,7 @@ fn duty(criterion: &mut Criterion) {
             "{name}: {} steps, period {}, {} changes of mode, drains {}, irregular {}",
             conditions.steps.len(),
             closed.period,
-            closed.books.steps.iter().map(|s| s.mode_changes).sum::<f64>(),
+            closed.books.sum.mode_changes,
             closed.drains,
             closed.irregular
         );

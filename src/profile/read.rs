@@ -1,6 +1,9 @@
 //! A load profile from its CSV: one row for each function of a step.
 
-use super::{Function, LinePoint, Profile, Step};
+use std::sync::Arc;
+
+use super::{Function, LinePoint, Name, Profile, Step};
+use crate::numerics::{Distinct, hash};
 use crate::problems::Problems;
 use crate::reading::{Column, Content, Dimension, Need, Range, Source, Table};
 use crate::units::{Duration, Flow, Pressure, Quantity, Ratio};
@@ -113,21 +116,29 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Profile, Problems> {
             table.refuse_missing(other, &format!("`{}` says nothing without it", COLUMNS[one].name));
         }
     }
+    let (mut names, mut sets) = (Names::default(), Sets::default());
     let mut steps: Vec<Step> = Vec::new();
+    let mut functions: Vec<Function> = Vec::new();
     while table.advance() {
         if continues(&table, steps.last()) {
             if let Some(step) = steps.last_mut() {
                 agree(&mut table, step);
             }
         } else {
-            steps.push(begin(&mut table));
+            if let Some(step) = steps.last_mut() {
+                step.functions = sets.share(&mut functions);
+            }
+            let step = begin(&mut table, &mut names, &sets);
+            steps.push(step);
         }
-        if let Some(step) = steps.last_mut()
-            && let Some(function) = function(&mut table)
-        {
-            add(&mut table, step, function);
+        if let Some(function) = function(&mut table, &mut names) {
+            add(&mut table, &mut functions, function);
         }
     }
+    if let Some(step) = steps.last_mut() {
+        step.functions = sets.share(&mut functions);
+    }
+    steps.shrink_to_fit();
     if table.is_empty() && table.is_usable() {
         table.refuse_row("no rows", "one row for each function of a step", "");
     }
@@ -137,19 +148,19 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Profile, Problems> {
 /// True where the row belongs to the step before.
 fn continues(table: &Table<'_>, before: Option<&Step>) -> bool {
     let name = table.cell(STEP);
-    !name.is_empty() && before.is_some_and(|step| step.name == name)
+    !name.is_empty() && before.is_some_and(|step| *step.name == *name)
 }
 
-fn begin(table: &mut Table<'_>) -> Step {
+fn begin(table: &mut Table<'_>, names: &mut Names, sets: &Sets) -> Step {
     let duration = table.number(DURATION);
     if duration.is_none() {
         table.refuse(DURATION, "a duration above 0 in the first row of a step", "");
     }
     Step {
-        name: table.cell(STEP).to_owned(),
+        name: names.share(table.cell(STEP)),
         duration: Duration::from_si(duration.unwrap_or(f64::NAN)),
         held: table.number(HELD).map(Pressure::from_si),
-        functions: Vec::new(),
+        functions: Arc::clone(&sets.none),
     }
 }
 
@@ -171,7 +182,7 @@ fn differ(a: f64, b: f64) -> bool {
 }
 
 /// The function of a row; `None` where nothing moves.
-fn function(table: &mut Table<'_>) -> Option<Function> {
+fn function(table: &mut Table<'_>, names: &mut Names) -> Option<Function> {
     let (flow, pressure) = (table.number(FLOW), table.number(PRESSURE));
     let return_ratio = table.number(RETURN_RATIO).unwrap_or(1.0);
     let work_share = table.number(WORK_SHARE).unwrap_or(1.0);
@@ -203,7 +214,7 @@ fn function(table: &mut Table<'_>) -> Option<Function> {
         table.refuse(PRESSURE, "the load pressure of the function", "a flow without a pressure says nothing");
     }
     moves.then(|| Function {
-        name: table.cell(FUNCTION).to_owned(),
+        name: names.share(table.cell(FUNCTION)),
         flow: Flow::from_si(flow.unwrap_or(f64::NAN)),
         load_pressure: Pressure::from_si(pressure.unwrap_or(f64::NAN)),
         return_ratio,
@@ -215,14 +226,53 @@ fn function(table: &mut Table<'_>) -> Option<Function> {
 }
 
 /// Adds a function to its step, in which it may stand only once.
-fn add(table: &mut Table<'_>, step: &mut Step, function: Function) {
-    if step.functions.iter().any(|other| other.name == function.name) {
+fn add(table: &mut Table<'_>, functions: &mut Vec<Function>, function: Function) {
+    if functions.iter().any(|other| other.name == function.name) {
         let hint =
             "rows with the same step name are one step: blank the names where each row is a step of its own";
         table.refuse(FUNCTION, "each function once in a step", hint);
     } else {
-        // most steps have one function: a log of a million rows should not hold room for four millions
-        step.functions.reserve_exact(1);
-        step.functions.push(function);
+        functions.push(function);
+    }
+}
+
+/// Names, each kept once.
+#[derive(Default)]
+struct Names(Distinct<Name>);
+
+impl Names {
+    fn share(&mut self, text: &str) -> Name {
+        let hash = hash(text.bytes().map(u64::from));
+        let place = self.0.place(hash, |name| name.as_str() == text, || text.into());
+        self.0.values()[place].clone()
+    }
+}
+
+/// Functions that run together, each set kept once: a log of a million rows asks the same again and again.
+struct Sets {
+    sets: Distinct<Arc<[Function]>>,
+    none: Arc<[Function]>,
+}
+
+impl Default for Sets {
+    fn default() -> Self {
+        Self { sets: Distinct::default(), none: Arc::new([]) }
+    }
+}
+
+impl Sets {
+    /// Takes the functions of a step.
+    fn share(&mut self, functions: &mut Vec<Function>) -> Arc<[Function]> {
+        if functions.is_empty() {
+            return Arc::clone(&self.none);
+        }
+        let numbers = |f: &Function| {
+            [f.flow.si(), f.load_pressure.si(), f.return_ratio, f.work_share].map(f64::to_bits)
+        };
+        let hash = hash(functions.iter().flat_map(numbers));
+        let same = |set: &Arc<[Function]>| set[..] == functions[..];
+        let place = self.sets.place(hash, same, || functions.as_slice().into());
+        functions.clear();
+        Arc::clone(&self.sets.values()[place])
     }
 }

@@ -22,6 +22,7 @@ pub mod measure;
 pub mod picked;
 pub mod report;
 pub mod settings;
+mod shown;
 pub mod stamp;
 pub mod table;
 pub mod trace;

@@ -4,16 +4,21 @@ use super::{Json, inputs, nodes, parts, ranking};
 use crate::results::columns::Row;
 use crate::results::findings;
 use crate::results::load::loads;
+use crate::results::shown::Shown;
 use crate::results::stamp::{self, Input};
 use crate::scoring::{Checked, fan_current, fan_power, inlet_pressure};
 use crate::simulation::Rig;
 use crate::simulation::between;
 use crate::simulation::thermal::{Balance, Fan};
 
+/// Most steps that are listed, with as many lines for each oil temperature; of a longer log the worst.
+const MOST_STEPS: usize = 1000;
+
 /// Everything of one candidate.
 pub fn candidate(row: &Row<'_>, files: &[Input]) -> Json {
     let (assessment, conditions) = (row.assessment, row.conditions);
     let study = conditions.study;
+    let shown = Shown::of(row, MOST_STEPS);
     let mut entries: Vec<(&str, Json)> = vec![("kind", "candidate".into())];
     entries.extend(stamp::json(files));
     entries.extend([
@@ -22,11 +27,12 @@ pub fn candidate(row: &Row<'_>, files: &[Input]) -> Json {
         ("study", inputs::study(study)),
         ("oil", inputs::oil(conditions)),
         ("cycle", conditions.cycle.into()),
-        ("profile", inputs::profile(study)),
-        ("demand", inputs::demand(conditions)),
+        ("steps_left_out", shown.left_out().into()),
+        ("profile", inputs::profile(study, &shown)),
+        ("demand", inputs::demand(conditions, &shown)),
         ("parts", parts::parts(row)),
-        ("staging", staging(row)),
-        ("nodes", nodes::nodes(row)),
+        ("staging", staging(row, &shown)),
+        ("nodes", nodes::nodes(row, &shown)),
         ("timed_gas", timed(row)),
         ("warmth", warmth(row)),
         ("rates_at_steady_mean", at_steady(row)),
@@ -41,7 +47,7 @@ pub fn candidate(row: &Row<'_>, files: &[Input]) -> Json {
     Json::object(entries)
 }
 
-fn staging(row: &Row<'_>) -> Json {
+fn staging(row: &Row<'_>, shown: &Shown) -> Json {
     let rig = Rig::new(&row.assessment.candidate.hydraulics, row.conditions, row.conditions.limit);
     let staging = rig.staging();
     let switches = staging.switches().iter().map(|switch| {
@@ -51,12 +57,14 @@ fn staging(row: &Row<'_>) -> Json {
             ("cut_in", switch.cut_in.into()),
         ])
     });
-    let steps = row.conditions.study.profile.steps.iter().enumerate().map(|(i, step)| {
+    let steps = shown.steps.iter().map(|&step| {
+        let demand = row.conditions.steps.place(step);
         Json::object([
-            ("name", step.name.as_str().into()),
-            ("idle_speed", (rig.speeds()[i] == 1).into()),
-            ("on_load_all_charging", nodes::places(staging.mode(i, staging.all_charging()))),
-            ("on_load_none_charging", nodes::places(staging.mode(i, 0))),
+            ("number", (step + 1).into()),
+            ("name", row.conditions.study.profile.steps[step].name.as_str().into()),
+            ("idle_speed", (rig.speeds()[demand] == 1).into()),
+            ("on_load_all_charging", nodes::places(staging.mode(demand, staging.all_charging()))),
+            ("on_load_none_charging", nodes::places(staging.mode(demand, 0))),
         ])
     });
     Json::object([("switches", Json::list(switches)), ("steps", Json::list(steps))])

@@ -2,33 +2,35 @@
 
 use super::Json;
 use crate::results::columns::Row;
+use crate::results::shown::Shown;
 use crate::results::watch::{Watched, mode_name, watch};
 use crate::scoring::Assessment;
 use crate::simulation::{Conditions, Extremes, Heat, Ledger, Mode, NodeDuty, Rig, State};
 
 /// All nodes by rising temperature.
-pub(super) fn nodes(row: &Row<'_>) -> Json {
+pub(super) fn nodes(row: &Row<'_>, shown: &Shown) -> Json {
     let duty = &row.assessment.half.duty;
-    Json::list(duty.nodes.iter().enumerate().map(|(i, node)| one(i, node, row)))
+    Json::list(duty.nodes.iter().enumerate().map(|(i, node)| one(i, node, row, shown)))
 }
 
-fn one(index: usize, node: &NodeDuty, row: &Row<'_>) -> Json {
+fn one(index: usize, node: &NodeDuty, row: &Row<'_>, shown: &Shown) -> Json {
     let (assessment, conditions) = (row.assessment, row.conditions);
-    let watched = watch(assessment, conditions, index);
-    let steps = node.steps.iter().zip(&watched).zip(&conditions.study.profile.steps).enumerate();
-    let steps = steps.map(|(s, ((rates, watched), step))| {
+    let watched = watch(assessment, conditions, index, &shown.steps);
+    let steps = shown.steps.iter().zip(&watched).map(|(&step, watched)| {
+        let (rates, entry) = (watched.ledger.rates(), assessment.half.duty.order.entry(step));
         Json::object([
-            ("name", step.name.as_str().into()),
+            ("number", (step + 1).into()),
+            ("name", conditions.study.profile.steps[step].name.as_str().into()),
             ("modes", modes(watched)),
             ("lowest_supply", watched.supply.map(|(low, _)| low).into()),
             ("highest_supply", watched.supply.map(|(_, high)| high).into()),
             ("peak_return", watched.peak_return.into()),
             ("oil_in_store_at_start", watched.volume.map(|v| v.0).into()),
             ("oil_in_store_at_end", watched.volume.map(|v| v.1).into()),
-            ("rates", ledger(rates)),
+            ("rates", ledger(&rates)),
             ("shortfall", rates.shortfall().into()),
-            ("cooler_per_kelvin_fan_on", assessment.cooling.on[s][index].into()),
-            ("cooler_per_kelvin_fan_off", assessment.cooling.off[s][index].into()),
+            ("cooler_per_kelvin_fan_on", assessment.cooling.on.at(entry, index).into()),
+            ("cooler_per_kelvin_fan_off", assessment.cooling.off.at(entry, index).into()),
         ])
     });
     let closed = &node.closed;

@@ -3,6 +3,7 @@
 use crate::results::columns::Row;
 use crate::results::grid::{grid, text};
 use crate::results::measure::{Measure, yes_no};
+use crate::results::shown::Shown;
 use crate::results::watch::{mode_name, watch};
 use crate::scoring::Assessment;
 use crate::simulation::Rig;
@@ -18,11 +19,13 @@ fn refs(headings: &[String]) -> Vec<&str> {
     headings.iter().map(String::as_str).collect()
 }
 
+/// Most steps that a report shows.
+pub(super) const MOST_STEPS: usize = 40;
+
 /// The steps at the limit node.
-pub(super) fn steps(row: &Row<'_>) -> String {
+pub(super) fn steps(row: &Row<'_>, shown: &Shown) -> String {
     let (conditions, system) = (row.conditions, row.conditions.study.system);
-    let node = &row.assessment.half.duty.nodes[conditions.limit];
-    let watched = watch(row.assessment, conditions, conditions.limit);
+    let watched = watch(row.assessment, conditions, conditions.limit, &shown.steps);
     let headings = [
         "step".to_owned(),
         ">time s".to_owned(),
@@ -36,9 +39,9 @@ pub(super) fn steps(row: &Row<'_>) -> String {
         over("heat", Measure::Power, system),
     ];
     let mut table = grid(&refs(&headings));
-    for (i, step) in conditions.study.profile.steps.iter().enumerate() {
-        let (rates, watched) = (&node.steps[i], &watched[i]);
-        let duration = conditions.steps[i].duration;
+    for (&step, watched) in shown.steps.iter().zip(&watched) {
+        let rates = watched.ledger.rates();
+        let duration = conditions.steps.duration(step);
         let modes: Vec<String> = watched
             .modes
             .iter()
@@ -50,7 +53,7 @@ pub(super) fn steps(row: &Row<'_>) -> String {
             watched.supply.map_or_else(String::new, |both| Measure::Pressure.number(at(both), system))
         };
         table.add_row([
-            step.name.clone(),
+            shown.name(step, row),
             crate::units::fixed(duration, 1),
             modes.join(", "),
             Measure::Flow.number(rates.asked, system),
@@ -62,7 +65,7 @@ pub(super) fn steps(row: &Row<'_>) -> String {
             Measure::Power.number(rates.heat.total(), system),
         ]);
     }
-    text(&table)
+    text(&table) + &shown.words()
 }
 
 /// The nodes.
@@ -111,7 +114,7 @@ pub(super) fn nodes(row: &Row<'_>) -> String {
 }
 
 /// Pumps by place, switches, and the pumps on load in each step.
-pub(super) fn staging(row: &Row<'_>) -> String {
+pub(super) fn staging(row: &Row<'_>, shown: &Shown) -> String {
     let (conditions, system) = (row.conditions, row.conditions.study.system);
     let study = conditions.study;
     let hydraulics = &row.assessment.candidate.hydraulics;
@@ -133,15 +136,16 @@ pub(super) fn staging(row: &Row<'_>) -> String {
     }
     said += &highest(row.assessment, system);
     let mut table = grid(&["step", "on load while charging", "on load once full", "engine idles"]);
-    for (i, step) in study.profile.steps.iter().enumerate() {
+    for &step in &shown.steps {
+        let demand = conditions.steps.place(step);
         table.add_row([
-            step.name.clone(),
-            mode_name(staging.mode(i, staging.all_charging())),
-            mode_name(staging.mode(i, 0)),
-            yes_no(rig.speeds()[i] == 1).to_owned(),
+            shown.name(step, row),
+            mode_name(staging.mode(demand, staging.all_charging())),
+            mode_name(staging.mode(demand, 0)),
+            yes_no(rig.speeds()[demand] == 1).to_owned(),
         ]);
     }
-    said + &text(&table)
+    said + &text(&table) + &shown.words()
 }
 
 /// The highest supply in each mode that occurs, with which engine and shafts are checked.

@@ -8,6 +8,7 @@ use super::cautions::cautions;
 use super::columns::Row;
 use super::grid::wrapped;
 use super::measure::Measure;
+use super::shown::Shown;
 use super::{checks, findings, settings, stamp};
 use crate::units::System;
 
@@ -15,6 +16,7 @@ use crate::units::System;
 pub fn report(row: &Row<'_>) -> String {
     let (assessment, study) = (row.assessment, row.conditions.study);
     let system = study.system;
+    let shown = Shown::of(row, cycle::MOST_STEPS);
     let mut text = format!("{}\n{}\n", study.title, assessment.name);
     let cost = Measure::Money.show(Some(cents(assessment.score.cost.0)), system);
     let verdict = if assessment.score.adequate { "adequate" } else { "NOT ADEQUATE" };
@@ -24,9 +26,9 @@ pub fn report(row: &Row<'_>) -> String {
     section(&mut text, "Checks", &checks::table(assessment, system));
     section(&mut text, "Heat and where it goes, mean of the cycle", &heat::ledger(row));
     section(&mut text, "Oil temperature", &heat::temperatures(row));
-    section(&mut text, &format!("Steps at the oil limit, {}", limit(row)), &cycle::steps(row));
+    section(&mut text, &format!("Steps at the oil limit, {}", limit(row)), &cycle::steps(row, &shown));
     section(&mut text, "Oil temperatures (the duty cycle at each)", &cycle::nodes(row));
-    section(&mut text, "Staging", &cycle::staging(row));
+    section(&mut text, "Staging", &cycle::staging(row, &shown));
     if let Some(store) = parts::accumulator(row) {
         section(&mut text, "Accumulators", &store);
     }
