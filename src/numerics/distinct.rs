@@ -6,12 +6,15 @@
 pub struct Distinct<T> {
     values: Vec<T>,
     /// Hash and place of each value, at or after the slot that its hash names; a power of two of them.
-    slots: Vec<Option<(u32, u32)>>,
+    slots: Vec<(u32, u32)>,
 }
+
+/// A slot without value.
+const EMPTY: (u32, u32) = (0, u32::MAX);
 
 impl<T> Default for Distinct<T> {
     fn default() -> Self {
-        Self { values: Vec::new(), slots: vec![None; 16] }
+        Self { values: Vec::new(), slots: vec![EMPTY; 16] }
     }
 }
 
@@ -20,14 +23,15 @@ impl<T> Distinct<T> {
     #[expect(clippy::cast_possible_truncation, reason = "below 2^32 values")]
     pub fn place(&mut self, hash: u32, same: impl Fn(&T) -> bool, make: impl FnOnce() -> T) -> usize {
         let mut at = self.slot(hash);
-        while let Some((other, place)) = self.slots[at] {
+        while self.slots[at] != EMPTY {
+            let (other, place) = self.slots[at];
             if other == hash && same(&self.values[place as usize]) {
                 return place as usize;
             }
             at = (at + 1) & (self.slots.len() - 1);
         }
         let place = self.values.len();
-        self.slots[at] = Some((hash, place as u32));
+        self.slots[at] = (hash, place as u32);
         self.values.push(make());
         if 2 * self.values.len() > self.slots.len() {
             self.grow();
@@ -51,13 +55,13 @@ impl<T> Distinct<T> {
 
     fn grow(&mut self) {
         let old = std::mem::take(&mut self.slots);
-        self.slots = vec![None; 4 * old.len()];
-        for (hash, place) in old.into_iter().flatten() {
+        self.slots = vec![EMPTY; 2 * old.len()];
+        for (hash, place) in old.into_iter().filter(|slot| *slot != EMPTY) {
             let mut at = self.slot(hash);
-            while self.slots[at].is_some() {
+            while self.slots[at] != EMPTY {
                 at = (at + 1) & (self.slots.len() - 1);
             }
-            self.slots[at] = Some((hash, place));
+            self.slots[at] = (hash, place);
         }
     }
 }

@@ -108,7 +108,7 @@ pub struct Books {
 }
 
 /// Mean rates of each entry of a duty cycle.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Rates {
     /// Shaft power of all pumps, W.
     pub shaft: Arc<[f64]>,
