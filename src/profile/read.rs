@@ -8,6 +8,10 @@ use crate::problems::Problems;
 use crate::reading::{Column, Content, Dimension, Need, Range, Source, Table};
 use crate::units::{Duration, Flow, Pressure, Quantity, Ratio};
 
+/// Distinct names, or sets of functions, after which further ones are kept for each step by itself: continuous values
+/// hardly come again, and a search among a million of them costs more than it saves.
+const MOST_SHARED: usize = 1 << 16;
+
 const STEP: usize = 0;
 const DURATION: usize = 1;
 const FUNCTION: usize = 2;
@@ -236,19 +240,29 @@ fn add(table: &mut Table<'_>, functions: &mut Vec<Function>, function: Function)
     }
 }
 
-/// Names, each kept once.
+/// Names, each kept once, as long as there are not too many.
 #[derive(Default)]
-struct Names(Distinct<Name>);
+struct Names {
+    names: Distinct<Name>,
+    last: Option<Name>,
+}
 
 impl Names {
     fn share(&mut self, text: &str) -> Name {
+        if let Some(last) = self.last.as_ref().filter(|last| last.as_str() == text) {
+            return last.clone();
+        }
+        if self.names.values().len() >= MOST_SHARED {
+            return text.into();
+        }
         let hash = hash(text.bytes().map(u64::from));
-        let place = self.0.place(hash, |name| name.as_str() == text, || text.into());
-        self.0.values()[place].clone()
+        let place = self.names.place(hash, |name| name.as_str() == text, || text.into());
+        self.last.insert(self.names.values()[place].clone()).clone()
     }
 }
 
-/// Functions that run together, each set kept once: a log of a million rows asks the same again and again.
+/// Functions that run together, each set kept once, as long as there are not too many: a log of a million rows asks the
+/// same again and again.
 struct Sets {
     sets: Distinct<Arc<[Function]>>,
     none: Arc<[Function]>,
@@ -265,6 +279,9 @@ impl Sets {
     fn share(&mut self, functions: &mut Vec<Function>) -> Arc<[Function]> {
         if functions.is_empty() {
             return Arc::clone(&self.none);
+        }
+        if self.sets.values().len() >= MOST_SHARED {
+            return functions.drain(..).collect();
         }
         let numbers = |f: &Function| {
             [f.flow.si(), f.load_pressure.si(), f.return_ratio, f.work_share].map(f64::to_bits)

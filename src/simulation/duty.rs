@@ -121,6 +121,11 @@ impl<'a> Rig<'a> {
         NodeDuty::of(self.close(), self.conditions.nodes[node].temperature)
     }
 
+    /// Which entry of the rates holds when.
+    fn order(&self) -> Order {
+        self.conditions.steps.order(self.store.is_some()).clone()
+    }
+
     /// Staging of the choice.
     pub fn staging(&self) -> &Staging {
         &self.staging
@@ -176,7 +181,7 @@ impl Duty {
                 rig.duty(node)
             })
             .collect();
-        Self { nodes, full_volume, order: conditions.steps.order(rig.store.is_some()).clone() }
+        Self { nodes, full_volume, order: rig.order() }
     }
 
     /// Runs a hydraulic choice at one node: what [`Duty::run`] gives for it.

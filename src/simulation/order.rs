@@ -18,15 +18,18 @@ pub struct Spell {
 
 /// Which entry holds in each step, and for how long.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Order {
+pub struct Order(Arc<Figures>);
+
+#[derive(Debug, PartialEq)]
+struct Figures {
     /// Distinct spells.
-    spells: Arc<[Spell]>,
+    spells: Vec<Spell>,
     /// The spell of each step.
-    steps: Arc<[u32]>,
+    steps: Vec<u32>,
     /// Time of each entry over the cycle, s.
-    times: Arc<[f64]>,
+    times: Vec<f64>,
     /// Demand of each entry.
-    demands: Arc<[u32]>,
+    demands: Vec<u32>,
     /// Duration of the cycle, s.
     cycle: f64,
 }
@@ -35,19 +38,19 @@ impl Order {
     /// Steps that follow each other, each an entry of its own, by their durations.
     pub fn of(durations: &[f64]) -> Self {
         let steps: Vec<u32> = (0..).zip(durations).map(|(i, _)| i).collect();
-        Self::each(steps.clone().into(), durations)
+        Self::each(steps, durations)
     }
 
     /// Each step an entry of its own.
-    pub(super) fn each(demands: Arc<[u32]>, durations: &[f64]) -> Self {
+    pub(super) fn each(demands: Vec<u32>, durations: &[f64]) -> Self {
         let spells = (0..).zip(durations).map(|(entry, &duration)| Spell { entry, duration }).collect();
-        Self {
+        Self(Arc::new(Figures {
             spells,
             steps: (0..).zip(durations).map(|(i, _)| i).collect(),
             times: durations.into(),
             demands,
             cycle: durations.iter().sum(),
-        }
+        }))
     }
 
     /// Each of `entries` distinct demands an entry; `demands` is that of each step.
@@ -64,23 +67,23 @@ impl Order {
                 spells.place(hash([entry.into(), duration.to_bits()]), |s| *s == spell, || spell) as u32
             })
             .collect();
-        Self {
-            spells: spells.into_values().into(),
+        Self(Arc::new(Figures {
+            spells: spells.into_values(),
             steps,
-            times: times.into(),
+            times,
             demands: (0..entries).collect(),
             cycle: durations.iter().sum(),
-        }
+        }))
     }
 
     /// Distinct spells.
     pub fn spells(&self) -> &[Spell] {
-        &self.spells
+        &self.0.spells
     }
 
     /// The spell of each step, in the order of time.
     pub fn steps(&self) -> &[u32] {
-        &self.steps
+        &self.0.steps
     }
 
     /// The entry of a step.
@@ -90,22 +93,22 @@ impl Order {
 
     /// The spell of a step.
     pub fn spell(&self, step: usize) -> Spell {
-        self.spells[self.steps[step] as usize]
+        self.0.spells[self.0.steps[step] as usize]
     }
 
     /// Time of each entry over the cycle, s.
     pub fn times(&self) -> &[f64] {
-        &self.times
+        &self.0.times
     }
 
     /// Place of the demand of an entry among the distinct ones.
     pub fn demand(&self, entry: usize) -> usize {
-        self.demands[entry] as usize
+        self.0.demands[entry] as usize
     }
 
     /// Duration of the cycle, s.
     pub fn cycle(&self) -> f64 {
-        self.cycle
+        self.0.cycle
     }
 }
 

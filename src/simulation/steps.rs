@@ -50,10 +50,20 @@ impl Steps {
         Self {
             demands: distinct.into_values(),
             borders: borders(&places),
-            each: Order::each(places.into(), &durations),
+            each: Order::each(places, &durations),
             shared,
             first,
         }
+    }
+
+    /// Demand and duration of each step, in the order of time.
+    pub fn iter(&self) -> impl Iterator<Item = (&StepDemand, f64)> {
+        (0..self.len()).map(|step| (self.demand(step), self.duration(step)))
+    }
+
+    /// The distinct demands, each with its time over the cycle.
+    pub fn by_demand(&self) -> impl Iterator<Item = (&StepDemand, f64)> {
+        self.demands.iter().zip(self.shared.times().iter().copied())
     }
 
     /// Number of steps.

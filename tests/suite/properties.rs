@@ -75,7 +75,7 @@ mod hold {
 }
 
 /// Every hydraulic choice that no rule excludes.
-fn hydraulics(study: &Study) -> Vec<Hydraulics> {
+pub(crate) fn hydraulics(study: &Study) -> Vec<Hydraulics> {
     let space = Space::new(study);
     (0..space.hydraulics())
         .map(|i| space.hydraulic(i))
