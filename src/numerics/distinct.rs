@@ -67,7 +67,6 @@ impl<T> Distinct<T> {
 }
 
 /// A hash of some words.
-#[expect(clippy::cast_possible_truncation, reason = "the upper half holds the mixed bits")]
 pub fn hash(words: impl IntoIterator<Item = u64>) -> u32 {
     let mixed = words.into_iter().fold(0x9E37_79B9_7F4A_7C15_u64, |sum, word| {
         let product = (sum ^ word).wrapping_mul(0xD6E8_FEB8_6659_FD93);

@@ -120,7 +120,8 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Profile, Problems> {
             table.refuse_missing(other, &format!("`{}` says nothing without it", COLUMNS[one].name));
         }
     }
-    let (mut names, mut sets) = (Names::default(), Sets::default());
+    let (mut step_names, mut function_names, mut sets) =
+        (Names::default(), Names::default(), Sets::default());
     let mut steps: Vec<Step> = Vec::new();
     let mut functions: Vec<Function> = Vec::new();
     while table.advance() {
@@ -132,10 +133,10 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Profile, Problems> {
             if let Some(step) = steps.last_mut() {
                 step.functions = sets.share(&mut functions);
             }
-            let step = begin(&mut table, &mut names, &sets);
+            let step = begin(&mut table, &mut step_names, &sets);
             steps.push(step);
         }
-        if let Some(function) = function(&mut table, &mut names) {
+        if let Some(function) = function(&mut table, &mut function_names) {
             add(&mut table, &mut functions, function);
         }
     }

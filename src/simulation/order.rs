@@ -70,9 +70,9 @@ impl Order {
         Self(Arc::new(Figures {
             spells: spells.into_values(),
             steps,
-            times,
             demands: (0..entries).collect(),
-            cycle: durations.iter().sum(),
+            cycle: times.iter().sum(),
+            times,
         }))
     }
 

@@ -166,6 +166,15 @@ fn a_log_of_a_hundred_thousand_rows_costs_its_distinct_demands() {
         assert_eq!(node.closed.rates.heat.len(), distinct);
         assert_eq!(node.closed.books.extremes.worst_step, Some(77_777));
     }
+    let limit = &half.duty.nodes[conditions.limit];
+    let rig = Rig::new(&half.hydraulics, &conditions, conditions.limit);
+    let mut sum = Ledger::default();
+    rig.machine().each_ledger(&limit.closed, |_, ledger| sum += *ledger);
+    for (apart, shared) in [(sum.shaft, limit.cycle.shaft), (sum.returned, limit.cycle.returned)] {
+        // the rounding of a sum of so many: 2.7e-12
+        assert!((apart / shared - 1.0).abs() < 1e-11, "{apart} {shared}");
+    }
+    assert_eq!(sum.mode_changes, limit.cycle.mode_changes);
     let assessment = Assessment::with(half, None, small.candidate().thermals, &conditions);
     let row = Row { assessment: &assessment, conditions: &conditions, rank: None, on_front: None };
     let report = report(&row);
