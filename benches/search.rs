@@ -10,7 +10,7 @@ use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use rayon::ThreadPoolBuilder;
 use sumpwright::candidate::{Bill, Candidate, Hydraulics, hydraulic_exclusion};
 use sumpwright::scoring::{Fuel, HydraulicHalf, Sums, judge, warmth};
-use sumpwright::search::{Quiet, Space, enumerate};
+use sumpwright::search::{Quiet, Space, Wanted, enumerate};
 use sumpwright::simulation::Conditions;
 use sumpwright::simulation::thermal::Cooling;
 use sumpwright::study::Study;
@@ -54,7 +54,7 @@ fn search(criterion: &mut Criterion) {
     let half = HydraulicHalf::new(choice(&study, true), &conditions);
     let hydraulic = Sums::of(&half.bill);
     group.bench_function("thermal pass", |bencher| {
-        let thermals = space.thermals[0];
+        let thermals = space.thermal_choices().next().unwrap();
         let sums = hydraulic.plus(Sums::of(&Bill::thermal(&thermals, &study)));
         let candidate = Candidate { hydraulics: half.hydraulics.clone(), thermals };
         let mut checks = Vec::new();
@@ -62,7 +62,7 @@ fn search(criterion: &mut Criterion) {
             let cooling = Cooling::new(thermals.cooler, &half.duty, &conditions, study.thermostat.is_some());
             let warmth = warmth(&half.heating, &cooling, thermals.reservoir, &conditions);
             let fuel = Fuel::of(&candidate, &half.duty, &warmth, &conditions);
-            judge(&candidate, &half, &warmth, sums.with_fuel(fuel), &conditions, &mut checks)
+            judge(&candidate, &half.checks, &warmth, sums.with_fuel(fuel), &conditions, &mut checks)
         });
     });
 
@@ -71,7 +71,7 @@ fn search(criterion: &mut Criterion) {
     for threads in [1, 2] {
         let Ok(pool) = ThreadPoolBuilder::new().num_threads(threads).build() else { continue };
         group.bench_function(format!("whole search, {threads} threads"), |bencher| {
-            bencher.iter(|| pool.install(|| enumerate(&space, &conditions, 100, &Quiet)));
+            bencher.iter(|| pool.install(|| enumerate(&space, &conditions, &Wanted::first(100), &Quiet)));
         });
     }
     group.finish();

@@ -1,6 +1,6 @@
 //! What a candidate is made of and what it costs: the bill, in integer cents.
 
-use super::{Candidate, Hydraulics, Thermals};
+use super::{Candidate, Hydraulics, PumpChoice, Thermals};
 use crate::parts::Listing;
 use crate::parts::valves::UnloadingValve;
 use crate::study::{Rule, Study};
@@ -130,8 +130,35 @@ impl Bill {
     }
 }
 
+/// Cost of the pumps of a set; the pumps come sorted.
+pub fn pumps_cost(pumps: &[PumpChoice], study: &Study) -> Money {
+    let cost = |same: &[PumpChoice]| {
+        let quantity = u32::try_from(same.len()).unwrap_or(u32::MAX);
+        line_cost(&study.slots.pumps[same[0].row].row.listing, quantity).0
+    };
+    Money(pumps.chunk_by(|a, b| a.row == b.row).map(cost).sum())
+}
+
+/// Cost of what a rule needs beside the pumps: the unloading valves that they take, switches, the controller.
+pub fn staging_cost(rule: Rule, valves: &[Option<usize>], study: &Study) -> Money {
+    let mut rows: Vec<usize> = valves.iter().copied().flatten().collect();
+    rows.sort_unstable();
+    let cost = |same: &[usize]| {
+        let quantity = u32::try_from(same.len()).unwrap_or(u32::MAX);
+        line_cost(&study.slots.unloading_valves[same[0]].listing, quantity).0
+    };
+    let pumps = i64::try_from(valves.len()).unwrap_or(i64::MAX);
+    let beside = match rule {
+        Rule::Continuous => 0,
+        Rule::Together => study.hardware.switch_price.0,
+        Rule::Staggered => study.hardware.switch_price.0 * pumps,
+        Rule::Matched => study.hardware.controller_price.0,
+    };
+    Money(beside + rows.chunk_by(|a, b| a == b).map(cost).sum::<i64>())
+}
+
 /// Cost of some of a row: price x those not owned.
-fn line_cost(listing: &Listing, quantity: u32) -> Money {
+pub fn line_cost(listing: &Listing, quantity: u32) -> Money {
     Money(listing.price.0 * i64::from(quantity.saturating_sub(listing.owned)))
 }
 

@@ -7,9 +7,12 @@ mod cost;
 mod name;
 mod rules;
 
-pub use cost::{Bill, Item, unloading_valves};
+pub use cost::{Bill, Item, line_cost, pumps_cost, staging_cost, unloading_valves};
 pub use name::{name, parse, rule_name};
-pub use rules::{Exclusion, hydraulic_exclusion, precharge_at, thermal_exclusion};
+pub use rules::{
+    Exclusion, fits_voltage, gas_exclusion, hydraulic_exclusion, precharge_at, pumps_rated, pumps_stocked,
+    store_rated, store_stocked, switching_exclusion, thermal_exclusion, valve_in_range,
+};
 
 use crate::parts::Listing;
 pub use crate::study::StoreChoice;
@@ -89,11 +92,7 @@ impl Hydraulics {
 
     /// Pressure of the full store: the cut-out, or the relief setting for `continuous`.
     pub fn full_pressure(&self, study: &Study) -> Pressure {
-        let scheme = &study.slots.schemes[self.scheme];
-        match scheme.rule {
-            Rule::Continuous => self.relief_setting(study),
-            _ => scheme.cut_out.unwrap_or(self.relief_setting(study)),
-        }
+        full_pressure(self.scheme, self.setting, study)
     }
 
     /// Flow of all pumps without slip at governed speed, m3/s.
@@ -112,7 +111,17 @@ impl PumpChoice {
     }
 }
 
+/// Pressure of the full store under a scheme: its cut-out, or the relief setting where it has none.
+fn full_pressure(scheme: usize, setting: usize, study: &Study) -> Pressure {
+    let scheme = &study.slots.schemes[scheme];
+    let relief = study.slots.relief_settings[setting];
+    match scheme.rule {
+        Rule::Continuous => relief,
+        _ => scheme.cut_out.unwrap_or(relief),
+    }
+}
+
 /// How often a row stands in a candidate against its stock.
-fn within_stock(listing: &Listing, quantity: usize) -> bool {
+pub fn within_stock(listing: &Listing, quantity: usize) -> bool {
     listing.stock.is_none_or(|stock| quantity <= stock as usize)
 }

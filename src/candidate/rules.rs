@@ -1,6 +1,6 @@
 //! Combinations that are no candidates: excluded by a named rule before anything is simulated.
 
-use super::{Hydraulics, Thermals, unloading_valves, within_stock};
+use super::{Hydraulics, PumpChoice, StoreChoice, Thermals, full_pressure, unloading_valves, within_stock};
 use crate::parts::accumulator::{gas_mass_density, pressure_at};
 use crate::study::{Circuit, Rule, Study};
 use crate::units::{AbsolutePressure, Quantity, Temperature};
@@ -79,64 +79,112 @@ impl Exclusion {
 
 /// The rule that excludes a hydraulic choice with every thermal choice, if any.
 pub fn hydraulic_exclusion(hydraulics: &Hydraulics, study: &Study) -> Option<Exclusion> {
-    let slots = &study.slots;
-    let scheme = &slots.schemes[hydraulics.scheme];
-    let relief = hydraulics.relief_setting(study);
-    if hydraulics.store.is_some() && study.circuit == Circuit::OpenCentre {
+    let Hydraulics { pumps, engine, relief, setting, scheme, store, .. } = hydraulics;
+    let excluded = switching_exclusion(*scheme, *setting, *store, study);
+    if excluded.is_some() {
+        return excluded;
+    }
+    if !valve_in_range(*relief, *setting, study) {
+        return Some(Exclusion::ReliefOutsideRange);
+    }
+    if !pumps_rated(pumps, *setting, study) || !store_rated(*store, *setting, study) {
+        return Some(Exclusion::ReliefAboveRating);
+    }
+    let excluded = gas_exclusion(pumps.len(), *scheme, *setting, *store, study);
+    if excluded.is_some() {
+        return excluded;
+    }
+    if study.slots.schemes[*scheme].rule != Rule::Continuous && unloading_valves(hydraulics, study).is_none()
+    {
+        return Some(Exclusion::NoUnloadingValve);
+    }
+    let stocked = pumps_stocked(pumps, study)
+        && within_stock(&study.slots.engines[*engine].listing, 1)
+        && within_stock(&study.slots.relief_valves[*relief].listing, 1)
+        && store_stocked(*store, study);
+    (!stocked).then_some(Exclusion::Stock)
+}
+
+/// The rules that scheme, relief setting and accumulators break among themselves.
+pub fn switching_exclusion(
+    scheme: usize,
+    setting: usize,
+    store: Option<StoreChoice>,
+    study: &Study,
+) -> Option<Exclusion> {
+    let schemes = &study.slots.schemes;
+    let (earlier, scheme) = (&schemes[..scheme], &schemes[scheme]);
+    if store.is_some() && study.circuit == Circuit::OpenCentre {
         return Some(Exclusion::StoreInOpenCentre);
     }
-    if hydraulics.store.is_none() && matches!(scheme.rule, Rule::Together | Rule::Staggered) {
+    if store.is_none() && matches!(scheme.rule, Rule::Together | Rule::Staggered) {
         return Some(Exclusion::SchemeWithoutStore);
     }
-    if hydraulics.store.is_some() && scheme.rule != Rule::Continuous {
+    if store.is_some() && scheme.rule != Rule::Continuous {
         let (Some(cut_out), Some(cut_in)) = (scheme.cut_out, scheme.cut_in) else {
             return Some(Exclusion::StoreWithoutSwitchPoints);
         };
         if cut_in >= cut_out {
             return Some(Exclusion::CutInAboveCutOut);
         }
-        if relief < cut_out {
+        if study.slots.relief_settings[setting] < cut_out {
             return Some(Exclusion::ReliefBelowCutOut);
         }
     }
-    let earlier = &slots.schemes[..hydraulics.scheme];
-    if hydraulics.store.is_none() && earlier.iter().any(|s| s.rule == scheme.rule && s.idle == scheme.idle) {
-        return Some(Exclusion::RepeatedScheme);
+    let repeats = store.is_none() && earlier.iter().any(|s| s.rule == scheme.rule && s.idle == scheme.idle);
+    repeats.then_some(Exclusion::RepeatedScheme)
+}
+
+/// Whether a relief valve can be set so.
+pub fn valve_in_range(valve: usize, setting: usize, study: &Study) -> bool {
+    let valve = &study.slots.relief_valves[valve];
+    let setting = study.slots.relief_settings[setting];
+    setting >= valve.lowest_setting && setting <= valve.highest_setting
+}
+
+/// Whether the relief setting is within the rating of every pump.
+pub fn pumps_rated(pumps: &[PumpChoice], setting: usize, study: &Study) -> bool {
+    let setting = study.slots.relief_settings[setting];
+    pumps.iter().all(|p| setting <= study.slots.pumps[p.row].row.highest_pressure)
+}
+
+/// Whether the relief setting is within the rating of the accumulators.
+pub fn store_rated(store: Option<StoreChoice>, setting: usize, study: &Study) -> bool {
+    let setting = study.slots.relief_settings[setting];
+    store.is_none_or(|s| setting <= study.slots.accumulators[s.row].highest_pressure)
+}
+
+/// The rules that the precharge breaks, for a number of pumps.
+pub fn gas_exclusion(
+    pumps: usize,
+    scheme: usize,
+    setting: usize,
+    store: Option<StoreChoice>,
+    study: &Study,
+) -> Option<Exclusion> {
+    let air = study.site.air_pressure;
+    let precharge = precharge_at(study, store?.precharge, study.gas_temperature).si() * (1.0 + SAME);
+    let full = full_pressure(scheme, setting, study);
+    if precharge >= full.absolute(air).si() {
+        return Some(Exclusion::PrechargeAboveFull);
     }
-    let valve = &slots.relief_valves[hydraulics.relief];
-    if relief < valve.lowest_setting || relief > valve.highest_setting {
-        return Some(Exclusion::ReliefOutsideRange);
-    }
-    let accumulator = hydraulics.store.map(|s| &slots.accumulators[s.row]);
-    if hydraulics.pumps.iter().any(|p| relief > slots.pumps[p.row].row.highest_pressure)
-        || accumulator.is_some_and(|a| relief > a.highest_pressure)
-    {
-        return Some(Exclusion::ReliefAboveRating);
-    }
-    if let Some(store) = hydraulics.store {
-        let air = study.site.air_pressure;
-        let precharge = precharge_at(study, store.precharge, study.gas_temperature).si() * (1.0 + SAME);
-        let full = hydraulics.full_pressure(study);
-        if precharge >= full.absolute(air).si() {
-            return Some(Exclusion::PrechargeAboveFull);
-        }
-        let steps = u32::try_from(hydraulics.pumps.len().saturating_sub(1)).unwrap_or(0);
-        let last = full.si() - f64::from(steps) * scheme.stagger.si();
-        if scheme.rule == Rule::Staggered && precharge >= last + air.si() {
-            return Some(Exclusion::CutOutBelowPrecharge);
-        }
-    }
-    if scheme.rule != Rule::Continuous && unloading_valves(hydraulics, study).is_none() {
-        return Some(Exclusion::NoUnloadingValve);
-    }
-    let used = |row: usize| hydraulics.pumps.iter().filter(|p| p.row == row).count();
-    let stocked = hydraulics.pumps.iter().all(|p| within_stock(&slots.pumps[p.row].row.listing, used(p.row)))
-        && within_stock(&slots.engines[hydraulics.engine].listing, 1)
-        && within_stock(&valve.listing, 1)
-        && hydraulics
-            .store
-            .is_none_or(|s| within_stock(&slots.accumulators[s.row].listing, s.count as usize));
-    (!stocked).then_some(Exclusion::Stock)
+    let scheme = &study.slots.schemes[scheme];
+    let steps = u32::try_from(pumps.saturating_sub(1)).unwrap_or(0);
+    let last = full.si() - f64::from(steps) * scheme.stagger.si();
+    (scheme.rule == Rule::Staggered && precharge >= last + air.si())
+        .then_some(Exclusion::CutOutBelowPrecharge)
+}
+
+/// Whether so many of each pump can be had; the pumps come sorted.
+pub fn pumps_stocked(pumps: &[PumpChoice], study: &Study) -> bool {
+    pumps
+        .chunk_by(|a, b| a.row == b.row)
+        .all(|same| within_stock(&study.slots.pumps[same[0].row].row.listing, same.len()))
+}
+
+/// Whether so many accumulators can be had.
+pub fn store_stocked(store: Option<StoreChoice>, study: &Study) -> bool {
+    store.is_none_or(|s| within_stock(&study.slots.accumulators[s.row].listing, s.count as usize))
 }
 
 /// Gas pressure of a precharge at a gas temperature, no oil in the accumulator.
@@ -156,9 +204,11 @@ pub fn thermal_exclusion(thermals: &Thermals, study: &Study) -> Option<Exclusion
     if !stocked {
         return Some(Exclusion::Stock);
     }
-    let voltage = study.voltage.si();
-    let fits = thermals
-        .cooler
-        .is_none_or(|(row, _)| (slots.coolers[row].row.fan_voltage.si() - voltage).abs() < 1e-9);
+    let fits = thermals.cooler.is_none_or(|(row, _)| fits_voltage(row, study));
     (!fits).then_some(Exclusion::FanVoltage)
+}
+
+/// Whether the fan of a cooler is for the voltage on board.
+pub fn fits_voltage(cooler: usize, study: &Study) -> bool {
+    (study.slots.coolers[cooler].row.fan_voltage.si() - study.voltage.si()).abs() < 1e-9
 }

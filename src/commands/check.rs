@@ -66,21 +66,22 @@ fn time(combinations: u128) -> String {
 fn excluded(space: &Space, study: &Study) -> String {
     let all = space.hydraulics();
     let looked_at = all.min(LOOKED_AT);
-    let thermal: Vec<Exclusion> = space.thermals.iter().filter_map(|t| thermal_exclusion(t, study)).collect();
+    let thermal: Vec<Exclusion> =
+        space.thermal_choices().filter_map(|t| thermal_exclusion(&t, study)).collect();
     let step = coprime_near(all / 1000 * 618 + 1, all);
     let mut account = Account::default();
     for i in 0..looked_at {
         // the step shares no factor with the number of choices, so that no slot is looked at one-sidedly
         let number = if looked_at == all { i } else { i * step % all };
         if let Some(rule) = hydraulic_exclusion(&space.hydraulic(number), study) {
-            account.exclude(rule, space.thermals.len() as u128);
+            account.exclude(rule, space.thermals());
         } else {
             for rule in &thermal {
                 account.exclude(*rule, 1);
             }
         }
     }
-    let seen = looked_at * space.thermals.len() as u128;
+    let seen = looked_at * space.thermals();
     let share = |count: u128| percent(count, seen);
     let how = if looked_at == all { "Excluded by rules" } else { "Excluded by rules (estimate)" };
     let total: u128 = account.excluded.iter().sum();

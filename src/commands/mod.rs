@@ -1,11 +1,13 @@
 //! The commands: the only layer that knows disk, terminal, clock and threads.
 #![expect(clippy::format_push_string, reason = "a text is put together once in a run")]
 
+mod card;
 mod check;
 mod exit;
 mod files;
 mod inputs;
 mod options;
+mod pick;
 mod progress;
 mod rank;
 mod simulate;
@@ -37,6 +39,7 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
         Command::Rank(options) => rank::run(options),
         Command::Check(options) => check::run(options),
         Command::Simulate(options) => simulate::run(options),
+        Command::Card(options) => card::run(options),
         Command::Formats => match terminal::data(&formats::markdown()) {
             Ok(()) => Exit::Adequate,
             Err(error) => terminal::cannot_write(&[error]),

@@ -14,7 +14,8 @@ Exit codes:
 Results go to standard output, everything else to standard error.
 Example:
   sumpwright rank catalogs/firewood/study.toml
-  sumpwright simulate catalogs/firewood/study.toml --from ranked.csv --rank 1";
+  sumpwright simulate catalogs/firewood/study.toml --from ranked.csv --rank 1
+  sumpwright card catalogs/firewood/study.toml --from ranked.csv --rank 1";
 
 /// Finds the parts of a mobile hydraulic power unit: simulates the duty cycle of every combination of a parts catalog and ranks them.
 #[derive(Debug, Parser)]
@@ -34,6 +35,8 @@ pub enum Command {
     Check(Check),
     /// Simulate one combination and say everything about it
     Simulate(Simulate),
+    /// Print the settings card and the shopping list of one combination
+    Card(Card),
     /// Print the formats of all files: columns, units, settings, checks (Markdown)
     Formats,
 }
@@ -45,8 +48,8 @@ pub struct Rank {
     #[arg(value_name = "STUDY")]
     pub study: PathBuf,
 
-    /// How many rows the ranking has, from 1 to 10000
-    #[arg(long, value_name = "N", default_value_t = 100, value_parser = clap::value_parser!(u32).range(1..=10_000), help_heading = "Output")]
+    /// How many rows the ranking has, from 1 to 100000
+    #[arg(long, value_name = "N", default_value_t = 100, value_parser = clap::value_parser!(u32).range(1..=100_000), help_heading = "Output")]
     pub first: u32,
 
     /// Where the ranked CSV goes; it is replaced whole or not at all
@@ -65,6 +68,10 @@ pub struct Rank {
     #[arg(long, short, help_heading = "Output")]
     pub quiet: bool,
 
+    /// Simulate every combination instead of covering by bounds what cannot be listed; the same result, later
+    #[arg(long, help_heading = "Run")]
+    pub every: bool,
+
     /// How many threads simulate; the result is the same with any number [default: one for each core]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024), help_heading = "Run")]
     pub threads: Option<u16>,
@@ -78,9 +85,9 @@ pub struct Check {
     pub study: PathBuf,
 }
 
-/// Options of `simulate`.
+/// The combination that a command is about.
 #[derive(Debug, Args)]
-pub struct Simulate {
+pub struct Combination {
     /// The study: a TOML file that names the catalogs and the load profile
     #[arg(value_name = "STUDY")]
     pub study: PathBuf,
@@ -101,6 +108,14 @@ pub struct Simulate {
     /// Which row of that file, by its rank
     #[arg(long, value_name = "N", default_value_t = 1, requires = "from", help_heading = "Input")]
     pub rank: u32,
+}
+
+/// Options of `simulate`.
+#[derive(Debug, Args)]
+pub struct Simulate {
+    /// Which combination
+    #[command(flatten)]
+    pub combination: Combination,
 
     /// Where everything goes as JSON, in SI units [default: not written]
     #[arg(long, value_name = "PATH", help_heading = "Output")]
@@ -121,4 +136,20 @@ pub struct Simulate {
     /// Print the heading and the row of the ranked CSV instead of the report
     #[arg(long, help_heading = "Output")]
     pub row: bool,
+}
+
+/// Options of `card`.
+#[derive(Debug, Args)]
+pub struct Card {
+    /// Which combination
+    #[command(flatten)]
+    pub combination: Combination,
+
+    /// Where the shopping list goes as CSV [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub csv: Option<PathBuf>,
+
+    /// Where card and list go as JSON, in SI units, money in cents [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub json: Option<PathBuf>,
 }

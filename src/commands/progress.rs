@@ -1,45 +1,33 @@
 //! How far the search is, on standard error where that is a terminal.
 
-use crate::results::account::grouped;
 use crate::search::{Entry, Progress};
 use crate::units::Money;
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressState, ProgressStyle};
-use std::fmt::Write;
-use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use std::sync::atomic::{AtomicI64, Ordering};
+use std::sync::{Mutex, PoisonError};
 use std::time::Duration;
 
-/// Combinations between two looks at the bar: telling it each time would cost more than a combination.
-const EVERY: u64 = 1024;
+/// Steps of the bar.
+const STEPS: u64 = 1000;
 
 /// A bar that is moved by a counter.
 #[derive(Debug)]
 pub(super) struct Bar {
     shown: ProgressBar,
-    done: AtomicU64,
+    total: u128,
+    done: Mutex<u128>,
     best: AtomicI64,
 }
 
 impl Bar {
     /// A bar for so many combinations; it hides itself where standard error is no terminal.
     pub(super) fn new(total: u128) -> Self {
-        let bar = ProgressBar::with_draw_target(
-            Some(u64::try_from(total).unwrap_or(u64::MAX)),
-            ProgressDrawTarget::stderr_with_hz(4),
-        );
-        if let Ok(style) =
-            ProgressStyle::with_template("{wide_bar} {percent} %\n{done}, {rate}, {eta} left{msg}")
-        {
-            let done = |state: &ProgressState, text: &mut dyn Write| {
-                let (done, all) = (state.pos().into(), state.len().unwrap_or_default().into());
-                let _ = write!(text, "{} of {} combinations", grouped(done), grouped(all));
-            };
-            let rate = |state: &ProgressState, text: &mut dyn Write| {
-                let _ = write!(text, "{:.0}/s", state.per_sec());
-            };
-            bar.set_style(style.with_key("done", done).with_key("rate", rate).progress_chars("█▌░"));
+        let bar = ProgressBar::with_draw_target(Some(STEPS), ProgressDrawTarget::stderr_with_hz(4));
+        if let Ok(style) = ProgressStyle::with_template("{wide_bar} {percent} %, {elapsed}{msg}") {
+            bar.set_style(style.progress_chars("█▌░"));
         }
         bar.enable_steady_tick(Duration::from_millis(500));
-        Self { shown: bar, done: AtomicU64::new(0), best: AtomicI64::new(i64::MAX) }
+        Self { shown: bar, total: total.max(1), done: Mutex::new(0), best: AtomicI64::new(i64::MAX) }
     }
 
     /// Takes the bar away.
@@ -49,13 +37,19 @@ impl Bar {
 }
 
 impl Progress for Bar {
-    fn advance(&self, combinations: u64, best: Option<&Entry>) {
-        let before = self.done.fetch_add(combinations, Ordering::Relaxed);
-        let done = before + combinations;
-        if before / EVERY == done / EVERY {
-            return;
+    fn advance(&self, combinations: u128, best: Option<&Entry>) {
+        let (before, done) = {
+            let mut done = self.done.lock().unwrap_or_else(PoisonError::into_inner);
+            let before = *done;
+            *done += combinations;
+            (before, *done)
+        };
+        // a product of the two would leave 128 bits only beyond 10^35 combinations
+        let step =
+            |done: u128| u64::try_from(done.saturating_mul(STEPS.into()) / self.total).unwrap_or(STEPS);
+        if step(before) != step(done) {
+            self.shown.set_position(step(done));
         }
-        self.shown.set_position(done);
         if let Some(entry) = best.filter(|entry| entry.score.adequate) {
             let cost = entry.score.cost.0;
             if cost < self.best.fetch_min(cost, Ordering::Relaxed) {

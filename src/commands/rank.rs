@@ -11,7 +11,7 @@ use crate::results::columns::Row;
 use crate::results::json::{self, Answer};
 use crate::results::{account, csv, settings, table, warnings};
 use crate::scoring::Assessment;
-use crate::search::{Entry, Space, enumerate};
+use crate::search::{self, Bounds, Entry, Front, Space, Wanted, enumerate};
 use crate::simulation::Conditions;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -54,34 +54,42 @@ fn search(options: &Rank, inputs: &Inputs, targets: &[Target]) -> Exit {
     for warning in warnings::of(study) {
         terminal::note(&format!("warning: {warning}"));
     }
-    if space.total() > MOST_COMBINATIONS {
+    if options.every && space.total() > MOST_COMBINATIONS {
         terminal::note(&format!(
-            "every combination is simulated, and more than {} would take weeks: narrow the slots by `pick` and `counts`; \
-             `sumpwright check` shows how many choices each slot has",
+            "to simulate each of more than {} combinations would take weeks: leave --every out, and bounds cover what \
+             cannot be among the first",
             account::grouped(MOST_COMBINATIONS)
         ));
         return Exit::BadInput;
     }
     let bar = Bar::new(space.total());
-    let found = enumerate(&space, &conditions, options.first as usize, &bar);
+    let wanted = Wanted { first: options.first as usize, by: Vec::new(), front: options.front.is_some() };
+    let found = if options.every {
+        enumerate(&space, &conditions, &wanted, &bar)
+    } else {
+        search::search(&space, &conditions, &wanted, Bounds::ALL, &bar)
+    };
     bar.finish();
+    if !options.every {
+        terminal::note(&crate::results::account::work(&found.work));
+    }
 
-    let front = found.front.sorted();
-    let ranked = assess(found.ranking.entries(), &conditions);
-    if !ranked.iter().zip(found.ranking.entries()).all(|(shown, entry)| shown.score == entry.score) {
+    let ranking = found.goals.ranking.entries();
+    let front = found.goals.front.map(Front::sorted);
+    let ranked = assess(ranking, &conditions);
+    if !ranked.iter().zip(ranking).all(|(shown, entry)| shown.score == entry.score) {
         terminal::note(
             "a row scores otherwise than in the search: this is a fault of the program, please report it",
         );
     }
-    let on_front: BTreeSet<&str> = front.iter().map(|entry| entry.name.as_str()).collect();
-    let rank_of: BTreeMap<&str, usize> =
-        found.ranking.entries().iter().map(|e| e.name.as_str()).zip(1..).collect();
-    let row = |assessment| row(assessment, &conditions, &rank_of, &on_front);
+    let on_front: Option<BTreeSet<&str>> =
+        front.as_ref().map(|front| front.iter().map(|entry| entry.name.as_str()).collect());
+    let rank_of: BTreeMap<&str, usize> = ranking.iter().map(|e| e.name.as_str()).zip(1..).collect();
+    let row = |assessment| row(assessment, &conditions, &rank_of, on_front.as_ref());
     let rows: Vec<Row<'_>> = ranked.iter().map(row).collect();
 
     let adequate = found.account.adequate > 0;
-    let wanted_front = if options.front.is_some() || options.json.is_some() { front.as_slice() } else { &[] };
-    let front_assessed = assess(wanted_front, &conditions);
+    let front_assessed = assess(front.as_deref().unwrap_or_default(), &conditions);
     let front_rows: Vec<Row<'_>> = front_assessed.iter().map(row).collect();
     let nearest: Vec<Entry> = if adequate { Vec::new() } else { found.misses.entries().cloned().collect() };
     let misses = assess(&nearest, &conditions);
@@ -112,10 +120,11 @@ fn row<'a>(
     assessment: &'a Assessment,
     conditions: &'a Conditions<'a>,
     rank_of: &BTreeMap<&str, usize>,
-    on_front: &BTreeSet<&str>,
+    on_front: Option<&BTreeSet<&str>>,
 ) -> Row<'a> {
     let name = assessment.name.as_str();
-    Row { assessment, conditions, rank: rank_of.get(name).copied(), on_front: Some(on_front.contains(name)) }
+    let on_front = on_front.map(|front| front.contains(name));
+    Row { assessment, conditions, rank: rank_of.get(name).copied(), on_front }
 }
 
 /// Simulates entries again, with everything that the search does not keep.

@@ -177,6 +177,19 @@ impl Engine {
     }
 }
 
+impl Engine {
+    /// Least fuel consumption at any speed and torque: the one figure, or the least of the map, as what lies straight
+    /// between points is not below the least of them.
+    pub fn least_consumption(&self) -> Consumption {
+        match &self.fuel {
+            Fuel::Constant(consumption) => *consumption,
+            Fuel::Map { consumption, .. } => Consumption::from_si(
+                consumption.iter().flatten().map(|c| c.si()).fold(f64::INFINITY, f64::min),
+            ),
+        }
+    }
+}
+
 /// Where a value lies on an axis: the point below and the share of the way to the next, held at both ends.
 fn place<Q: Quantity>(axis: &[Q], value: Q) -> (usize, f64) {
     let next = axis.partition_point(|point| point.si() <= value.si());

@@ -2,7 +2,7 @@
 
 use super::json::Json;
 use crate::candidate::Exclusion;
-use crate::search::{Account, Space};
+use crate::search::{Account, Bound, Space, Work};
 
 /// The account as text.
 pub fn text(space: &Space, account: &Account) -> String {
@@ -20,31 +20,49 @@ pub fn text(space: &Space, account: &Account) -> String {
     for (rule, count) in Exclusion::ALL.iter().zip(account.excluded).filter(|(_, count)| *count > 0) {
         text += &line(count, &format!("excluded: {}", rule.words()));
     }
+    for (bound, count) in Bound::ALL.iter().zip(account.covered).filter(|(_, count)| *count > 0) {
+        text += &line(count, &format!("covered: {}", bound.words()));
+    }
     text += &if account.total() == space.total() {
-        line(account.total(), "evaluated and excluded: all are accounted for")
+        line(account.total(), "evaluated, excluded and covered: all are accounted for")
     } else {
-        line(account.total(), "evaluated and excluded: THIS IS NOT THE PRODUCT, please report it")
+        line(account.total(), "evaluated, excluded and covered: THIS IS NOT THE PRODUCT, please report it")
     };
     text
+}
+
+/// What a bounding search took, in a sentence.
+pub fn work(work: &Work) -> String {
+    let count = |n: u64| grouped(n.into());
+    format!(
+        "{} branches bounded one by one, {} simulated at the oil limit, {} at all oil temperatures, {} oil temperatures of \
+         coolers and reservoirs",
+        count(work.branches),
+        count(work.at_limit),
+        count(work.simulated),
+        count(work.warmths)
+    )
 }
 
 /// The account as JSON; counts as text, as they may exceed what readers of JSON hold exactly.
 pub fn json(space: &Space, account: &Account) -> Json {
     let count = |n: u128| Json::text(n.to_string());
     let rules = Exclusion::ALL.iter().zip(account.excluded);
+    let bounds = Bound::ALL.iter().zip(account.covered);
     Json::object([
         ("slots", Json::object(space.slots().into_iter().map(|(slot, n)| (key(slot), count(n))))),
         ("combinations", count(space.total())),
         ("evaluated", count(account.evaluated)),
         ("adequate", count(account.adequate)),
         ("excluded", Json::object(rules.map(|(rule, n)| (key(rule.words()), count(n))))),
+        ("covered", Json::object(bounds.map(|(bound, n)| (key(bound.words()), count(n))))),
         ("accounted_for", count(account.total())),
         ("complete", Json::Bool(account.total() == space.total())),
     ])
 }
 
 fn key(words: &str) -> String {
-    words.replace([' ', '-'], "_").replace(',', "")
+    words.replace([' ', '-'], "_").replace([',', ':'], "")
 }
 
 /// A whole number with its digits in threes: "1 234 567".

@@ -1,10 +1,18 @@
 //! What can hurt, tied to the parts that were chosen. Shown with every result.
 
 use super::columns::Row;
+use super::explained::Explained;
+use super::grid::wrapped;
+use super::measure::Measure;
+use super::watch::mode_words;
+use crate::simulation::Rig;
 use crate::units::{Quantity, Temperature};
+use std::collections::BTreeSet;
 
 /// Oil from which skin burns at a touch, C.
 const HOT: f64 = 60.0;
+/// Pressure from which a jet of oil goes through skin, Pa: as the cautions say.
+const INJECTION: f64 = 7e5;
 
 /// The cautions that go with these candidates.
 pub fn cautions(rows: &[Row<'_>]) -> Vec<&'static str> {
@@ -40,6 +48,177 @@ pub fn cautions(rows: &[Row<'_>]) -> Vec<&'static str> {
     said
 }
 
+/// The cautions of one candidate: those of every result, and what its own parts and figures add.
+pub fn of(explained: &Explained<'_>) -> Vec<String> {
+    let row = &explained.row;
+    let mut said: Vec<String> = cautions(&[*row]).into_iter().map(str::to_owned).collect();
+    said.push(injection(row));
+    said.extend(stored_energy(explained));
+    said.extend(pressure_equipment(row));
+    said.extend(heat(explained));
+    said.extend(loads(row));
+    said.extend(stalls(explained));
+    if row.assessment.candidate.thermals.cooler.is_some() && row.conditions.study.thermostat.is_some() {
+        said.push(
+            "The fan starts by itself when the oil is warm, also with nobody near the switch: cut its current before \
+             reaching in."
+                .to_owned(),
+        );
+    }
+    said
+}
+
+/// Cautions as text.
+pub fn text<T: AsRef<str>>(cautions: &[T]) -> String {
+    cautions.iter().map(|caution| wrapped("  - ", caution.as_ref())).collect()
+}
+
+fn injection(row: &Row<'_>) -> String {
+    let study = row.conditions.study;
+    let setting = row.assessment.candidate.hydraulics.relief_setting(study).si();
+    format!(
+        "Here the lines stand under up to {} (relief setting), {} times what goes through skin: hoses, fittings and \
+         gauges must be rated for it, and no joint is opened before a gauge reads zero.",
+        Measure::Pressure.show(Some(setting), study.system),
+        crate::units::fixed(setting / INJECTION, 0)
+    )
+}
+
+/// Energy of the oil in the accumulators at the relief setting, J: what comes out until they are empty.
+pub fn oil_energy(row: &Row<'_>) -> Option<f64> {
+    let (conditions, study) = (row.conditions, row.conditions.study);
+    let hydraulics = &row.assessment.candidate.hydraulics;
+    let choice = hydraulics.store?;
+    let line = conditions.line(study.slots.precharges[choice.precharge], hydraulics.full_pressure(study))?;
+    let volume = study.slots.accumulators[choice.row].gas_volume.si() * f64::from(choice.count);
+    Some(volume * line.energy(line.share(hydraulics.relief_setting(study).si())))
+}
+
+fn stored_energy(explained: &Explained<'_>) -> Option<String> {
+    let row = &explained.row;
+    let study = row.conditions.study;
+    let energy = oil_energy(row)?;
+    let precharge = explained.strokes.iter().map(|stroke| stroke.precharge).fold(0.0, f64::max);
+    // a mass of 100 kg lifted against gravity: a picture of the energy
+    let height = energy / (100.0 * 9.806_65);
+    Some(format!(
+        "The accumulators hold {} kJ in their oil at the relief setting (100 kg lifted by {} m) and move functions with \
+         the engine off. Emptied of oil they still hold their gas, up to {} when hot: let the nitrogen out before a shell \
+         is opened. Fit a valve that empties them when the engine stops, a gauge, a lock-out and a safety valve.",
+        crate::units::fixed(energy / 1e3, 1),
+        crate::units::fixed(height, 0),
+        Measure::Pressure.show(Some(precharge), study.system),
+    ))
+}
+
+/// Category of a vessel for gas of group 2 by table 2 of annex II of 2014/68/EU, from memory: pressure in bar, volume
+/// in L.
+fn category(pressure: f64, litres: f64) -> &'static str {
+    match pressure * litres {
+        _ if litres <= 1.0 && pressure <= 1000.0 => "below category I (1 L or less)",
+        product if product <= 50.0 => "below category I",
+        product if product <= 200.0 => "category I",
+        product if product <= 1000.0 => "category II",
+        product if product <= 3000.0 => "category III",
+        _ => "category IV",
+    }
+}
+
+fn pressure_equipment(row: &Row<'_>) -> Option<String> {
+    let study = row.conditions.study;
+    let choice = row.assessment.candidate.hydraulics.store?;
+    let accumulator = &study.slots.accumulators[choice.row];
+    let (pressure, litres) = (accumulator.highest_pressure.si() / 1e5, accumulator.gas_volume.si() * 1e3);
+    Some(format!(
+        "Each {} has pressure x volume = {} bar x {} L = {} bar.L: {} of the directive 2014/68/EU for gas of group 2 (50, \
+         200, 1000, 3000 bar.L; from memory, check local law; elsewhere other rules, such as the ASME code, section VIII). \
+         Never weld, drill or repair a shell.",
+        accumulator.listing.id,
+        crate::units::fixed(pressure, 0),
+        crate::units::fixed(litres, 1),
+        crate::units::fixed(pressure * litres, 0),
+        category(pressure, litres)
+    ))
+}
+
+/// How warm the oil gets, where the peak or the limit is above 60 C.
+fn heat(explained: &Explained<'_>) -> Option<String> {
+    let row = &explained.row;
+    let study = row.conditions.study;
+    let limit = study.settings.oil_limit;
+    let show = |kelvin: f64| Measure::Temperature.show(Some(kelvin), study.system);
+    match row.assessment.warmth.peak {
+        Some(peak) if limit.to_celsius() > HOT => Some(format!(
+            "The oil peaks at {} on the design day and is allowed {}; a dead fan or a clogged cooler may take it there and \
+             beyond{}. Fit a thermometer and a warning at the limit, and shield reservoir, cooler and lines within reach.",
+            show(peak),
+            show(limit.si()),
+            soonest(explained)
+        )),
+        None => Some(format!(
+            "The oil does not settle below {}: such a machine burns hands and oil.",
+            show(limit.si())
+        )),
+        Some(_) => None,
+    }
+}
+
+/// How soon the oil gets to the limit standing still in the worst way, for a sentence; empty where it does not.
+fn soonest(explained: &Explained<'_>) -> String {
+    let timed = explained.stills.iter().filter_map(|still| Some((still.limit?, &still.standing)));
+    let Some((time, standing)) = timed.min_by(|a, b| a.0.total_cmp(&b.0)) else { return String::new() };
+    let how =
+        if standing.stopped { "a lever held over against a stop" } else { "a switch or valve that sticks" };
+    format!(
+        "; standing with {} on load ({how}) it is there after {}",
+        mode_words(standing.mode),
+        Measure::Minutes.show(Some(time), explained.row.conditions.study.system)
+    )
+}
+
+/// Most steps that a sentence names.
+const MOST_NAMED: usize = 12;
+
+/// Steps at idle speed in which the engine cannot carry the pumps: the check of the engine is made at governed speed.
+fn stalls(explained: &Explained<'_>) -> Option<String> {
+    let conditions = explained.row.conditions;
+    let rig = Rig::new(&explained.row.assessment.candidate.hydraulics, conditions, conditions.limit);
+    let short = explained
+        .margins
+        .iter()
+        .enumerate()
+        .filter(|(step, margin)| rig.speeds()[conditions.steps.place(*step)] == 1 && **margin < 0.0);
+    let short: Vec<usize> = short.map(|(step, _)| step).collect();
+    let name = |step: &usize| explained.shown.name(*step, &explained.row);
+    let mut steps: Vec<String> = short.iter().take(MOST_NAMED).map(name).collect();
+    if short.len() > MOST_NAMED {
+        steps.push(format!("and {} more steps", short.len() - MOST_NAMED));
+    }
+    (!steps.is_empty()).then(|| {
+        format!(
+            "At idle speed the engine lacks power, reserve kept, for the pumps on load in: {}. The check of the engine is made \
+             at governed speed: load no pump before the engine is up to speed, or take a scheme without idle.",
+            steps.join(", ")
+        )
+    })
+}
+
+/// Functions that give work back: loads that want to come down.
+fn loads(row: &Row<'_>) -> Option<String> {
+    let steps = &row.conditions.study.profile.steps;
+    let functions = steps.iter().flat_map(|step| step.functions.iter()).filter(|f| f.work_share < 1.0);
+    let names: BTreeSet<&str> = functions.map(|f| f.name.as_str()).collect();
+    if names.is_empty() {
+        return None;
+    }
+    let names: Vec<&str> = names.into_iter().collect();
+    Some(format!(
+        "In this load profile these give work back, so a load drives them: {}. They move when a hose bursts or the engine \
+         stalls unless a valve at the cylinder or motor holds them.",
+        names.join(", ")
+    ))
+}
+
 fn hot(row: &Row<'_>) -> bool {
     let peak = row.assessment.warmth.peak;
     peak.is_none_or(|kelvin| Temperature::from_si(kelvin).to_celsius() > HOT)
@@ -48,4 +227,25 @@ fn hot(row: &Row<'_>) -> bool {
 fn is_electric(row: &Row<'_>) -> bool {
     let engine = &row.conditions.study.slots.engines[row.assessment.candidate.hydraulics.engine];
     engine.aspiration == crate::parts::engine::Aspiration::Electric
+}
+
+#[cfg(test)]
+mod tests {
+    use super::category;
+
+    /// Borders as remembered: 50, 200, 1000, 3000 bar.L, and none up to 1 L.
+    #[test]
+    fn vessels_fall_into_categories() {
+        for (pressure, litres, expected) in [
+            (300.0, 1.0, "below category I (1 L or less)"),
+            (30.0, 1.4, "below category I"),
+            (250.0, 0.75, "below category I (1 L or less)"),
+            (100.0, 2.0, "category I"),
+            (250.0, 2.8, "category II"),
+            (330.0, 6.0, "category III"),
+            (330.0, 10.0, "category IV"),
+        ] {
+            assert_eq!(category(pressure, litres), expected, "{pressure} {litres}");
+        }
+    }
 }

@@ -1,7 +1,10 @@
 //! What the pumps ask of the engine in each mode that occurs: behind the checks of engine and shafts.
 
 use super::columns::Row;
-use crate::simulation::{Mode, plants};
+use super::peaks::Peaks;
+use crate::scoring::fan_power;
+use crate::simulation::{Mode, Rig, plants};
+use crate::units::Quantity;
 
 /// The load of a mode.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,4 +34,31 @@ pub fn loads(row: &Row<'_>) -> Vec<Load> {
             cold: cold[0].full_stroke_power(mode, supply).collect(),
         })
         .collect()
+}
+
+/// Margin of the engine over a power of the pumps, fans and other load added, at a speed (0 governed, 1 idle):
+/// (available less reserve - needed) / (available less reserve). At governed speed that of the check.
+pub fn margin(row: &Row<'_>, pumps: f64, speed: usize) -> f64 {
+    let (assessment, study) = (row.assessment, row.conditions.study);
+    let hydraulics = &assessment.candidate.hydraulics;
+    let engine = &study.slots.engines[hydraulics.engine];
+    let mut available = assessment.half.checks.available;
+    if speed == 1 {
+        // the same derating
+        let [governed, idle] = [hydraulics.engine_speed(study), hydraulics.idle_speed(study)]
+            .map(|speed| engine.torque_at(speed).si() * speed.si());
+        available *= idle / governed;
+    }
+    let usable = (1.0 - study.settings.engine_reserve.si()) * available;
+    let needed = pumps + fan_power(&assessment.candidate, row.conditions) + study.settings.other_load.si();
+    (usable - needed) / usable
+}
+
+/// Least margin of the engine in each step, at the speed of the step: the highest supply that each of its modes meets
+/// at any oil temperature, with hot and with the coldest running oil.
+pub fn step_margins(row: &Row<'_>, peaks: &Peaks) -> Vec<f64> {
+    let conditions = row.conditions;
+    let rig = Rig::new(&row.assessment.candidate.hydraulics, conditions, conditions.limit);
+    let speed = |step: usize| rig.speeds()[conditions.steps.place(step)];
+    peaks.power.iter().enumerate().map(|(step, power)| margin(row, *power, speed(step))).collect()
 }

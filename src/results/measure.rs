@@ -2,8 +2,8 @@
 
 use crate::scoring::Kind;
 use crate::units::{
-    AbsolutePressure, Duration, Flow, Mass, Power, Pressure, Shown, Speed, System, Temperature,
-    TemperatureDifference, Torque, Viscosity, Volume, fixed,
+    AbsolutePressure, Duration, Energy, Flow, Length, Mass, Power, Pressure, Shown, Speed, System,
+    Temperature, TemperatureDifference, Torque, Velocity, Viscosity, Volume, fixed,
 };
 
 /// What a number is. All numbers are SI (money in cents) until they are shown.
@@ -43,6 +43,14 @@ pub enum Measure {
     Viscosity,
     /// Time.
     Duration,
+    /// Length of time, shown in minutes.
+    Minutes,
+    /// Velocity.
+    Velocity,
+    /// Inner diameter of a line.
+    Bore,
+    /// Energy.
+    Energy,
     /// Time of an event, shown to the microsecond.
     Second,
     /// Events per time, shown per hour.
@@ -99,6 +107,10 @@ impl Measure {
             Self::Difference => system.symbol::<TemperatureDifference>(),
             Self::Viscosity => system.symbol::<Viscosity>(),
             Self::Duration => system.symbol::<Duration>(),
+            Self::Minutes => "min",
+            Self::Velocity => system.symbol::<Velocity>(),
+            Self::Bore => system.symbol::<Length>(),
+            Self::Energy => system.symbol::<Energy>(),
             Self::Second => "s",
             Self::Rate => "1/h",
             Self::Current => "A",
@@ -142,6 +154,10 @@ impl Measure {
             Self::Difference => shown::<TemperatureDifference>(value, system),
             Self::Viscosity => shown::<Viscosity>(value, system),
             Self::Duration => shown::<Duration>(value, system),
+            Self::Minutes => fixed(value / 60.0, 1),
+            Self::Velocity => shown::<Velocity>(value, system),
+            Self::Bore => shown::<Length>(value, system),
+            Self::Energy => shown::<Energy>(value, system),
             Self::Second => fixed(value, 6),
             Self::Rate => fixed(value * 3600.0, 1),
             Self::Current => fixed(value, 1),
@@ -151,6 +167,11 @@ impl Measure {
                 System::Us => fixed(value / GALLON_PER_HOUR, 3),
             },
         }
+    }
+
+    /// The number with so few digits after the point, for a crowded table.
+    pub fn short(self, value: f64, system: System, digits: usize) -> String {
+        self.number(value, system).parse().map_or_else(|_| String::new(), |value: f64| fixed(value, digits))
     }
 
     /// Number and unit: "172.37 bar"; a dash where there is no number, "no limit" where it is infinite.

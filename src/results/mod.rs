@@ -1,7 +1,7 @@
 //! How results are shown: bytes and text, made from what the core found. No file, no terminal, no clock here.
 //!
 //! [`columns`] is the one list of what a row says. [`csv`], [`table`] and [`json`] show a ranking; [`report`] and
-//! [`json`] show everything of one candidate; [`trace`] shows one duty cycle, stretch by stretch.
+//! [`json`] show everything of one candidate; [`card`] is what the workshop takes along; [`trace`] shows one duty cycle, stretch by stretch.
 #![expect(
     clippy::format_push_string,
     clippy::format_collect,
@@ -9,22 +9,30 @@
 )]
 
 pub mod account;
+pub mod card;
 pub mod cautions;
 pub mod checks;
 pub mod columns;
 pub mod csv;
+pub mod explained;
+pub mod figures;
 pub mod findings;
 pub mod formats;
 mod grid;
 pub mod json;
 pub mod load;
 pub mod measure;
+pub mod peaks;
 pub mod picked;
 pub mod report;
 pub mod settings;
-mod shown;
+pub mod shown;
 pub mod stamp;
+pub mod standing;
+pub mod stroke;
 pub mod table;
+pub mod thumb;
 pub mod trace;
+pub mod warming;
 pub mod warnings;
 pub mod watch;

@@ -3,22 +3,25 @@
 use super::columns::{Row, worst_step};
 use crate::simulation::Rig;
 
+/// Most steps that are shown.
+const MOST: usize = 40;
+
 /// Some steps of the load profile.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Shown {
+pub struct Shown {
     /// Their places, rising.
-    pub(super) steps: Vec<usize>,
+    pub steps: Vec<usize>,
     /// Steps that there are.
-    pub(super) all: usize,
+    pub all: usize,
 }
 
 impl Shown {
-    /// All steps, or where there are more than `most` as many of the worst: those with the largest share of their volume
+    /// All steps, or where there are more than 40 as many of the worst: those with the largest share of their volume
     /// missing, then with the most heat, at the oil limit; the worst step of any oil temperature is among them.
-    pub(super) fn of(row: &Row<'_>, most: usize) -> Self {
+    pub fn of(row: &Row<'_>) -> Self {
         let conditions = row.conditions;
         let all = conditions.steps.len();
-        if all <= most {
+        if all <= MOST {
             return Self { steps: (0..all).collect(), all };
         }
         let closed = &row.assessment.half.duty.nodes[conditions.limit].closed;
@@ -36,14 +39,14 @@ impl Shown {
             let (a_figures, b_figures) = (figures[*a], figures[*b]);
             b_figures.0.total_cmp(&a_figures.0).then(b_figures.1.total_cmp(&a_figures.1)).then(a.cmp(b))
         };
-        steps.select_nth_unstable_by(most - 1, order);
-        steps.truncate(most);
+        steps.select_nth_unstable_by(MOST - 1, order);
+        steps.truncate(MOST);
         steps.sort_unstable();
         Self { steps, all }
     }
 
     /// What a step is called: by its name, and where not all are shown also by its number.
-    pub(super) fn name(&self, step: usize, row: &Row<'_>) -> String {
+    pub fn name(&self, step: usize, row: &Row<'_>) -> String {
         let name = row.conditions.study.profile.steps[step].name.as_str();
         if self.left_out() == 0 {
             name.to_owned()
@@ -53,12 +56,12 @@ impl Shown {
     }
 
     /// Steps that are not shown.
-    pub(super) fn left_out(&self) -> usize {
+    pub fn left_out(&self) -> usize {
         self.all - self.steps.len()
     }
 
     /// Says how many are not shown; empty where all are.
-    pub(super) fn words(&self) -> String {
+    pub fn words(&self) -> String {
         match self.left_out() {
             0 => String::new(),
             more => format!(

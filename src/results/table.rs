@@ -1,6 +1,6 @@
 //! The short table of the best candidates for the terminal: figures first, then what each is made of.
 
-use super::cautions::cautions;
+use super::cautions;
 use super::columns::{Cell, Row, column_of};
 use super::grid::{grid, text, wrapped};
 use super::measure::Measure;
@@ -92,8 +92,7 @@ fn percent(row: &Row<'_>, heading: &str) -> String {
 
 /// The cautions as text.
 pub fn cautions_text(rows: &[Row<'_>]) -> String {
-    let lines: String = cautions(rows).iter().map(|caution| wrapped("  - ", caution)).collect();
-    format!("Cautions\n{lines}")
+    format!("Cautions\n{}", cautions::text(&cautions::cautions(rows)))
 }
 
 /// The nearest misses: the check that fails worst with its figure and limit, what else fails, and the name.

@@ -125,6 +125,15 @@ pub fn mode_name(mode: Mode) -> String {
     if places.is_empty() { "none".to_owned() } else { places.join("+") }
 }
 
+/// The pumps of a mode in a sentence: "pumps 1+3", "pump 2", "no pump".
+pub fn mode_words(mode: Mode) -> String {
+    match mode.count_ones() {
+        0 => "no pump".to_owned(),
+        1 => format!("pump {}", mode_name(mode)),
+        _ => format!("pumps {}", mode_name(mode)),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -133,6 +142,7 @@ mod tests {
     fn modes_are_named_by_places() {
         assert_eq!(mode_name(0), "none");
         assert_eq!(mode_name(0b101), "1+3");
+        assert_eq!([0, 0b10, 0b101].map(mode_words), ["no pump", "pump 2", "pumps 1+3"]);
     }
 
     #[test]

@@ -90,7 +90,7 @@ impl Sums {
 /// The score of a candidate whose sums count its fuel, and its checks into `checks` (cleared first).
 pub fn judge(
     candidate: &Candidate,
-    half: &HydraulicHalf,
+    hydraulic: &HydraulicChecks,
     warmth: &Warmth,
     sums: Sums,
     conditions: &Conditions<'_>,
@@ -99,10 +99,10 @@ pub fn judge(
     let Sums { cost, mass, space } = sums;
     let figures = ThermalFigures { warmth, cost, mass, space };
     checks.clear();
-    checks.extend_from_slice(&half.checks.checks);
-    thermal_checks(candidate, &half.checks, figures, conditions, checks);
+    checks.extend_from_slice(&hydraulic.checks);
+    thermal_checks(candidate, hydraulic, figures, conditions, checks);
     let adequate = checks.iter().all(|c| c.met);
-    Score::new(adequate, cost, warmth.margin, half.checks.shortfall, &conditions.study.objective)
+    Score::new(adequate, cost, warmth.margin, hydraulic.shortfall, &conditions.study.objective)
 }
 
 /// Fuel of a candidate.
@@ -205,7 +205,7 @@ impl Assessment {
         let fuel = Fuel::of(&candidate, &half.duty, &warmth, conditions);
         let sums = Sums::of(&half.bill).plus(Sums::of(&Bill::thermal(&thermals, study))).with_fuel(fuel);
         let mut checks = Vec::new();
-        let score = judge(&candidate, &half, &warmth, sums, conditions, &mut checks);
+        let score = judge(&candidate, &half.checks, &warmth, sums, conditions, &mut checks);
         checks.sort_by_key(|c| c.check);
         let name = name(&candidate, study);
         Self { candidate, name, half, timed, cooling, warmth, checks, score, fuel, bill }

@@ -31,6 +31,9 @@ pub struct HydraulicChecks {
 
 impl HydraulicChecks {
     /// Checks a hydraulic choice against its duty.
+    ///
+    /// Over a duty that is run at some of the nodes only, the limit among them, each figure is an extreme over fewer
+    /// nodes: a check that fails then fails over all nodes too.
     pub fn new(hydraulics: &Hydraulics, duty: &Duty, conditions: &Conditions<'_>) -> Self {
         let study = conditions.study;
         let settings = &study.settings;
@@ -63,18 +66,20 @@ impl HydraulicChecks {
             start_power,
             available,
             peak_return: duty.largest(|n| n.closed.books.extremes.peak_return),
-            mean_return: {
-                let at_limit = &duty.nodes[conditions.limit].cycle;
-                at_limit.returned / at_limit.time
-            },
+            mean_return: duty.at_limit().mean_return(),
             swing,
             shortfall,
         };
         this.demand(duty, conditions);
         this.pumps(hydraulics, &modes, [&hot_plants[0], &cold_plants[0]], conditions);
-        this.inlet(hydraulics, [&hot, &cold], conditions);
-        this.relief(hydraulics, conditions);
-        this.accumulator(hydraulics, duty, conditions);
+        this.checks.extend(pump_checks(hydraulics, conditions));
+        this.checks.extend(relief_checks(hydraulics, conditions));
+        this.checks.extend(accumulator_checks(hydraulics, conditions));
+        if hydraulics.store.is_some() {
+            let empty = duty.nodes.iter().any(|n| n.closed.books.extremes.volume.0 <= 0.0);
+            this.checks.push(Checked::yes(Check::NeverEmpty, !empty));
+            this.checks.push(Checked::yes(Check::Closes, !duty.nodes.iter().any(|n| n.closed.drains)));
+        }
         this
     }
 
@@ -126,15 +131,9 @@ impl HydraulicChecks {
     ) {
         let study = conditions.study;
         let slots = &study.slots;
-        let engine_speed = hydraulics.engine_speed(study).si();
-        let idle = slots.schemes[hydraulics.scheme].idle
-            && conditions.steps.demands.iter().any(crate::simulation::StepDemand::is_idle);
-        let lowest_engine =
-            if idle { hydraulics.idle_speed(study).si().min(engine_speed) } else { engine_speed };
-        let (mut pressure, mut speed, mut lowest) = (Vec::new(), Vec::new(), Vec::new());
+        let mut pressure = Vec::new();
         for (i, choice) in hydraulics.pumps.iter().enumerate() {
             let row = &slots.pumps[choice.row].row;
-            let ratio = slots.drive_ratios[choice.ratio];
             let met = modes
                 .iter()
                 .filter(|(mode, _)| mode >> i & 1 == 1)
@@ -147,110 +146,119 @@ impl HydraulicChecks {
                 met,
                 row.highest_pressure.si(),
             ));
-            speed.push(Checked::at_most(
-                Check::PumpSpeed,
-                Kind::Speed,
-                engine_speed * ratio,
-                row.highest_speed.si(),
-            ));
-            if let Some(least) = row.lowest_speed {
-                let figure = lowest_engine * ratio;
-                lowest.push(Checked::at_least(Check::PumpLowestSpeed, Kind::Speed, figure, least.si()));
-            }
         }
-        self.checks.extend([pressure, speed, lowest].iter().filter_map(|list| worst(list)));
+        self.checks.extend(worst(&pressure));
         self.checks.extend(worst(&shaft_torques(hydraulics, modes, at, conditions)));
     }
+}
 
-    fn inlet(&mut self, hydraulics: &Hydraulics, at: [&OilState; 2], conditions: &Conditions<'_>) {
-        let study = conditions.study;
-        let limit = hydraulics
-            .pumps
-            .iter()
-            .map(|p| study.slots.pumps[p.row].row.lowest_inlet.unwrap_or(study.settings.lowest_inlet).si())
-            .fold(0.0, f64::max);
-        for (check, oil) in [Check::InletHot, Check::InletCold].into_iter().zip(at) {
-            let figure = inlet_pressure(hydraulics, oil, conditions);
-            self.checks.push(Checked::at_least(check, Kind::AbsolutePressure, figure, limit));
+/// Speeds of the pumps and pressure at their inlets: what follows from pumps, engine speed and idling alone.
+pub fn pump_checks(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> Vec<Checked> {
+    let study = conditions.study;
+    let slots = &study.slots;
+    let engine_speed = hydraulics.engine_speed(study).si();
+    let idle = slots.schemes[hydraulics.scheme].idle
+        && conditions.steps.demands.iter().any(crate::simulation::StepDemand::is_idle);
+    let lowest_engine = if idle { hydraulics.idle_speed(study).si().min(engine_speed) } else { engine_speed };
+    let (mut speed, mut lowest) = (Vec::new(), Vec::new());
+    let mut least_inlet: f64 = 0.0;
+    for choice in &hydraulics.pumps {
+        let row = &slots.pumps[choice.row].row;
+        let ratio = slots.drive_ratios[choice.ratio];
+        let figure = engine_speed * ratio;
+        speed.push(Checked::at_most(Check::PumpSpeed, Kind::Speed, figure, row.highest_speed.si()));
+        if let Some(least) = row.lowest_speed {
+            let figure = lowest_engine * ratio;
+            lowest.push(Checked::at_least(Check::PumpLowestSpeed, Kind::Speed, figure, least.si()));
         }
+        least_inlet = least_inlet.max(row.lowest_inlet.unwrap_or(study.settings.lowest_inlet).si());
     }
+    let mut checks: Vec<Checked> = [speed, lowest].iter().filter_map(|list| worst(list)).collect();
+    for (check, node) in [(Check::InletHot, conditions.limit), (Check::InletCold, conditions.coldest)] {
+        let figure = inlet_pressure(hydraulics, &conditions.nodes[node], conditions);
+        checks.push(Checked::at_least(check, Kind::AbsolutePressure, figure, least_inlet));
+    }
+    checks
+}
 
-    fn relief(&mut self, hydraulics: &Hydraulics, conditions: &Conditions<'_>) {
-        let study = conditions.study;
-        let slots = &study.slots;
-        let scheme = &slots.schemes[hydraulics.scheme];
-        let setting = hydraulics.relief_setting(study).si();
-        let cracking = hydraulics.cracking(study).si();
-        let valve = &slots.relief_valves[hydraulics.relief];
-        let ideal = hydraulics.ideal_flow(study);
-        self.checks.push(Checked::at_least(Check::ReliefFlow, Kind::Flow, valve.rated_flow.si(), ideal));
-        let switched = hydraulics.store.is_some() && scheme.rule != Rule::Continuous;
-        let needed = match scheme.cut_out {
-            Some(cut_out) if switched => cut_out.si(),
-            _ => conditions
-                .steps
-                .demands
-                .iter()
-                .filter_map(|s| s.functions.last())
-                .map(|f| f.threshold)
-                .fold(0.0, f64::max),
+/// The relief valve against flow, cut-out or thresholds, ratings and compensated pumps: follows without a simulation.
+fn relief_checks(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> Vec<Checked> {
+    let mut checks = Vec::with_capacity(4);
+    let study = conditions.study;
+    let slots = &study.slots;
+    let scheme = &slots.schemes[hydraulics.scheme];
+    let setting = hydraulics.relief_setting(study).si();
+    let cracking = hydraulics.cracking(study).si();
+    let valve = &slots.relief_valves[hydraulics.relief];
+    let ideal = hydraulics.ideal_flow(study);
+    checks.push(Checked::at_least(Check::ReliefFlow, Kind::Flow, valve.rated_flow.si(), ideal));
+    let switched = hydraulics.store.is_some() && scheme.rule != Rule::Continuous;
+    let needed = match scheme.cut_out {
+        Some(cut_out) if switched => cut_out.si(),
+        _ => conditions
+            .steps
+            .demands
+            .iter()
+            .filter_map(|s| s.functions.last())
+            .map(|f| f.threshold)
+            .fold(0.0, f64::max),
+    };
+    checks.push(Checked::at_least(Check::ReliefCracking, Kind::Pressure, cracking, needed));
+    let ratings = hydraulics
+        .pumps
+        .iter()
+        .map(|p| slots.pumps[p.row].row.highest_pressure.si())
+        .chain(hydraulics.store.map(|s| slots.accumulators[s.row].highest_pressure.si()))
+        .chain([valve.highest_setting.si()])
+        .chain(
+            unloading_valves(hydraulics, study)
+                .into_iter()
+                .flatten()
+                .flatten()
+                .map(|row| slots.unloading_valves[row].highest_pressure.si()),
+        )
+        .fold(f64::INFINITY, f64::min);
+    checks.push(Checked::at_most(Check::ReliefRating, Kind::Pressure, setting, ratings));
+    let highest_set =
+        hydraulics.pumps.iter().filter_map(|p| slots.pumps[p.row].row.compensator).map(Quantity::si);
+    if let Some(set) = highest_set.reduce(f64::max) {
+        checks.push(Checked::at_most(Check::CompensatorSetting, Kind::Pressure, set, cracking));
+    }
+    checks
+}
+
+/// The accumulators against relief setting, cut-in and cut-out: follows without a simulation.
+pub fn accumulator_checks(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> Vec<Checked> {
+    let mut checks = Vec::with_capacity(3);
+    let study = conditions.study;
+    let Some(store) = hydraulics.store else { return checks };
+    let accumulator = &study.slots.accumulators[store.row];
+    let scheme = &study.slots.schemes[hydraulics.scheme];
+    let air = study.site.air_pressure.si();
+    checks.push(Checked::at_least(
+        Check::AccumulatorRating,
+        Kind::Pressure,
+        accumulator.highest_pressure.si(),
+        hydraulics.relief_setting(study).si(),
+    ));
+    let hot = precharge_at(study, store.precharge, study.hottest_gas).si();
+    let cold = precharge_at(study, store.precharge, study.coldest_gas).si();
+    let limit = study.settings.precharge_share.si() * (lowest_cut_in(hydraulics, conditions) + air);
+    checks.push(Checked::at_most(Check::PrechargeHot, Kind::AbsolutePressure, hot, limit));
+    if let Some(ratio) = accumulator.ratio_limit() {
+        // `continuous` has no cut-out of its own: the relief setting takes its place
+        let full = match (scheme.rule, scheme.cut_out) {
+            (Rule::Continuous, _) | (_, None) => hydraulics.relief_setting(study),
+            (_, Some(cut_out)) => cut_out,
         };
-        self.checks.push(Checked::at_least(Check::ReliefCracking, Kind::Pressure, cracking, needed));
-        let ratings = hydraulics
-            .pumps
-            .iter()
-            .map(|p| slots.pumps[p.row].row.highest_pressure.si())
-            .chain(hydraulics.store.map(|s| slots.accumulators[s.row].highest_pressure.si()))
-            .chain([valve.highest_setting.si()])
-            .chain(
-                unloading_valves(hydraulics, study)
-                    .into_iter()
-                    .flatten()
-                    .flatten()
-                    .map(|row| slots.unloading_valves[row].highest_pressure.si()),
-            )
-            .fold(f64::INFINITY, f64::min);
-        self.checks.push(Checked::at_most(Check::ReliefRating, Kind::Pressure, setting, ratings));
-        let highest_set =
-            hydraulics.pumps.iter().filter_map(|p| slots.pumps[p.row].row.compensator).map(Quantity::si);
-        if let Some(set) = highest_set.reduce(f64::max) {
-            self.checks.push(Checked::at_most(Check::CompensatorSetting, Kind::Pressure, set, cracking));
-        }
-    }
-
-    fn accumulator(&mut self, hydraulics: &Hydraulics, duty: &Duty, conditions: &Conditions<'_>) {
-        let study = conditions.study;
-        let Some(store) = hydraulics.store else { return };
-        let accumulator = &study.slots.accumulators[store.row];
-        let scheme = &study.slots.schemes[hydraulics.scheme];
-        let air = study.site.air_pressure.si();
-        self.checks.push(Checked::at_least(
-            Check::AccumulatorRating,
-            Kind::Pressure,
-            accumulator.highest_pressure.si(),
-            hydraulics.relief_setting(study).si(),
+        checks.push(Checked::at_least(
+            Check::PrechargeCold,
+            Kind::AbsolutePressure,
+            cold,
+            (full.si() + air) / ratio,
         ));
-        let hot = precharge_at(study, store.precharge, study.hottest_gas).si();
-        let cold = precharge_at(study, store.precharge, study.coldest_gas).si();
-        let limit = study.settings.precharge_share.si() * (lowest_cut_in(hydraulics, conditions) + air);
-        self.checks.push(Checked::at_most(Check::PrechargeHot, Kind::AbsolutePressure, hot, limit));
-        if let Some(ratio) = accumulator.ratio_limit() {
-            // `continuous` has no cut-out of its own: the relief setting takes its place
-            let full = match (scheme.rule, scheme.cut_out) {
-                (Rule::Continuous, _) | (_, None) => hydraulics.relief_setting(study),
-                (_, Some(cut_out)) => cut_out,
-            };
-            self.checks.push(Checked::at_least(
-                Check::PrechargeCold,
-                Kind::AbsolutePressure,
-                cold,
-                (full.si() + air) / ratio,
-            ));
-        }
-        let empty = duty.nodes.iter().any(|n| n.closed.books.extremes.volume.0 <= 0.0);
-        self.checks.push(Checked::yes(Check::NeverEmpty, !empty));
-        self.checks.push(Checked::yes(Check::Closes, !duty.nodes.iter().any(|n| n.closed.drains)));
     }
+    checks
 }
 
 /// Absolute inlet pressure of the pumps with the whole ideal flow through the suction line, Pa.
@@ -261,7 +269,7 @@ pub fn inlet_pressure(hydraulics: &Hydraulics, oil: &OilState, conditions: &Cond
 }
 
 /// Lowest cut-in of the switches; for `continuous` the lowest load pressure; Pa gauge.
-fn lowest_cut_in(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> f64 {
+pub fn lowest_cut_in(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> f64 {
     let scheme = &conditions.study.slots.schemes[hydraulics.scheme];
     let switches = u32::try_from(hydraulics.pumps.len().saturating_sub(1)).unwrap_or(0);
     match (scheme.rule, scheme.cut_in) {

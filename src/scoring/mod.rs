@@ -8,6 +8,9 @@ mod score;
 
 pub use assessment::{Assessment, Fuel, HydraulicHalf, Sums, judge, warmth};
 pub use check::{Check, Checked, Kind, binding};
-pub use checks::{HydraulicChecks, ThermalFigures, fan_current, fan_power, inlet_pressure, thermal_checks};
+pub use checks::{
+    HydraulicChecks, ThermalFigures, accumulator_checks, fan_current, fan_power, inlet_pressure,
+    lowest_cut_in, pump_checks, thermal_checks,
+};
 pub use fuel::{fuel_rate, running_cost};
 pub use score::Score;

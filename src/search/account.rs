@@ -1,5 +1,7 @@
-//! The account: every combination of the space is evaluated or excluded by a named rule, and the sums add up.
+//! The account: every combination of the space is evaluated, excluded by a named rule, or covered by a proven bound;
+//! the sums add up.
 
+use super::bounds::Bound;
 use crate::candidate::Exclusion;
 
 /// What became of the combinations of a space; exact.
@@ -11,6 +13,8 @@ pub struct Account {
     pub adequate: u128,
     /// Excluded, by rule in the order of [`Exclusion::ALL`].
     pub excluded: [u128; Exclusion::ALL.len()],
+    /// Covered, by bound in the order of [`Bound::ALL`].
+    pub covered: [u128; Bound::ALL.len()],
 }
 
 impl Account {
@@ -21,9 +25,16 @@ impl Account {
         }
     }
 
+    /// Counts combinations covered by a bound.
+    pub fn cover(&mut self, bound: Bound, count: u128) {
+        if let Some(i) = Bound::ALL.iter().position(|b| *b == bound) {
+            self.covered[i] += count;
+        }
+    }
+
     /// All that is accounted for.
     pub fn total(&self) -> u128 {
-        self.evaluated + self.excluded.iter().sum::<u128>()
+        self.evaluated + self.excluded.iter().sum::<u128>() + self.covered.iter().sum::<u128>()
     }
 
     /// Adds another account.
@@ -31,6 +42,9 @@ impl Account {
         self.evaluated += other.evaluated;
         self.adequate += other.adequate;
         for (mine, theirs) in self.excluded.iter_mut().zip(other.excluded) {
+            *mine += theirs;
+        }
+        for (mine, theirs) in self.covered.iter_mut().zip(other.covered) {
             *mine += theirs;
         }
     }

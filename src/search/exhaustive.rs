@@ -2,73 +2,42 @@
 
 use rayon::prelude::*;
 
-use super::account::Account;
+use super::found::Found;
+use super::goals::Wanted;
 use super::progress::Progress;
-use super::ranking::{Front, Misses, Ranking};
 use super::space::Space;
 use crate::candidate::{Bill, Candidate, Exclusion, Thermals, hydraulic_exclusion, thermal_exclusion};
 use crate::scoring::{Checked, Fuel, HydraulicHalf, Sums, binding, judge, warmth};
 use crate::simulation::Conditions;
 use crate::simulation::thermal::{Cooling, Warmth};
 
-/// What a search found.
-#[derive(Debug, Clone)]
-pub struct Found {
-    /// The first N.
-    pub ranking: Ranking,
-    /// The front over adequate candidates.
-    pub front: Front,
-    /// Nearest misses.
-    pub misses: Misses,
-    /// The account.
-    pub account: Account,
-}
-
-/// Nearest misses that are kept.
-const MISSES: usize = 10;
-
-impl Found {
-    fn new(limit: usize) -> Self {
-        Self {
-            ranking: Ranking::new(limit),
-            front: Front::default(),
-            misses: Misses::new(MISSES),
-            account: Account::default(),
-        }
-    }
-
-    fn merge(mut self, other: Self) -> Self {
-        self.ranking.merge(other.ranking);
-        self.front.merge(&other.front);
-        self.misses.merge(other.misses);
-        self.account.add(&other.account);
-        self
-    }
-}
-
-/// Evaluates every combination of the space and keeps the first `limit`.
+/// Evaluates every combination of the space and keeps what is wanted.
 ///
 /// The result does not depend on the number of threads: the order of candidates is total, and each candidate is
 /// computed by one thread from start to end.
-pub fn enumerate(space: &Space, conditions: &Conditions<'_>, limit: usize, progress: &dyn Progress) -> Found {
+pub fn enumerate(
+    space: &Space,
+    conditions: &Conditions<'_>,
+    wanted: &Wanted,
+    progress: &dyn Progress,
+) -> Found {
     let study = conditions.study;
     let thermals: Vec<(Thermals, Sums, Option<Exclusion>)> = space
-        .thermals
-        .iter()
-        .map(|t| (*t, Sums::of(&Bill::thermal(t, study)), thermal_exclusion(t, study)))
+        .thermal_choices()
+        .map(|t| (t, Sums::of(&Bill::thermal(&t, study)), thermal_exclusion(&t, study)))
         .collect();
     let count = u64::try_from(space.hydraulics()).unwrap_or(u64::MAX);
     (0..count)
         .into_par_iter()
         .fold(
-            || Found::new(limit),
+            || Found::new(wanted),
             |mut found, index| {
                 one(space, u128::from(index), &thermals, conditions, &mut found);
-                progress.advance(thermals.len() as u64, found.ranking.entries().first());
+                progress.advance(thermals.len() as u128, found.goals.ranking.entries().first());
                 found
             },
         )
-        .reduce(|| Found::new(limit), Found::merge)
+        .reduce(|| Found::new(wanted), Found::merge)
 }
 
 fn one(
@@ -86,7 +55,7 @@ fn one(
     }
     let half = HydraulicHalf::new(hydraulics, conditions);
     let hydraulic_sums = Sums::of(&half.bill);
-    let mut candidate = Candidate { hydraulics: half.hydraulics.clone(), thermals: space.thermals[0] };
+    let mut candidate = Candidate { hydraulics: half.hydraulics.clone(), thermals: thermals[0].0 };
     let mut checks: Vec<Checked> = Vec::new();
     // thermal choices come sorted by cooler, then reservoir: each is met once
     let mut cooled: Option<(Option<(usize, u32)>, Cooling)> = None;
@@ -112,13 +81,11 @@ fn one(
         }
         let Some((_, warmth, fuel)) = &warmed else { continue };
         let sums = hydraulic_sums.plus(*sums).with_fuel(*fuel);
-        let score = judge(&candidate, &half, warmth, sums, conditions, &mut checks);
+        let score = judge(&candidate, &half.checks, warmth, sums, conditions, &mut checks);
         found.account.evaluated += 1;
         found.account.adequate += u128::from(score.adequate);
-        found.ranking.offer(score, &candidate, study);
-        if score.adequate {
-            found.front.offer(score, &candidate, study);
-        } else {
+        found.goals.offer(score, &candidate, study);
+        if !score.adequate {
             let margin = binding(&checks).and_then(|c| c.margin).unwrap_or(f64::NEG_INFINITY);
             found.misses.offer(margin, score, &candidate, study);
         }

@@ -1,13 +1,30 @@
-//! The best candidates of a study, with an account of every combination.
+//! The best candidates of a study, with an account of every combination: by full enumeration, or by bounds.
 
 mod account;
+mod bounded;
+mod bounds;
+mod branch;
 mod exhaustive;
+mod found;
+mod front;
+mod goals;
+mod group;
+mod leaves;
+mod plan;
 mod progress;
+mod promise;
 mod ranking;
+mod scan;
 mod space;
+mod tally;
 
 pub use account::Account;
-pub use exhaustive::{Found, enumerate};
+pub use bounded::search;
+pub use bounds::{Bound, Bounds};
+pub use exhaustive::enumerate;
+pub use found::{Found, Work};
+pub use front::Front;
+pub use goals::{Goals, Grouping, Wanted};
 pub use progress::{Progress, Quiet};
-pub use ranking::{Entry, Front, Misses, Ranking};
+pub use ranking::{Entry, Misses, Ranking};
 pub use space::{Space, multisets};

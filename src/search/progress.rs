@@ -5,7 +5,7 @@ use super::ranking::Entry;
 /// Told by a search, from many threads at once.
 pub trait Progress: Sync {
     /// So many more combinations are accounted for; `best` is the best that this thread has seen.
-    fn advance(&self, combinations: u64, best: Option<&Entry>);
+    fn advance(&self, combinations: u128, best: Option<&Entry>);
 }
 
 /// Listens to nothing.
@@ -13,5 +13,5 @@ pub trait Progress: Sync {
 pub struct Quiet;
 
 impl Progress for Quiet {
-    fn advance(&self, _: u64, _: Option<&Entry>) {}
+    fn advance(&self, _: u128, _: Option<&Entry>) {}
 }

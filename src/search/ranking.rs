@@ -1,7 +1,8 @@
-//! The ranked list: the first N of all candidates by the total order, the front, and the nearest misses.
+//! The ranked list: the first N of all candidates by the total order, or of the best of each group; the nearest misses.
 
 use std::cmp::Ordering;
 
+use super::goals::Grouping;
 use crate::candidate::{Candidate, name};
 use crate::scoring::Score;
 use crate::study::Study;
@@ -20,22 +21,33 @@ pub struct Entry {
 impl Entry {
     /// By score, then by the parts' ids in slot order as text: the slots are sorted by id, so that the order of the
     /// indices is that of the ids.
-    fn order(&self, other: &Self) -> Ordering {
+    pub(super) fn order(&self, other: &Self) -> Ordering {
         self.score.order(&other.score).then_with(|| self.candidate.cmp(&other.candidate))
     }
 }
 
-/// The first `limit` by the order of the ranking.
+/// The first `limit` by the order of the ranking; with a grouping, the best of each group only.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ranking {
     limit: usize,
+    by: Option<Grouping>,
     entries: Vec<Entry>,
 }
 
 impl Ranking {
     /// An empty ranking.
     pub fn new(limit: usize) -> Self {
-        Self { limit, entries: Vec::new() }
+        Self { limit, by: None, entries: Vec::new() }
+    }
+
+    /// An empty ranking of groups.
+    pub fn grouped(limit: usize, by: Grouping) -> Self {
+        Self { limit, by: Some(by), entries: Vec::new() }
+    }
+
+    /// What its groups have in common, if it has groups.
+    pub fn grouping(&self) -> Option<Grouping> {
+        self.by
     }
 
     /// The entries, best first.
@@ -43,16 +55,28 @@ impl Ranking {
         &self.entries
     }
 
-    /// Offers a candidate; it is named only where its score does not already lose.
-    pub fn offer(&mut self, score: Score, candidate: &Candidate, study: &Study) {
-        let full = self.entries.len() >= self.limit;
-        if full && self.entries.last().is_none_or(|last| last.score.order(&score) == Ordering::Less) {
-            return;
-        }
-        self.insert(Entry { score, name: name(candidate, study), candidate: candidate.clone() });
+    /// What a newcomer must beat: the member of its own group, told by `same`, or the last where all places are taken.
+    pub(super) fn last_that_counts(&self, same: impl Fn(&Entry) -> bool) -> Option<&Score> {
+        let mine = self.by.and_then(|_| self.entries.iter().find(|e| same(e)));
+        let last = if self.entries.len() >= self.limit { self.entries.last() } else { None };
+        mine.or(last).map(|e| &e.score)
     }
 
-    fn insert(&mut self, entry: Entry) {
+    /// Whether a score does not already lose.
+    pub(super) fn takes(&self, score: &Score) -> bool {
+        let full = self.entries.len() >= self.limit;
+        !(full && self.entries.last().is_none_or(|last| last.score.order(score) == Ordering::Less))
+    }
+
+    pub(super) fn insert(&mut self, entry: Entry) {
+        if let Some(by) = self.by
+            && let Some(at) = self.entries.iter().position(|e| by.same(&e.candidate, &entry.candidate))
+        {
+            if self.entries[at].order(&entry) == Ordering::Less {
+                return;
+            }
+            self.entries.remove(at);
+        }
         let at = self.entries.partition_point(|e| e.order(&entry) == Ordering::Less);
         if at < self.limit {
             self.entries.insert(at, entry);
@@ -62,45 +86,15 @@ impl Ranking {
 
     /// Takes over another ranking of the same space.
     pub fn merge(&mut self, other: Self) {
-        self.entries.extend(other.entries);
-        self.entries.sort_by(Entry::order);
-        self.entries.truncate(self.limit);
-    }
-}
-
-/// The exact front of cost, heat margin and shortfall over adequate candidates; equal ones are all on it.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Front {
-    entries: Vec<Entry>,
-}
-
-impl Front {
-    /// Offers an adequate candidate.
-    pub fn offer(&mut self, score: Score, candidate: &Candidate, study: &Study) {
-        if self.entries.iter().any(|e| e.score.dominates(&score)) {
-            return;
+        if self.by.is_some() {
+            for entry in other.entries {
+                self.insert(entry);
+            }
+        } else if !other.entries.is_empty() {
+            self.entries.extend(other.entries);
+            self.entries.sort_by(Entry::order);
+            self.entries.truncate(self.limit);
         }
-        self.entries.retain(|e| !score.dominates(&e.score));
-        self.entries.push(Entry { score, name: name(candidate, study), candidate: candidate.clone() });
-    }
-
-    /// Takes over another front.
-    pub fn merge(&mut self, other: &Self) {
-        let dominated = |by: &[Entry], entry: &Entry| by.iter().any(|e| e.score.dominates(&entry.score));
-        let mine = std::mem::take(&mut self.entries);
-        let (kept_mine, kept_theirs): (Vec<_>, Vec<_>) = (
-            mine.iter().filter(|e| !dominated(&other.entries, e)).cloned().collect(),
-            other.entries.iter().filter(|e| !dominated(&mine, e)).cloned().collect(),
-        );
-        self.entries = kept_mine;
-        self.entries.extend(kept_theirs);
-    }
-
-    /// The entries by cost, then name.
-    #[must_use]
-    pub fn sorted(mut self) -> Vec<Entry> {
-        self.entries.sort_by(|a, b| a.score.cost.cmp(&b.score.cost).then_with(|| a.order(b)));
-        self.entries
     }
 }
 

@@ -9,34 +9,29 @@ pub struct Space {
     /// Kinds of (pump, drive ratio).
     kinds: Vec<PumpChoice>,
     counts: Vec<usize>,
+    /// By members left and first kind: multisets that start there.
+    starting: Vec<Vec<u128>>,
     engines: usize,
     speeds: usize,
     reliefs: usize,
     settings: usize,
     schemes: usize,
     stores: Vec<Option<StoreChoice>>,
-    /// Thermal choices, cooler first, then reservoir, then filter.
-    pub thermals: Vec<Thermals>,
+    coolers: Vec<Option<(usize, u32)>>,
+    reservoirs: usize,
+    filters: Vec<(usize, u32)>,
 }
 
 impl Space {
     /// The space of a study.
     pub fn new(study: &Study) -> Self {
         let slots = &study.slots;
-        let kinds = (0..slots.pumps.len())
+        let kinds: Vec<PumpChoice> = (0..slots.pumps.len())
             .flat_map(|row| (0..slots.drive_ratios.len()).map(move |ratio| PumpChoice { row, ratio }))
             .collect();
-        let mut thermals = Vec::new();
-        for cooler in slots.cooler_choices() {
-            for reservoir in 0..slots.reservoirs.len() {
-                thermals.extend(slots.filter_choices().into_iter().map(|filter| Thermals {
-                    cooler,
-                    reservoir,
-                    filter,
-                }));
-            }
-        }
+        let most = slots.pump_counts.iter().copied().max().unwrap_or(0);
         Self {
+            starting: starting(kinds.len(), most),
             kinds,
             counts: slots.pump_counts.clone(),
             engines: slots.engines.len(),
@@ -45,7 +40,9 @@ impl Space {
             settings: slots.relief_settings.len(),
             schemes: slots.schemes.len(),
             stores: slots.stores(),
-            thermals,
+            coolers: slots.cooler_choices(),
+            reservoirs: slots.reservoirs.len(),
+            filters: slots.filter_choices(),
         }
     }
 
@@ -55,7 +52,7 @@ impl Space {
     }
 
     /// Number of hydraulic choices for one pump set.
-    fn per_set(&self) -> u128 {
+    pub fn per_set(&self) -> u128 {
         [self.engines, self.speeds, self.reliefs, self.settings, self.schemes, self.stores.len()]
             .iter()
             .map(|n| *n as u128)
@@ -67,9 +64,23 @@ impl Space {
         self.pump_sets() * self.per_set()
     }
 
+    /// Number of thermal choices.
+    pub fn thermals(&self) -> u128 {
+        self.coolers.len() as u128 * self.reservoirs as u128 * self.filters.len() as u128
+    }
+
     /// Number of combinations.
     pub fn total(&self) -> u128 {
-        self.hydraulics() * self.thermals.len() as u128
+        self.hydraulics() * self.thermals()
+    }
+
+    /// The thermal choices: cooler first, then reservoir, then filter.
+    pub fn thermal_choices(&self) -> impl Iterator<Item = Thermals> + '_ {
+        self.coolers.iter().flat_map(move |&cooler| {
+            (0..self.reservoirs).flat_map(move |reservoir| {
+                self.filters.iter().map(move |&filter| Thermals { cooler, reservoir, filter })
+            })
+        })
     }
 
     /// The slots and how many choices each has, for the account.
@@ -82,7 +93,7 @@ impl Space {
             ("relief settings", self.settings as u128),
             ("schemes", self.schemes as u128),
             ("accumulator choices", self.stores.len() as u128),
-            ("cooler, reservoir and filter choices", self.thermals.len() as u128),
+            ("cooler, reservoir and filter choices", self.thermals()),
         ]
     }
 
@@ -112,11 +123,11 @@ impl Space {
     }
 
     /// The pump set with a number: smaller counts first, then in the order of the sorted kinds.
-    fn pump_set(&self, mut index: u128) -> Vec<PumpChoice> {
+    pub fn pump_set(&self, mut index: u128) -> Vec<PumpChoice> {
         for &count in &self.counts {
             let sets = multisets(self.kinds.len(), count);
             if index < sets {
-                return multiset(self.kinds.len(), count, index).into_iter().map(|i| self.kinds[i]).collect();
+                return multiset(&self.starting, count, index).into_iter().map(|i| self.kinds[i]).collect();
             }
             index -= sets;
         }
@@ -132,20 +143,33 @@ pub fn multisets(n: usize, k: usize) -> u128 {
     (0..k as u128).fold(1, |product, i| product * (n as u128 + i) / (i + 1))
 }
 
+/// For each number of members left after the first (up to `most`) and each first kind: how many multisets of kinds from
+/// any up to this one, the first included, come before.
+fn starting(n: usize, most: usize) -> Vec<Vec<u128>> {
+    (0..most)
+        .map(|left| {
+            let mut before = 0;
+            (0..n)
+                .map(|from| {
+                    before += multisets(n - from, left);
+                    before
+                })
+                .collect()
+        })
+        .collect()
+}
+
 /// The multiset with a number, in lexicographic order of its sorted members.
-fn multiset(n: usize, k: usize, mut index: u128) -> Vec<usize> {
+fn multiset(starting: &[Vec<u128>], k: usize, mut index: u128) -> Vec<usize> {
     let mut members = Vec::with_capacity(k);
     let mut from = 0;
     for left in (0..k).rev() {
-        loop {
-            let with_this = multisets(n - from, left);
-            if index < with_this {
-                members.push(from);
-                break;
-            }
-            index -= with_this;
-            from += 1;
-        }
+        let up_to = &starting[left];
+        let skipped = if from == 0 { 0 } else { up_to[from - 1] };
+        let member = from + up_to[from..].partition_point(|n| *n - skipped <= index);
+        index -= if member == 0 { 0 } else { up_to[member - 1] - skipped.min(up_to[member - 1]) };
+        members.push(member);
+        from = member;
     }
     members
 }
@@ -158,7 +182,7 @@ mod tests {
     fn multisets_are_numbered_once_each_in_order() {
         for (n, k) in [(1, 1), (4, 1), (5, 2), (4, 3), (3, 4)] {
             let total = multisets(n, k);
-            let all: Vec<Vec<usize>> = (0..total).map(|i| multiset(n, k, i)).collect();
+            let all: Vec<Vec<usize>> = (0..total).map(|i| multiset(&starting(n, k), k, i)).collect();
             assert!(all.windows(2).all(|w| w[0] < w[1]), "{n} {k}");
             assert!(
                 all.iter()

@@ -99,6 +99,7 @@ pub(super) fn pass(
 }
 
 /// The net heating of each entry at each node, W.
+#[derive(Debug, Clone)]
 pub(super) struct Nets {
     nodes: usize,
     /// Entry after entry.

@@ -184,6 +184,17 @@ impl Duty {
         Self { nodes, full_volume, order: rig.order() }
     }
 
+    /// The duty at the oil limit: the last node.
+    pub fn at_limit(&self) -> &NodeDuty {
+        &self.nodes[self.nodes.len() - 1]
+    }
+
+    /// Runs a hydraulic choice at the oil limit alone.
+    pub fn limit_only(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> Self {
+        let rig = Rig::new(hydraulics, conditions, conditions.limit);
+        Self { nodes: vec![rig.duty(conditions.limit)], full_volume: 0.0, order: rig.order() }
+    }
+
     /// Runs a hydraulic choice at one node: what [`Duty::run`] gives for it.
     pub fn at_node(hydraulics: &Hydraulics, conditions: &Conditions<'_>, node: usize) -> NodeDuty {
         Rig::new(hydraulics, conditions, node).duty(node)
@@ -233,6 +244,11 @@ impl NodeDuty {
         Self { temperature, closed, cycle }
     }
 
+    /// Mean flow through the return line, m3/s.
+    pub fn mean_return(&self) -> f64 {
+        self.cycle.returned / self.cycle.time
+    }
+
     /// Changes of mode per second.
     pub fn mode_changes(&self) -> f64 {
         self.cycle.mode_changes / self.cycle.time
@@ -245,7 +261,7 @@ pub fn plants(hydraulics: &Hydraulics, conditions: &Conditions<'_>, dynamic_visc
 }
 
 /// Unloading pressure of each pump by the valve that it takes, Pa.
-fn unloading_pressures(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> Vec<f64> {
+pub fn unloading_pressures(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> Vec<f64> {
     let study = conditions.study;
     let settings = &study.settings;
     let valves = unloading_valves(hydraulics, study).unwrap_or_else(|| vec![None; hydraulics.pumps.len()]);

@@ -33,8 +33,19 @@ impl Cooling {
         conditions: &Conditions<'_>,
         with_off: bool,
     ) -> Self {
+        let flows = Curves::new(duty.nodes.iter().map(|node| node.closed.rates.returned.clone()).collect());
+        Self::against(cooler, &flows, conditions, with_off)
+    }
+
+    /// The coolers of a choice against mean return flows.
+    pub fn against(
+        cooler: Option<(usize, u32)>,
+        flows: &Curves,
+        conditions: &Conditions<'_>,
+        with_off: bool,
+    ) -> Self {
         let Some((row, count)) = cooler else {
-            let none: Arc<[f64]> = vec![0.0; duty.order.times().len()].into();
+            let none: Arc<[f64]> = vec![0.0; flows.nodes()[0].len()].into();
             let none = Curves::new(vec![none; conditions.nodes.len()]);
             return Self { on: none.clone(), off: none };
         };
@@ -42,8 +53,7 @@ impl Cooling {
         let cooler = &study.slots.coolers[row];
         let at =
             cooler.at(study.site.air_density, study.settings.fouling.si(), study.settings.natural_share.si());
-        let flows = Curves::new(duty.nodes.iter().map(|node| node.closed.rates.returned.clone()).collect());
-        Self::of(cooler, at, f64::from(count), &flows, &conditions.nodes, with_off)
+        Self::of(cooler, at, f64::from(count), flows, &conditions.nodes, with_off)
     }
 
     /// Some coolers in parallel against mean return flows; without `with_off` the fan never stops.

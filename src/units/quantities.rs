@@ -110,6 +110,8 @@ quantities! {
     Area, "area", [unit("m2", 1.0), unit("ft2", 0.092_903_04), unit("in2", INCH * INCH), unit("cm2", 1e-4)];
     /// Mass, kg.
     Mass, "mass", [unit("kg", 1.0), unit("lb", POUND), unit("g", 1e-3)];
+    /// Velocity, m/s.
+    Velocity, "velocity", [unit("m/s", 1.0), unit("ft/s", 12.0 * INCH)];
     /// Duration, s.
     Duration, "duration", [unit("s", 1.0), unit("min", 60.0), unit("h", 3600.0), unit("ms", 1e-3)];
     /// Electric current, A.

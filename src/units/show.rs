@@ -2,7 +2,7 @@
 
 use super::quantities::{
     AbsolutePressure, Conductance, Displacement, Duration, Energy, Flow, HeatCapacity, Length, Mass, Power,
-    Pressure, Quantity, Speed, Temperature, TemperatureDifference, Torque, Viscosity, Volume,
+    Pressure, Quantity, Speed, Temperature, TemperatureDifference, Torque, Velocity, Viscosity, Volume,
 };
 
 /// The system of units in which results are shown.
@@ -48,6 +48,7 @@ shown! {
     Conductance: "W/K" 2, "Btu/(h.degF)" 2;
     HeatCapacity: "kJ/K" 2, "kJ/K" 2;
     Length: "mm" 1, "in" 3;
+    Velocity: "m/s" 2, "ft/s" 2;
     Mass: "kg" 2, "lb" 2;
     Duration: "s" 1, "s" 1;
 }

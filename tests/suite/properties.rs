@@ -14,7 +14,7 @@ use sumpwright::candidate::{
 use sumpwright::catalog::Kind as Catalog;
 use sumpwright::parts::Listing;
 use sumpwright::scoring::{Assessment, Checked, HydraulicHalf, Kind, binding};
-use sumpwright::search::{Entry, Found, Quiet, Space, enumerate};
+use sumpwright::search::{Entry, Found, Front, Quiet, Space, Wanted, enumerate};
 use sumpwright::simulation::between;
 use sumpwright::simulation::thermal::{Balance, Fan};
 use sumpwright::simulation::{
@@ -90,8 +90,8 @@ fn assessments(conditions: &Conditions<'_>) -> Vec<Assessment> {
     let mut all = Vec::new();
     for hydraulics in hydraulics(study) {
         let half = HydraulicHalf::new(hydraulics, conditions);
-        let thermals = space.thermals.iter().filter(|t| thermal_exclusion(t, study).is_none());
-        all.extend(thermals.map(|t| Assessment::with(half.clone(), None, *t, conditions)));
+        let thermals = space.thermal_choices().filter(|t| thermal_exclusion(t, study).is_none());
+        all.extend(thermals.map(|t| Assessment::with(half.clone(), None, t, conditions)));
     }
     all
 }
@@ -413,7 +413,7 @@ fn the_search_finds_what_a_loop_finds(texts: &Texts) -> TestCaseResult {
     let mut excluded = [0_u128; Exclusion::ALL.len()];
     let mut count = 0_u128;
     for index in 0..space.hydraulics() {
-        for &thermals in &space.thermals {
+        for thermals in space.thermal_choices() {
             count += 1;
             let candidate = Candidate { hydraulics: space.hydraulic(index), thermals };
             let rule =
@@ -433,13 +433,13 @@ fn the_search_finds_what_a_loop_finds(texts: &Texts) -> TestCaseResult {
         all.iter().partition(|a| a.checks.iter().all(|c| c.met));
 
     for limit in [1, 7, 1000] {
-        let found = enumerate(&space, &conditions, limit, &Quiet);
+        let found = enumerate(&space, &conditions, &wanted(limit), &Quiet);
         prop_assert_eq!(found.account.total(), space.total());
         prop_assert_eq!(found.account.evaluated, all.len() as u128);
         prop_assert_eq!(found.account.adequate, adequate.len() as u128);
         prop_assert_eq!(found.account.excluded, excluded);
-        prop_assert_eq!(names_of(found.ranking.entries()), named(all.iter().take(limit)));
-        for (entry, one) in found.ranking.entries().iter().zip(&all) {
+        prop_assert_eq!(names_of(found.goals.ranking.entries()), named(all.iter().take(limit)));
+        for (entry, one) in found.goals.ranking.entries().iter().zip(&all) {
             prop_assert_eq!(entry.score, one.score);
             prop_assert_eq!(&entry.candidate, &one.candidate);
         }
@@ -451,7 +451,10 @@ fn the_search_finds_what_a_loop_finds(texts: &Texts) -> TestCaseResult {
         let on_front = adequate.iter().filter(|a| !adequate.iter().any(|b| beats(b, a)));
         let mut front: Vec<&Assessment> = on_front.copied().collect();
         front.sort_by_key(|a| a.score.cost);
-        prop_assert_eq!(names_of(&found.front.sorted()), named(front));
+        prop_assert_eq!(
+            names_of(&found.goals.front.clone().map(Front::sorted).unwrap_or_default()),
+            named(front)
+        );
         let margin = |a: &Assessment| smallest(&a.checks).and_then(|c| c.margin).unwrap_or(f64::NEG_INFINITY);
         let mut nearest = failed.clone();
         nearest.sort_by(|a, b| margin(b).total_cmp(&margin(a)));
@@ -470,15 +473,19 @@ fn the_search_finds_what_a_loop_finds(texts: &Texts) -> TestCaseResult {
 }
 
 fn same(a: Found, b: Found) -> TestCaseResult {
-    prop_assert_eq!(a.ranking, b.ranking);
-    prop_assert_eq!(a.front.sorted(), b.front.sorted());
+    prop_assert_eq!(a.goals.ranking, b.goals.ranking);
+    prop_assert_eq!(a.goals.front.map(Front::sorted), b.goals.front.map(Front::sorted));
     prop_assert_eq!(a.misses, b.misses);
     prop_assert_eq!(a.account, b.account);
     Ok(())
 }
 
 fn search(study: &Study, limit: usize) -> Found {
-    enumerate(&Space::new(study), &Conditions::new(study), limit, &Quiet)
+    enumerate(&Space::new(study), &Conditions::new(study), &wanted(limit), &Quiet)
+}
+
+fn wanted(first: usize) -> Wanted {
+    Wanted { front: true, ..Wanted::first(first) }
 }
 
 fn rows_may_stand_in_any_order(texts: &Texts) -> TestCaseResult {
@@ -505,7 +512,7 @@ fn names_come_back(texts: &Texts) -> TestCaseResult {
     let space = Space::new(&study);
     let mut seen = BTreeSet::new();
     for index in 0..space.hydraulics() {
-        for &thermals in &space.thermals {
+        for thermals in space.thermal_choices() {
             let candidate = Candidate { hydraulics: space.hydraulic(index), thermals };
             let text = name(&candidate, &study);
             prop_assert_eq!(parse(&text, &study), Ok(candidate));

@@ -2,23 +2,22 @@
 
 use super::{Json, inputs, nodes, parts, ranking};
 use crate::results::columns::Row;
-use crate::results::findings;
+use crate::results::explained::Explained;
 use crate::results::load::loads;
 use crate::results::shown::Shown;
 use crate::results::stamp::{self, Input};
+use crate::results::{cautions, findings, standing, stroke, thumb};
 use crate::scoring::{Checked, fan_current, fan_power, inlet_pressure};
 use crate::simulation::Rig;
 use crate::simulation::between;
 use crate::simulation::thermal::{Balance, Fan};
 
-/// Most steps that are listed, with as many lines for each oil temperature; of a longer log the worst.
-const MOST_STEPS: usize = 1000;
-
 /// Everything of one candidate.
-pub fn candidate(row: &Row<'_>, files: &[Input]) -> Json {
+pub fn candidate(explained: &Explained<'_>, files: &[Input]) -> Json {
+    let row = &explained.row;
     let (assessment, conditions) = (row.assessment, row.conditions);
     let study = conditions.study;
-    let shown = Shown::of(row, MOST_STEPS);
+    let shown = &explained.shown;
     let mut entries: Vec<(&str, Json)> = vec![("kind", "candidate".into())];
     entries.extend(stamp::json(files));
     entries.extend([
@@ -28,23 +27,40 @@ pub fn candidate(row: &Row<'_>, files: &[Input]) -> Json {
         ("oil", inputs::oil(conditions)),
         ("cycle", conditions.cycle.into()),
         ("steps_left_out", shown.left_out().into()),
-        ("profile", inputs::profile(study, &shown)),
-        ("demand", inputs::demand(conditions, &shown)),
+        ("profile", inputs::profile(study, shown)),
+        ("demand", inputs::demand(conditions, shown)),
         ("parts", parts::parts(row)),
-        ("staging", staging(row, &shown)),
-        ("nodes", nodes::nodes(row, &shown)),
+        ("staging", staging(row, shown)),
+        ("nodes", nodes::nodes(explained)),
         ("timed_gas", timed(row)),
         ("warmth", warmth(row)),
         ("rates_at_steady_mean", at_steady(row)),
+        ("warm_up", explained.warm_up.json()),
+        ("step_engine_margins", Json::list(shown.steps.iter().map(|step| explained.margins[*step]))),
+        ("modes", standing::modes(explained).json()),
+        ("standing_still", standing::table(explained).json()),
+        ("accumulator_stroke", given_out(explained)),
+        ("rules_of_thumb", thumb::json(explained)),
         ("limits", limits(row)),
         ("checks", Json::list(assessment.checks.iter().map(|c| check(c, assessment.binds())))),
         ("bill", bill(row)),
         ("score", score(row)),
         ("fuel", fuel(row)),
         ("findings", Json::list(findings::of(row))),
+        ("cautions", Json::list(cautions::of(explained).into_iter().map(Json::Text))),
         ("row", ranking::row(row)),
     ]);
     Json::object(entries)
+}
+
+/// What the accumulators give out between the switch points.
+fn given_out(explained: &Explained<'_>) -> Json {
+    let Some((from, to)) = stroke::between(&explained.row) else { return Json::Null };
+    Json::object([
+        ("from", from.into()),
+        ("to", to.into()),
+        ("by_gas", stroke::table(&explained.strokes).json()),
+    ])
 }
 
 fn staging(row: &Row<'_>, shown: &Shown) -> Json {

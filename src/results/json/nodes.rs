@@ -1,22 +1,22 @@
 //! The duty cycle of a candidate at every temperature node, in SI.
 
 use super::Json;
-use crate::results::columns::Row;
-use crate::results::shown::Shown;
-use crate::results::watch::{Watched, mode_name, watch};
+use crate::results::explained::Explained;
+use crate::results::watch::{Watched, mode_name};
 use crate::scoring::Assessment;
 use crate::simulation::{Conditions, Extremes, Heat, Ledger, Mode, NodeDuty, Rig, State};
 
 /// All nodes by rising temperature.
-pub(super) fn nodes(row: &Row<'_>, shown: &Shown) -> Json {
-    let duty = &row.assessment.half.duty;
-    Json::list(duty.nodes.iter().enumerate().map(|(i, node)| one(i, node, row, shown)))
+pub(super) fn nodes(explained: &Explained<'_>) -> Json {
+    let duty = &explained.row.assessment.half.duty;
+    Json::list(duty.nodes.iter().enumerate().map(|(i, node)| one(i, node, explained)))
 }
 
-fn one(index: usize, node: &NodeDuty, row: &Row<'_>, shown: &Shown) -> Json {
+fn one(index: usize, node: &NodeDuty, explained: &Explained<'_>) -> Json {
+    let row = &explained.row;
     let (assessment, conditions) = (row.assessment, row.conditions);
-    let watched = watch(assessment, conditions, index, &shown.steps);
-    let steps = shown.steps.iter().zip(&watched).map(|(&step, watched)| {
+    let watched = &explained.watched[index];
+    let steps = explained.shown.steps.iter().zip(watched).map(|(&step, watched)| {
         let (rates, entry) = (watched.ledger.rates(), assessment.half.duty.order.entry(step));
         Json::object([
             ("number", (step + 1).into()),

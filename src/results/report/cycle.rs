@@ -1,14 +1,14 @@
 //! The duty cycle: by step, by oil temperature, and which pumps are on load when.
 
 use crate::results::columns::Row;
-use crate::results::grid::{grid, text};
+use crate::results::explained::Explained;
+use crate::results::grid::{grid, text, wrapped};
 use crate::results::measure::{Measure, yes_no};
-use crate::results::shown::Shown;
-use crate::results::watch::{mode_name, watch};
-use crate::scoring::Assessment;
+use crate::results::standing;
+use crate::results::watch::{mode_name, mode_words};
 use crate::simulation::Rig;
 use crate::simulation::thermal::Balance;
-use crate::units::System;
+use crate::units::{Quantity, System};
 
 /// A heading over numbers with its unit.
 fn over(words: &str, measure: Measure, system: System) -> String {
@@ -19,13 +19,12 @@ fn refs(headings: &[String]) -> Vec<&str> {
     headings.iter().map(String::as_str).collect()
 }
 
-/// Most steps that a report shows.
-pub(super) const MOST_STEPS: usize = 40;
-
 /// The steps at the limit node.
-pub(super) fn steps(row: &Row<'_>, shown: &Shown) -> String {
+pub(super) fn steps(explained: &Explained<'_>) -> String {
+    let row = &explained.row;
     let (conditions, system) = (row.conditions, row.conditions.study.system);
-    let watched = watch(row.assessment, conditions, conditions.limit, &shown.steps);
+    let shown = &explained.shown;
+    let (watched, margins) = (&explained.watched[conditions.limit], &explained.margins);
     let headings = [
         "step".to_owned(),
         ">time s".to_owned(),
@@ -35,11 +34,13 @@ pub(super) fn steps(row: &Row<'_>, shown: &Shown) -> String {
         over("supply low", Measure::Pressure, system),
         over("high", Measure::Pressure, system),
         over("shaft", Measure::Power, system),
+        ">engine margin %".to_owned(),
         over("return", Measure::Flow, system),
         over("heat", Measure::Power, system),
     ];
+    let bars = usize::from(system == System::Metric);
     let mut table = grid(&refs(&headings));
-    for (&step, watched) in shown.steps.iter().zip(&watched) {
+    for (&step, watched) in shown.steps.iter().zip(watched) {
         let rates = watched.ledger.rates();
         let duration = conditions.steps.duration(step);
         let modes: Vec<String> = watched
@@ -50,22 +51,29 @@ pub(super) fn steps(row: &Row<'_>, shown: &Shown) -> String {
             })
             .collect();
         let supply = |at: fn((f64, f64)) -> f64| {
-            watched.supply.map_or_else(String::new, |both| Measure::Pressure.number(at(both), system))
+            watched.supply.map_or_else(String::new, |both| Measure::Pressure.short(at(both), system, bars))
         };
         table.add_row([
             shown.name(step, row),
             crate::units::fixed(duration, 1),
             modes.join(", "),
-            Measure::Flow.number(rates.asked, system),
-            Measure::Flow.number(rates.delivered, system),
+            Measure::Flow.short(rates.asked, system, 1),
+            Measure::Flow.short(rates.delivered, system, 1),
             supply(|both| both.0),
             supply(|both| both.1),
-            Measure::Power.number(rates.shaft, system),
-            Measure::Flow.number(rates.returned, system),
-            Measure::Power.number(rates.heat.total(), system),
+            Measure::Power.short(rates.shaft, system, 2),
+            crate::units::fixed(100.0 * margins[step], 1),
+            Measure::Flow.short(rates.returned, system, 1),
+            Measure::Power.short(rates.heat.total(), system, 2),
         ]);
     }
-    text(&table) + &shown.words()
+    text(&table)
+        + &shown.words()
+        + &wrapped(
+            "  ",
+            "Flows, shaft power and heat are means of the step. Engine margin: the worst of its modes at any oil \
+             temperature, at the speed of the step, reserve kept.",
+        )
 }
 
 /// The nodes.
@@ -114,7 +122,8 @@ pub(super) fn nodes(row: &Row<'_>) -> String {
 }
 
 /// Pumps by place, switches, and the pumps on load in each step.
-pub(super) fn staging(row: &Row<'_>, shown: &Shown) -> String {
+pub(super) fn staging(explained: &Explained<'_>) -> String {
+    let (row, shown) = (&explained.row, &explained.shown);
     let (conditions, system) = (row.conditions, row.conditions.study.system);
     let study = conditions.study;
     let hydraulics = &row.assessment.candidate.hydraulics;
@@ -128,35 +137,62 @@ pub(super) fn staging(row: &Row<'_>, shown: &Shown) -> String {
     }
     for switch in staging.switches() {
         said += &format!(
-            "  switch of pumps {}: cut-out {}, cut-in {}\n",
-            mode_name(switch.pumps),
+            "  switch of {}: cut-out {}, cut-in {}\n",
+            mode_words(switch.pumps),
             Measure::Pressure.show(Some(switch.cut_out), system),
             Measure::Pressure.show(Some(switch.cut_in), system)
         );
     }
-    said += &highest(row.assessment, system);
-    let mut table = grid(&["step", "on load while charging", "on load once full", "engine idles"]);
+    said += &changes(row, system);
+    let filled = hydraulics.store.is_some();
+    let mut table = if filled {
+        grid(&["step", "on load while charging", "on load once full", "engine idles"])
+    } else {
+        grid(&["step", "on load", "engine idles"])
+    };
     for &step in &shown.steps {
         let demand = conditions.steps.place(step);
-        table.add_row([
-            shown.name(step, row),
-            mode_name(staging.mode(demand, staging.all_charging())),
-            mode_name(staging.mode(demand, 0)),
-            yes_no(rig.speeds()[demand] == 1).to_owned(),
-        ]);
+        let charging = mode_name(staging.mode(demand, staging.all_charging()));
+        let mut cells = vec![shown.name(step, row), charging];
+        cells.extend(filled.then(|| mode_name(staging.mode(demand, 0))));
+        cells.push(yes_no(rig.speeds()[demand] == 1).to_owned());
+        table.add_row(cells);
     }
     said + &text(&table) + &shown.words()
 }
 
-/// The highest supply in each mode that occurs, with which engine and shafts are checked.
-fn highest(assessment: &Assessment, system: System) -> String {
-    let modes = assessment.half.duty.modes();
-    let line = |(mode, supply): &(u8, f64)| {
-        format!(
-            "  highest supply with {} on load: {}\n",
-            mode_name(*mode),
-            Measure::Pressure.show(Some(*supply), system)
-        )
-    };
-    modes.iter().map(line).collect()
+/// How often the set of pumps on load changes.
+fn changes(row: &Row<'_>, system: System) -> String {
+    let (duty, conditions) = (&row.assessment.half.duty, row.conditions);
+    let worst = duty.largest(crate::simulation::NodeDuty::mode_changes);
+    let show = |rate: f64| Measure::Rate.show(Some(rate), system);
+    wrapped(
+        "  ",
+        &format!(
+            "changes of the set on load: {} at the oil limit, {} at the worst oil temperature, at most {}",
+            show(duty.nodes[conditions.limit].mode_changes()),
+            show(worst),
+            show(conditions.study.settings.mode_change_limit.si())
+        ),
+    )
+}
+
+/// What each set of pumps on load gives and takes.
+pub(super) fn modes(explained: &Explained<'_>) -> String {
+    let note = "Supply: the highest met at any oil temperature; where the set does not occur, that of standing still. Hot: \
+                at the oil limit; cold: at the coldest running temperature.";
+    standing::modes(explained).text(explained.row.conditions.study.system) + &wrapped("  ", note)
+}
+
+/// What it costs to stand still.
+pub(super) fn still(explained: &Explained<'_>) -> String {
+    let row = &explained.row;
+    let stored = row.assessment.candidate.hydraulics.store.is_some();
+    let passing = if stored { "in passing, while the accumulators fill" } else { "in passing" };
+    let from = row.assessment.warmth.steady.map_or("the air temperature", |_| "the steady mean");
+    let note = format!(
+        "Rests so: yes, where the scheme stands like this when nothing is asked; no, where it would only {passing}, or with \
+         a switch or valve that sticks, or a lever held over. Limit after: from {from} on; a dash: the oil settles below."
+    );
+    standing::table(explained).text(row.conditions.study.system) + &wrapped("  ", &note)
 }

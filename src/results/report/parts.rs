@@ -3,10 +3,10 @@
 use super::cents;
 use crate::candidate::precharge_at;
 use crate::results::columns::{Row, column_of};
-use crate::results::grid::{grid, text};
-use crate::results::load::loads;
+use crate::results::explained::Explained;
+use crate::results::grid::{grid, text, wrapped};
 use crate::results::measure::{Measure, yes_no};
-use crate::results::watch::mode_name;
+use crate::results::stroke;
 use crate::scoring::inlet_pressure;
 use crate::units::{Quantity, Temperature};
 
@@ -48,7 +48,8 @@ fn line(row: &Row<'_>, heading: &str) -> String {
 }
 
 /// Gas and oil in the accumulators; `None` without.
-pub(super) fn accumulator(row: &Row<'_>) -> Option<String> {
+pub(super) fn accumulator(explained: &Explained<'_>) -> Option<String> {
+    let row = &explained.row;
     let (assessment, conditions, study) = (row.assessment, row.conditions, row.conditions.study);
     let system = study.system;
     let hydraulics = &assessment.candidate.hydraulics;
@@ -123,6 +124,15 @@ pub(super) fn accumulator(row: &Row<'_>) -> Option<String> {
         both("hottest gas", "-".to_owned(), temperature(timed.gas_temperature.1));
         both("closes", yes_no(!ranked.closed.irregular).to_owned(), yes_no(timed.closed).to_owned());
     }
+    if let Some((from, to)) = stroke::between(row) {
+        said += &format!("  Oil given out from {} down to {}\n", pressure(from), pressure(to));
+        said += &stroke::table(&explained.strokes).text(system);
+        said += &wrapped(
+            "  ",
+            "Gas as the study has it, hottest, coldest. Fast: without exchange of heat, as ranked. Timed: with the time \
+             constant of the gas, drawn at the largest flow of a step. Formula: ideal adiabatic, common practice.",
+        );
+    }
     Some(said)
 }
 
@@ -161,7 +171,7 @@ pub(super) fn fuel(row: &Row<'_>) -> String {
     ["fuel", "running cost"].map(|heading| line(row, heading)).concat()
 }
 
-/// The engine against the pumps in each mode that occurs.
+/// The engine against the pumps; the sets of pumps on load have a table of their own.
 pub(super) fn engine(row: &Row<'_>) -> String {
     let system = row.conditions.study.system;
     let [speed, needed, available, margin, start] = [
@@ -175,15 +185,6 @@ pub(super) fn engine(row: &Row<'_>) -> String {
     let power = |value: f64| Measure::Power.show(Some(value), system);
     let fans = crate::scoring::fan_power(&row.assessment.candidate, row.conditions);
     let mut said = speed;
-    for load in loads(row) {
-        let words = format!("pumps on load: {}", mode_name(load.mode));
-        said += &format!(
-            "  {words:<32}{} hot, {} cold, at {}\n",
-            power(load.hot.iter().sum()),
-            power(load.cold.iter().sum()),
-            Measure::Pressure.show(Some(load.supply), system)
-        );
-    }
     said += &format!("  {:<32}{}\n", "for the fans", power(fans));
     said + &needed + &available + &margin + &start
 }

@@ -1,0 +1,157 @@
+//! Figures with their words, alone or in a table: the text and the JSON are made of the same list.
+
+use super::columns::Cell;
+use super::grid::{grid, text, wrapped};
+use super::json::Json;
+use super::measure::{Measure, yes_no};
+use crate::units::System;
+
+/// A figure in a list.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figure {
+    /// What it is.
+    pub words: String,
+    /// The figure, SI.
+    pub cell: Cell,
+    /// What its number is.
+    pub measure: Measure,
+    /// What else is to be said of it; empty where nothing.
+    pub note: String,
+}
+
+impl Figure {
+    /// A figure without note.
+    pub fn new(words: impl Into<String>, measure: Measure, cell: impl Into<Cell>) -> Self {
+        Self { words: words.into(), cell: cell.into(), measure, note: String::new() }
+    }
+
+    /// The same with a note.
+    #[must_use]
+    pub fn with(self, note: impl Into<String>) -> Self {
+        Self { note: note.into(), ..self }
+    }
+}
+
+/// A list of figures as text, each on a line of its own; long ones go on below.
+pub fn lines(figures: &[Figure], system: System) -> String {
+    let line = |figure: &Figure| {
+        let value = match &figure.cell {
+            Cell::Number(value) => figure.measure.show(Some(*value), system),
+            cell => shown(cell, figure.measure, system),
+        };
+        let note = if figure.note.is_empty() { String::new() } else { format!(" ({})", figure.note) };
+        wrapped(&format!("  {:<34}", figure.words), &(value + &note))
+    };
+    figures.iter().map(line).collect()
+}
+
+/// A list of figures as JSON: key, SI value, unit in which the text shows it, note.
+pub fn json(figures: &[Figure]) -> Json {
+    Json::list(figures.iter().map(|figure| {
+        Json::object([
+            ("figure", Json::text(&figure.words)),
+            ("value", value(&figure.cell)),
+            ("measure", Json::text(format!("{:?}", figure.measure).to_lowercase())),
+            ("note", Json::text(&figure.note)),
+        ])
+    }))
+}
+
+/// A table of figures.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Table {
+    /// Words and measure over each column.
+    pub headings: Vec<(&'static str, Measure)>,
+    /// Cells of each row, SI.
+    pub rows: Vec<Vec<Cell>>,
+}
+
+impl Table {
+    /// The table as text; a power stands in kW, and in the unit of the system where that is another.
+    pub fn text(&self, system: System) -> String {
+        let both = |measure: Measure| measure == Measure::Power && system == System::Us;
+        let mut headings = Vec::new();
+        for (words, measure) in &self.headings {
+            let systems = if both(*measure) { vec![System::Metric, system] } else { vec![system] };
+            for system in systems {
+                headings.push(match measure {
+                    Measure::Text | Measure::YesNo => (*words).to_owned(),
+                    _ => format!(">{words} {}", measure.symbol(system)).trim_end().to_owned(),
+                });
+            }
+        }
+        let mut table = grid(&headings.iter().map(String::as_str).collect::<Vec<_>>());
+        for row in &self.rows {
+            let mut cells = Vec::new();
+            for (cell, (_, measure)) in row.iter().zip(&self.headings) {
+                if both(*measure) {
+                    cells.push(shown(cell, *measure, System::Metric));
+                }
+                cells.push(shown(cell, *measure, system));
+            }
+            table.add_row(cells);
+        }
+        text(&table)
+    }
+
+    /// The table as JSON: a list of rows, the headings as keys.
+    pub fn json(&self) -> Json {
+        Json::list(self.rows.iter().map(|row| {
+            let entries = row.iter().zip(&self.headings);
+            Json::object(entries.map(|(cell, (words, _))| (words.replace([' ', '-', '/'], "_"), value(cell))))
+        }))
+    }
+}
+
+/// A cell as text, without unit.
+fn shown(cell: &Cell, measure: Measure, system: System) -> String {
+    match cell {
+        Cell::Nothing => "-".to_owned(),
+        Cell::Text(text) => text.clone(),
+        Cell::Number(value) => measure.number(*value, system),
+        Cell::YesNo(yes) => yes_no(*yes).to_owned(),
+    }
+}
+
+/// A cell as JSON, SI; money in cents.
+fn value(cell: &Cell) -> Json {
+    match cell {
+        Cell::Nothing => Json::Null,
+        Cell::Text(text) => Json::text(text),
+        Cell::Number(value) => Json::Number(*value),
+        Cell::YesNo(yes) => Json::Bool(*yes),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn text_and_json_say_the_same() {
+        let figures = [
+            Figure::new("setting", Measure::Pressure, 1e7).with("at the gauge"),
+            Figure::new("fan", Measure::Text, "none"),
+            Figure::new("least", Measure::Flow, Cell::Nothing),
+        ];
+        let text = lines(&figures, System::Metric);
+        assert!(
+            text.starts_with("  setting                           100.00 bar (at the gauge)\n"),
+            "{text}"
+        );
+        assert!(text.contains("none\n") && text.ends_with("-\n"), "{text}");
+        let Json::List(list) = json(&figures) else { panic!() };
+        let Json::Object(first) = &list[0] else { panic!() };
+        assert_eq!(first[1].1, Json::Number(1e7));
+    }
+
+    #[test]
+    fn a_power_stands_in_kilowatts_too() {
+        let table = Table {
+            headings: vec![("heat", Measure::Power)],
+            rows: vec![vec![7_456.998_715_822_702.into()]],
+        };
+        assert!(table.text(System::Us).contains("7.457") && table.text(System::Us).contains("10.000"));
+        assert!(!table.text(System::Metric).contains("10.000"));
+    }
+}

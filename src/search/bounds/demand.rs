@@ -1,0 +1,196 @@
+//! What the load profile asks of any power unit: least flow, least energy, least power.
+
+use crate::simulation::{StepDemand, Steps};
+
+/// Shares and sums are compared with this to spare: rounding never closes a branch.
+pub(in crate::search) const SPARE: f64 = 1e-6;
+
+/// Steps of the profile at most, when it is only bounded: longer ones are merged.
+const MOST_STEPS: usize = 2048;
+
+/// Floors that follow from the load profile and the limits of the shortfall.
+#[derive(Debug, Clone)]
+pub(in crate::search) struct DemandFloor {
+    /// Duration and flow asked of the steps, merged where they are many.
+    steps: Vec<(f64, f64)>,
+    /// Duration of the cycle, s.
+    pub(in crate::search) cycle: f64,
+    /// Volume asked in a cycle, m3.
+    asked: f64,
+    /// Share of the cycle in idle steps.
+    pub(in crate::search) idle_share: f64,
+    /// Least return ratio of a function, at most 1.
+    pub(in crate::search) least_return: f64,
+    /// Lowest threshold of a function, Pa; 0 where nothing is asked.
+    pub(in crate::search) lowest_threshold: f64,
+    /// Largest shortfall that passes the check.
+    allowed: f64,
+    /// Power of the worst step without accumulators, W.
+    pub(in crate::search) step_power: f64,
+    /// Time and volume up to each step, those that ask most first.
+    peaks: Vec<(f64, f64)>,
+    /// Volume, threshold and useful pressure of the functions, merged by threshold and usefulness.
+    functions: Vec<(f64, f64, f64)>,
+}
+
+impl DemandFloor {
+    /// Floors of a profile.
+    pub(in crate::search) fn new(steps: &Steps, allowed: f64, step_allowed: f64) -> Self {
+        let cycle = steps.cycle();
+        let window = steps.len().div_ceil(MOST_STEPS);
+        let all: Vec<(f64, f64)> = steps.iter().map(|(s, duration)| (duration, s.asked)).collect();
+        let merged = all
+            .chunks(window)
+            .map(|chunk| {
+                let duration: f64 = chunk.iter().map(|s| s.0).sum();
+                (duration, chunk.iter().map(|s| s.1 * s.0).sum::<f64>() / duration)
+            })
+            .collect();
+        let functions = || steps.by_demand().flat_map(|(s, time)| s.functions.iter().map(move |f| (time, f)));
+        let mut sums: Vec<(f64, f64, f64)> =
+            functions().map(|(d, f)| (f.flow * d, f.threshold, f.work_share * f.load)).collect();
+        sums.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.2.total_cmp(&b.2)));
+        let mut merged_functions: Vec<(f64, f64, f64)> = Vec::new();
+        for (volume, threshold, useful) in sums {
+            match merged_functions.last_mut() {
+                Some(last) if last.1 == threshold && last.2 == useful => last.0 += volume,
+                _ => merged_functions.push((volume, threshold, useful)),
+            }
+        }
+        let mut by_flow: Vec<(f64, f64)> = steps.by_demand().map(|(s, time)| (s.asked, time)).collect();
+        by_flow.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let peaks = by_flow
+            .iter()
+            .scan((0.0, 0.0), |sum, (flow, duration)| {
+                *sum = (sum.0 + duration, sum.1 + flow * duration);
+                Some(*sum)
+            })
+            .collect();
+        let lowest = functions().map(|(_, f)| f.threshold).fold(f64::INFINITY, f64::min);
+        Self {
+            steps: merged,
+            cycle,
+            asked: steps.by_demand().map(|(s, time)| s.asked * time).sum(),
+            idle_share: steps.by_demand().filter(|s| s.0.is_idle()).map(|s| s.1).sum::<f64>() / cycle,
+            least_return: functions().map(|(_, f)| f.return_ratio).fold(1.0, f64::min),
+            lowest_threshold: if lowest.is_finite() { lowest } else { 0.0 },
+            allowed: allowed + SPARE,
+            step_power: steps.demands.iter().map(|s| step_power(s, step_allowed + SPARE)).fold(0.0, f64::max),
+            functions: merged_functions,
+            peaks,
+        }
+    }
+
+    /// Undelivered / asked volume that no control of the pumps can undercut: all of them on load always, the store full
+    /// at the start, any oil in it serving any demand at once.
+    ///
+    /// # Arguments
+    /// - `inflow`: largest flow of all pumps, m3/s.
+    /// - `volume`: largest oil volume of the store, m3; 0 without.
+    ///
+    /// # Proof
+    /// Let `x`, `y` be the oil in the relaxed and in the real store, `U`, `W` the volumes not delivered so far, and
+    /// `E = (x - U) - (y - W)`. `E >= 0` at the start, as `x` is full. `E` falls only while the relaxed store spills,
+    /// where `x = volume >= y`, and there `E >= 0` as long as `W >= U`. Were `U` to overtake `W`, then at that moment
+    /// `x = 0` and `U = W`, so `E = -y >= 0` means `y = 0`; the real store is empty too and the real undelivered flow,
+    /// demand less an inflow that is no larger, is at least the relaxed one. So `W >= U` at all times, in each cycle
+    /// from any start. Merging steps lets oil be borrowed within the window: it lowers `U` further.
+    fn undelivered(&self, inflow: f64, volume: f64) -> f64 {
+        let (mut stored, mut missing) = (volume, 0.0);
+        for (duration, asked) in &self.steps {
+            stored += (inflow - asked) * duration;
+            if stored < 0.0 {
+                missing -= stored;
+            }
+            stored = stored.clamp(0.0, volume);
+        }
+        if self.asked > 0.0 { missing / self.asked } else { 0.0 }
+    }
+
+    /// Flow of all pumps below which the shortfall surely exceeds its limit, m3/s.
+    ///
+    /// # Proof
+    /// [`Self::undelivered`] falls with the inflow, so all inflows below one that fails fail too.
+    pub(in crate::search) fn least_flow(&self, volume: f64) -> f64 {
+        let highest = self.steps.iter().map(|s| s.1).fold(0.0, f64::max);
+        let (mut fails, mut passes) = (0.0, highest);
+        if self.undelivered(fails, volume) <= self.allowed {
+            return 0.0;
+        }
+        for _ in 0..40 {
+            let middle = 0.5 * (fails + passes);
+            if self.undelivered(middle, volume) > self.allowed { fails = middle } else { passes = middle }
+        }
+        fails
+    }
+
+    /// Largest volume asked in any steps that last so long together, m3.
+    fn most_asked(&self, time: f64) -> f64 {
+        let next = self.peaks.partition_point(|p| p.0 <= time);
+        let before = next.checked_sub(1).map_or((0.0, 0.0), |i| self.peaks[i]);
+        self.peaks.get(next).map_or(before.1, |after| {
+            before.1 + (after.1 - before.1) * (time - before.0) / (after.0 - before.0)
+        })
+    }
+
+    /// Changes of mode per second under one switch for all pumps, at least.
+    ///
+    /// # Arguments
+    /// - `swing`: oil between cut-out and cut-in, m3, above 0.
+    /// - `volume`: largest oil volume of the store, m3.
+    /// - `flow`: least flow of all pumps on load, m3/s.
+    ///
+    /// # Proof
+    /// Over a period of `k` cycles the pumps deliver at most what is asked and what the store takes: they are on load for
+    /// at most `t = (k asked + volume) / flow`. While they are, functions get at most what any steps of that length ask
+    /// most; the rest of what must be delivered comes while all pumps are unloaded, from the store alone. Each time
+    /// they are, the store gives at most `swing` from cut-out to cut-in, and each whole time is two changes of mode. At
+    /// the two ends of a period that does not close exactly one such time may be cut: three changes of it may be
+    /// missing. `k = 1` is the weakest.
+    pub(in crate::search) fn least_changes(&self, swing: f64, volume: f64, flow: f64) -> f64 {
+        if swing <= 0.0 || flow <= 0.0 {
+            return 0.0;
+        }
+        let on_load = (self.asked + volume) / flow;
+        let from_store = (1.0 - self.allowed) * self.asked - self.most_asked(on_load.min(self.cycle));
+        ((2.0 * from_store / swing - 3.0) / self.cycle).max(0.0)
+    }
+
+    /// Mean power that leaves the pumps towards the functions, W, and the part of it that becomes heat at the valves, in
+    /// lines, or comes back, W, where the supply never lies below `foot` and at most the allowed volume is missing.
+    ///
+    /// # Proof
+    /// A function moves only at a supply of at least its threshold, so each volume delivered is taken at
+    /// `p >= max(foot, threshold)`; `work share x load` of that pressure is work, the rest heat. What may be missing is
+    /// taken off at the highest pressure of all. What the store holds at the start of a period may drive the first
+    /// cycle: `stored` joules are taken off the power, not off the heat, which does not ask where the oil came from.
+    pub(in crate::search) fn energy(&self, foot: f64, stored: f64) -> (f64, f64) {
+        let at = |threshold: f64| foot.max(threshold);
+        let missing = self.allowed * self.asked;
+        let most = |f: &dyn Fn(&(f64, f64, f64)) -> f64| self.functions.iter().map(f).fold(0.0, f64::max);
+        let sum =
+            |f: &dyn Fn(&(f64, f64, f64)) -> f64| self.functions.iter().map(|s| s.0 * f(s)).sum::<f64>();
+        let power = |s: &(f64, f64, f64)| at(s.1);
+        let heat = |s: &(f64, f64, f64)| (at(s.1) - s.2).max(0.0);
+        let mean = |f: &dyn Fn(&(f64, f64, f64)) -> f64| (sum(f) - missing * most(f)).max(0.0);
+        (((mean(&power) - stored) / self.cycle).max(0.0), mean(&heat) / self.cycle)
+    }
+}
+
+/// Power that a step takes of the pumps without accumulators, W.
+///
+/// # Proof
+/// At most the share `allowed` of the step's volume may be missing. The supply is constant over the step. Functions
+/// above it get nothing, so those that get nothing ask at most that share; the supply is at least the highest threshold
+/// among the rest, and the pumps on load push at least the flow delivered against it.
+fn step_power(step: &StepDemand, allowed: f64) -> f64 {
+    let missing = allowed * step.asked;
+    let mut above = 0.0;
+    for function in step.functions.iter().rev() {
+        above += function.flow;
+        if above > missing {
+            return (step.asked - missing).max(0.0) * function.threshold;
+        }
+    }
+    0.0
+}

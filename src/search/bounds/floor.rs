@@ -1,0 +1,87 @@
+//! What a set of pumps does at least, whatever the duty cycle brings.
+
+use super::demand::SPARE;
+use crate::parts::pump::Running;
+
+/// Figures at the oil limit that no candidate of a branch undercuts; SI.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(in crate::search) struct Floor {
+    /// Mean heat, W.
+    pub(in crate::search) heat: f64,
+    /// Mean flow through the return line, m3/s.
+    pub(in crate::search) mean_return: f64,
+    /// Peak flow through the return line, m3/s.
+    pub(in crate::search) peak_return: f64,
+    /// Power that the engine must have for the pumps, W.
+    pub(in crate::search) power: f64,
+    /// Mean power of the pumps' shafts at any oil temperature, W.
+    pub(in crate::search) mean_power: f64,
+    /// Undelivered / asked over the cycle.
+    pub(in crate::search) shortfall: f64,
+}
+
+/// Pressures between which pumps work, Pa.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::search) struct Pressures<'a> {
+    /// Lowest supply under which a pump on load works.
+    pub(in crate::search) lowest: f64,
+    /// Highest supply.
+    pub(in crate::search) highest: f64,
+    /// Unloading pressure of each; `None` where none is ever unloaded.
+    pub(in crate::search) unloading: Option<&'a [f64]>,
+}
+
+/// Floors of the pumps alone: heat of friction, slip and unloading, return flow, shaft power; `slowed` is the share of
+/// time at idle speed and idle / governed speed.
+///
+/// # Proof
+/// At each moment each pump is on load at a supply between `lowest` and `highest`, or unloaded. On load it loses drag,
+/// friction and slip, each rising with the pressure, so at least those at `lowest` (a compensated pump: at its setting
+/// if that is lower). Unloaded it loses them at its unloading pressure and all its flow at that pressure. The lesser of
+/// the two is sure at any moment. Drag goes with the square of the speed, friction and flow without slip with the speed,
+/// slip with none; at idle speed the lesser of the two is taken anew. Slip is taken at the oil limit, where the heat is
+/// asked; for the shaft power at any temperature it is left out, and drag is least at the limit.
+/// Each pump's flow goes to the supply or, unloaded, back: at least that at the highest of the pressures. What goes to
+/// the supply comes back as surplus, or by a function times its return ratio, or stays in the store.
+pub(in crate::search) fn pumps_floor(
+    pumps: &[Running],
+    pressures: Pressures<'_>,
+    slowed: (f64, f64),
+    least_return: f64,
+) -> Floor {
+    let mut floor = Floor::default();
+    for (i, pump) in pumps.iter().enumerate() {
+        for (share, ratio) in [(1.0 - slowed.0, 1.0), slowed] {
+            if share <= 0.0 {
+                continue;
+            }
+            let pump = Running {
+                ideal_flow: pump.ideal_flow * ratio,
+                drag_power: pump.drag_power * ratio * ratio,
+                friction_rate: pump.friction_rate * ratio,
+                ..*pump
+            };
+            let losses = |p: f64| pump.drag_power + pump.friction_rate * p + pump.slip(p) * p;
+            let on_load = pressures.lowest.min(pump.set);
+            let (mut heat, mut lowest, mut highest) = (losses(on_load), on_load, pressures.highest);
+            if let Some(unloading) = pressures.unloading {
+                let at = unloading[i];
+                heat = heat.min(losses(at) + pump.flow(at) * at);
+                lowest = lowest.min(at);
+                highest = highest.max(at);
+            }
+            floor.heat += share * heat;
+            floor.mean_power += share * (pump.drag_power + pump.friction_rate * lowest);
+            if pump.set.is_infinite() {
+                floor.mean_return += share * least_return * pump.full_flow(highest);
+            }
+        }
+    }
+    let less = |figure: f64| figure * (1.0 - SPARE);
+    Floor {
+        heat: less(floor.heat),
+        mean_return: less(floor.mean_return),
+        mean_power: less(floor.mean_power),
+        ..floor
+    }
+}

@@ -1,0 +1,101 @@
+//! Bounds: why a whole branch of the space need not be simulated.
+//!
+//! Each closes a branch by a *necessary* condition: where it fails, no candidate of the branch is adequate, or none is
+//! cheap enough to come among what is wanted. The proof of each stands where it is computed. Where a quantity is not
+//! monotone in a choice, it takes no part: a larger accumulator moves the switching, colder oil may raise the
+//! shortfall, a larger pump spills more.
+
+mod demand;
+mod floor;
+
+pub(super) use demand::{DemandFloor, SPARE};
+pub(super) use floor::{Floor, Pressures, pumps_floor};
+
+/// By what a branch was closed: the first, in this order, that does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Bound {
+    /// A check that needs no simulation fails.
+    Fixed,
+    /// The pumps cannot deliver what is asked, even all on load with a full store.
+    Supply,
+    /// The accumulators are so small that all pumps must be loaded and unloaded too often.
+    Switching,
+    /// No engine carries the power that the profile takes.
+    Power,
+    /// No reservoir, filter or cooler passes the return flow, or no cooler the heat, that is sure before simulation.
+    Thermal,
+    /// At the least price (and best heat margin) of all that is missing it comes among nothing wanted.
+    Price,
+    /// Simulated at the oil limit alone: a check fails there.
+    AtLimit,
+    /// Simulated at the oil limit alone: at the least price of what its heat and return flow need it comes among nothing.
+    PriceAtLimit,
+    /// Simulated at all oil temperatures: a check fails whatever cooler, reservoir and filter are.
+    Simulated,
+    /// A cooler, reservoir or filter fails a check beside the simulated duty cycle.
+    Part,
+    /// Beside the simulated duty cycle, its price (and heat margin) comes among nothing wanted.
+    PartPrice,
+}
+
+impl Bound {
+    /// All bounds in order.
+    pub const ALL: [Self; 11] = [
+        Self::Fixed,
+        Self::Supply,
+        Self::Switching,
+        Self::Power,
+        Self::Thermal,
+        Self::Price,
+        Self::AtLimit,
+        Self::PriceAtLimit,
+        Self::Simulated,
+        Self::Part,
+        Self::PartPrice,
+    ];
+
+    /// The bound in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Fixed => "a check fails that needs no simulation",
+            Self::Supply => "too little flow, even with all pumps on load and the accumulator full",
+            Self::Switching => "accumulators so small that the pumps switch too often",
+            Self::Power => "no engine has the power that the profile takes at least",
+            Self::Thermal => "no cooler, reservoir or filter is enough for the least heat and return flow",
+            Self::Price => "the least price of its parts is too high to be listed",
+            Self::AtLimit => "simulated at the oil limit: a check fails",
+            Self::PriceAtLimit => {
+                "simulated at the oil limit: the least price of what cools it is too high to be listed"
+            }
+            Self::Simulated => "simulated at all oil temperatures: a check fails with any cooler",
+            Self::Part => "simulated: this cooler, reservoir or filter fails a check",
+            Self::PartPrice => {
+                "simulated: the price with this cooler, reservoir or filter is too high to be listed"
+            }
+        }
+    }
+}
+
+/// Which bounds are used; the result is the same with any, but for the time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Bounds {
+    on: [bool; Bound::ALL.len()],
+}
+
+impl Bounds {
+    /// All of them.
+    pub const ALL: Self = Self { on: [true; Bound::ALL.len()] };
+
+    /// All but one.
+    #[must_use]
+    pub fn without(bound: Bound) -> Self {
+        Self { on: Bound::ALL.map(|b| b != bound) }
+    }
+
+    /// None: what no rule excludes is evaluated.
+    pub const NONE: Self = Self { on: [false; Bound::ALL.len()] };
+
+    pub(super) fn use_of(self, bound: Bound) -> bool {
+        self.on[bound as usize]
+    }
+}

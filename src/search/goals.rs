@@ -1,0 +1,207 @@
+//! What a search looks for, and when a branch can be left alone: nothing in it can come among what is wanted.
+
+use std::cmp::Ordering;
+
+use super::front::Front;
+use super::ranking::{Entry, Ranking};
+use crate::candidate::{Candidate, PumpChoice, name};
+use crate::scoring::Score;
+use crate::study::Study;
+
+/// What a search shall find.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Wanted {
+    /// So many of the ranking, and so many groups at most.
+    pub first: usize,
+    /// The best of each group, for each of these groupings.
+    pub by: Vec<Grouping>,
+    /// The front of cost, heat margin and shortfall.
+    pub front: bool,
+}
+
+impl Wanted {
+    /// The first of the ranking, nothing else.
+    pub fn first(first: usize) -> Self {
+        Self { first, by: Vec::new(), front: false }
+    }
+}
+
+/// What candidates of one group have in common.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Grouping {
+    /// The pumps with their drive ratios.
+    Pumps,
+    /// The number of pumps.
+    PumpCount,
+    /// The scheme.
+    Scheme,
+    /// Cooler and number of coolers.
+    Cooler,
+}
+
+impl Grouping {
+    /// All groupings.
+    pub const ALL: [Self; 4] = [Self::Pumps, Self::PumpCount, Self::Scheme, Self::Cooler];
+
+    /// The grouping in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Pumps => "pump set",
+            Self::PumpCount => "number of pumps",
+            Self::Scheme => "scheme",
+            Self::Cooler => "cooler",
+        }
+    }
+
+    /// Whether two candidates are of one group.
+    pub fn same(self, a: &Candidate, b: &Candidate) -> bool {
+        match self {
+            Self::Pumps => a.hydraulics.pumps == b.hydraulics.pumps,
+            Self::PumpCount => a.hydraulics.pumps.len() == b.hydraulics.pumps.len(),
+            Self::Scheme => a.hydraulics.scheme == b.hydraulics.scheme,
+            Self::Cooler => a.thermals.cooler == b.thermals.cooler,
+        }
+    }
+
+    /// Whether a candidate is of the group of a branch.
+    pub(super) fn holds(self, of: &Branch<'_>, candidate: &Candidate) -> bool {
+        match self {
+            Self::Pumps => candidate.hydraulics.pumps == of.pumps,
+            Self::PumpCount => candidate.hydraulics.pumps.len() == of.pumps.len(),
+            Self::Scheme => candidate.hydraulics.scheme == of.scheme,
+            Self::Cooler => candidate.thermals.cooler == of.cooler,
+        }
+    }
+}
+
+/// What the candidates of a branch have in common, as far as groupings ask.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Branch<'a> {
+    /// Pumps.
+    pub(super) pumps: &'a [PumpChoice],
+    /// Index of the scheme.
+    pub(super) scheme: usize,
+    /// Coolers.
+    pub(super) cooler: Option<(usize, u32)>,
+}
+
+/// What is wanted, as far as it is found.
+#[derive(Debug, Clone)]
+pub struct Goals {
+    /// The ranking.
+    pub ranking: Ranking,
+    /// The best of each group, adequate ones only, for each grouping asked.
+    pub groups: Vec<Ranking>,
+    /// The front over adequate candidates, if asked.
+    pub front: Option<Front>,
+    /// Whether the ranking takes candidates that are not adequate, where adequate ones do not fill it.
+    inadequate: bool,
+}
+
+impl Goals {
+    /// Nothing found yet.
+    pub fn new(wanted: &Wanted) -> Self {
+        Self {
+            ranking: Ranking::new(wanted.first),
+            groups: wanted.by.iter().map(|&by| Ranking::grouped(wanted.first, by)).collect(),
+            front: wanted.front.then(Front::default),
+            inadequate: true,
+        }
+    }
+
+    /// Nothing found yet, and adequate ones alone taken.
+    pub(super) fn adequate_only(wanted: &Wanted) -> Self {
+        Self { inadequate: false, ..Self::new(wanted) }
+    }
+
+    /// Whether adequate candidates fill the ranking.
+    pub(super) fn full(&self) -> bool {
+        self.ranking.last_that_counts(|_| false).is_some_and(|last| last.adequate)
+    }
+
+    /// Whether nothing of a branch can come among what is wanted, even at its best: `best` bounds the score of each of
+    /// its candidates from the good side (adequate if one may be, objective, cost and shortfall at most, heat margin at
+    /// least those of any).
+    ///
+    /// # Proof
+    /// The order is total and a ranking that is full only gets better; a candidate whose bound is strictly worse than
+    /// the last is worse than it. Of its group, one that is strictly worse than a known member is not the best. For the
+    /// front, a point that is strictly better than the bound in one figure and no worse in the others dominates each
+    /// candidate of the branch. Only strict differences close, so that ties are looked at.
+    pub(super) fn close(&self, branch: &Branch<'_>, best: &Score) -> bool {
+        let worse = |last: &Score| {
+            last.adequate && !best.adequate
+                || last.adequate == best.adequate && best.objective > last.objective
+        };
+        let unwanted = !best.adequate && !self.inadequate;
+        (unwanted || self.ranking.last_that_counts(|_| false).is_some_and(worse))
+            && (!best.adequate
+                || self.groups.iter().all(|g| {
+                    let of = |e: &Entry| g.grouping().is_some_and(|by| by.holds(branch, &e.candidate));
+                    g.last_that_counts(of).is_some_and(worse)
+                }) && self.front.as_ref().is_none_or(|front| front.dominates(best)))
+    }
+
+    /// Whether a candidate with a known score comes among what is wanted so far.
+    pub(super) fn refuse(&self, branch: &Branch<'_>, score: &Score) -> bool {
+        let worse = |last: &Score| last.order(score) == Ordering::Less;
+        let unwanted = !score.adequate && !self.inadequate;
+        (unwanted || self.ranking.last_that_counts(|_| false).is_some_and(worse))
+            && (!score.adequate
+                || self.groups.iter().all(|g| {
+                    let of = |e: &Entry| g.grouping().is_some_and(|by| by.holds(branch, &e.candidate));
+                    g.last_that_counts(of).is_some_and(worse)
+                }) && self.front.as_ref().is_none_or(|front| front.dominates(score)))
+    }
+
+    /// Whether a dearer branch, all else equal, is closed where a cheaper one is: not so for fronts and for groups that
+    /// the branch does not name.
+    pub(super) fn one_threshold(&self) -> bool {
+        self.front.is_none() && self.groups.iter().all(|g| g.grouping() != Some(Grouping::Cooler))
+    }
+
+    /// Whether candidates that are not adequate are wanted: while the ranking is not full of adequate ones.
+    pub(super) fn want_inadequate(&self) -> bool {
+        self.inadequate && !self.full()
+    }
+
+    /// Offers a candidate.
+    pub fn offer(&mut self, score: Score, candidate: &Candidate, study: &Study) {
+        let mut entry = None;
+        let mut make = || {
+            entry
+                .get_or_insert_with(|| Entry {
+                    score,
+                    name: name(candidate, study),
+                    candidate: candidate.clone(),
+                })
+                .clone()
+        };
+        if (score.adequate || self.inadequate) && self.ranking.takes(&score) {
+            self.ranking.insert(make());
+        }
+        if score.adequate {
+            for group in &mut self.groups {
+                if group.takes(&score) {
+                    group.insert(make());
+                }
+            }
+            if let Some(front) = &mut self.front
+                && !front.dominates(&score)
+            {
+                front.insert(make());
+            }
+        }
+    }
+
+    /// Takes over what another part of the space holds.
+    pub fn merge(&mut self, other: Self) {
+        self.ranking.merge(other.ranking);
+        for (mine, theirs) in self.groups.iter_mut().zip(other.groups) {
+            mine.merge(theirs);
+        }
+        if let (Some(mine), Some(theirs)) = (&mut self.front, other.front) {
+            mine.merge(theirs);
+        }
+    }
+}

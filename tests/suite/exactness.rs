@@ -1,0 +1,80 @@
+//! The bounding search finds what full enumeration finds, bit for bit: first N, groups, front, and the account of what
+//! the rules exclude; with all bounds, with each switched off, with none.
+//!
+//! The ordinary run draws the same studies each time; `cargo test -- --ignored` draws new ones, more and larger.
+
+use proptest::test_runner::{Config, RngSeed, TestCaseResult, TestRunner};
+use proptest::{prop_assert, prop_assert_eq};
+use sumpwright::search::{Bound, Bounds, Found, Front, Grouping, Quiet, Space, Wanted, enumerate, search};
+use sumpwright::simulation::Conditions;
+use sumpwright::study::Study;
+
+use crate::generate::{Texts, small_study};
+
+fn run(cases: u32, rng_seed: RngSeed, property: fn(&Texts) -> TestCaseResult) {
+    let config =
+        Config { cases, rng_seed, failure_persistence: None, max_shrink_time: 15_000, ..Config::default() };
+    let outcome = TestRunner::new(config).run(&small_study(), |texts| property(&texts));
+    if let Err(failure) = outcome {
+        panic!("{failure}");
+    }
+}
+
+#[test]
+fn bounds_change_nothing() {
+    run(500, RngSeed::Fixed(31), |texts| {
+        let study = texts.read();
+        let places = 1 + texts.study.len() % 23;
+        same_as_enumeration(&study, places, &[Bounds::ALL])
+    });
+}
+
+#[test]
+fn each_bound_alone_may_be_left_out() {
+    run(60, RngSeed::Fixed(32), |texts| {
+        let mut all: Vec<Bounds> = Bound::ALL.iter().map(|b| Bounds::without(*b)).collect();
+        all.push(Bounds::NONE);
+        same_as_enumeration(&texts.read(), 3, &all)
+    });
+}
+
+#[test]
+#[ignore = "minutes: new studies, twenty times as many"]
+fn bounds_change_nothing_over_new_studies() {
+    run(10_000, RngSeed::Random, |texts| {
+        let study = texts.read();
+        let places = 1 + texts.study.len() % 23;
+        same_as_enumeration(&study, places, &[Bounds::ALL])
+    });
+}
+
+fn same_as_enumeration(study: &Study, places: usize, all: &[Bounds]) -> TestCaseResult {
+    let (space, conditions) = (Space::new(study), Conditions::new(study));
+    for first in [1, places, 100_000] {
+        let wanted = Wanted { first, by: Grouping::ALL.to_vec(), front: true };
+        let reference = enumerate(&space, &conditions, &wanted, &Quiet);
+        for bounds in all {
+            let found = search(&space, &conditions, &wanted, *bounds, &Quiet);
+            same(&found, &reference, &format!("{bounds:?}, first {first}"))?;
+            prop_assert_eq!(found.account.total(), space.total());
+            if *bounds == Bounds::NONE {
+                prop_assert_eq!(found.account, reference.account);
+            }
+            // without groups and front more is closed: the ranking alone
+            let alone = search(&space, &conditions, &Wanted::first(first), *bounds, &Quiet);
+            prop_assert_eq!(&alone.goals.ranking, &reference.goals.ranking, "{:?}", bounds);
+            prop_assert_eq!(alone.account.total(), space.total());
+        }
+    }
+    Ok(())
+}
+
+fn same(found: &Found, reference: &Found, what: &str) -> TestCaseResult {
+    prop_assert_eq!(&found.goals.ranking, &reference.goals.ranking, "{}", what);
+    prop_assert_eq!(&found.goals.groups, &reference.goals.groups, "{}", what);
+    let sorted = |found: &Found| found.goals.front.clone().map(Front::sorted);
+    prop_assert_eq!(sorted(found), sorted(reference), "{}", what);
+    prop_assert_eq!(found.account.excluded, reference.account.excluded, "{}", what);
+    prop_assert!(found.account.evaluated <= reference.account.evaluated, "{}", what);
+    Ok(())
+}

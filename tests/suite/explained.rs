@@ -1,0 +1,450 @@
+//! One pick explained: report and card of both demos as texts that were read by eye, their figures against the ranked
+//! CSV, and what they compute against arithmetic of its own.
+
+use super::commands::folder::Folder;
+use serde_json::Value;
+use std::collections::BTreeMap;
+
+/// A demo and a pick of it: the first of its ranking when this was written.
+const DEMOS: [(&str, &str); 2] = [
+    (
+        "firewood",
+        "gear-14.5-a/diesel-28@2600rpm/relief-pilot-90-315@2350psi/together-4/diaphragm-2.8-250x2@1200psi/\
+         aircooler-12-42x1/reservoir-steel-40/spinon-130x1",
+    ),
+    (
+        "beach-rake",
+        "gear-11-a*0.86+gear-11-a+gear-16.5-b/diesel-37@2100rpm/relief-direct-90-250@180bar/matched-4/none/\
+         aircooler-24-55x1/reservoir-steel-40/intank-125x1",
+    ),
+];
+
+fn study(demo: &str) -> String {
+    format!("{}/catalogs/{demo}/study.toml", env!("CARGO_MANIFEST_DIR"))
+}
+
+fn table(text: &str) -> Vec<Vec<String>> {
+    let mut reader = csv::ReaderBuilder::new().has_headers(false).from_reader(text.as_bytes());
+    reader.records().map(|record| record.unwrap().iter().map(str::to_owned).collect()).collect()
+}
+
+/// A pick with all that is said of it.
+struct Pick {
+    report: String,
+    card: String,
+    /// Cells of the ranked CSV by heading without unit.
+    row: BTreeMap<String, String>,
+    simulated: Value,
+    carded: Value,
+    list: Vec<Vec<String>>,
+}
+
+impl Pick {
+    fn of(folder: &Folder, study: &str, name: &str, code: i32) -> Self {
+        let simulate = folder.run(&["simulate", study, name, "--json", "simulate.json"]).code(code);
+        let row = folder.run(&["simulate", study, name, "--row"]).code(code);
+        let card = folder.run(&["card", study, name, "--csv", "list.csv", "--json", "card.json"]).code(code);
+        let cells = table(&row.stdout());
+        let heading = |text: &String| text.split(" [").next().unwrap().to_owned();
+        Self {
+            report: simulate.stdout(),
+            card: card.stdout(),
+            row: cells[0].iter().map(heading).zip(cells[1].iter().cloned()).collect(),
+            simulated: serde_json::from_str(&folder.get("simulate.json")).unwrap(),
+            carded: serde_json::from_str(&folder.get("card.json")).unwrap(),
+            list: table(&folder.get("list.csv")),
+        }
+    }
+
+    fn demo(number: usize) -> Self {
+        let (demo, name) = DEMOS[number];
+        Self::of(&Folder::new(""), &study(demo), name, 0)
+    }
+
+    fn cell(&self, heading: &str) -> &str {
+        &self.row[heading]
+    }
+}
+
+/// With `UPDATE_SHOWN=1` the texts are written anew: read them before they go into a commit.
+#[test]
+fn report_and_card_read_as_they_were_read() {
+    for (number, (demo, _)) in DEMOS.iter().enumerate() {
+        let pick = Pick::demo(number);
+        for (what, text) in [("report", &pick.report), ("card", &pick.card)] {
+            let path = format!("{}/tests/suite/shown/{demo}.{what}.txt", env!("CARGO_MANIFEST_DIR"));
+            if std::env::var_os("UPDATE_SHOWN").is_some() {
+                std::fs::write(path, text).unwrap();
+                continue;
+            }
+            let kept = std::fs::read_to_string(&path).unwrap();
+            for (line, (now, then)) in text.lines().zip(kept.lines()).enumerate() {
+                assert_eq!(now, then, "{demo}.{what}.txt:{}: UPDATE_SHOWN=1 cargo test explained", line + 1);
+            }
+            assert!(*text == kept, "{demo}.{what}.txt");
+        }
+        let wide = |line: &&str| line.chars().count() > 100 && !line.contains('/');
+        assert_eq!(pick.report.lines().chain(pick.card.lines()).find(wide), None);
+    }
+}
+
+/// The value behind some words at the start of a line: "  fan current    8.8 A (...)" says "8.8".
+fn said<'a>(text: &'a str, words: &str) -> &'a str {
+    let line = text.lines().find(|line| {
+        line.trim_start().strip_prefix(words).is_some_and(|rest| rest.starts_with("  ") || rest.is_empty())
+    });
+    let line = line.unwrap_or_else(|| panic!("nothing begins with '{words}'\n{text}"));
+    let rest = line.trim_start().strip_prefix(words).unwrap();
+    rest.split_whitespace().next().unwrap_or_default()
+}
+
+#[test]
+fn every_figure_is_that_of_the_ranked_csv() {
+    for number in 0..DEMOS.len() {
+        let pick = Pick::demo(number);
+        let in_report = [
+            ("steady mean", "steady oil temperature"),
+            ("peak within the cycle", "peak oil temperature"),
+            ("peak below the limit", "peak below limit"),
+            ("heat margin at the limit", "heat margin"),
+            ("as power", "heat margin power"),
+            ("engine speed", "engine speed"),
+            ("engine power needed", "engine power needed"),
+            ("engine power available", "engine power available"),
+            ("engine margin", "engine margin"),
+            ("engine margin at start", "engine margin at start"),
+            ("pump flow", "pump flow"),
+            ("inlet hot", "inlet hot"),
+            ("inlet cold", "inlet cold"),
+            ("peak return flow", "peak return flow"),
+            ("mean return flow", "mean return flow"),
+            ("return drop", "return drop"),
+            ("filter drop cold", "filter drop cold"),
+            ("dwell", "dwell"),
+            ("fan current", "fan current"),
+            ("fuel", "fuel"),
+            ("running cost", "running cost"),
+            ("shortfall over the cycle", "shortfall"),
+            ("changes of mode", "mode changes"),
+            ("relief cracking pressure", "relief cracking"),
+            ("relief setting against ratings", "relief setting"),
+            ("mass", "mass"),
+        ];
+        for (words, heading) in in_report {
+            assert_eq!(said(&pick.report, words), pick.cell(heading), "{words}");
+        }
+        let in_card = [
+            ("relief setting", "relief setting"),
+            ("relief cracking", "relief cracking"),
+            ("engine speed", "engine speed"),
+            ("fan current", "fan current"),
+        ];
+        for (words, heading) in in_card {
+            assert_eq!(said(&pick.card, words), pick.cell(heading), "{words}");
+        }
+        let binds = format!("adequate, cost {}; binds: {} ", pick.cell("cost"), pick.cell("binds"));
+        assert!(pick.report.contains(&binds) && pick.card.contains(&binds), "{binds}");
+        // heat by source adds up to what the row says; by node and step as well
+        let si = |key: &str| pick.simulated["row"]["si"][key].as_f64().unwrap();
+        let number = |value: &Value| value.as_f64().unwrap();
+        let last = pick.simulated["nodes"].as_array().unwrap().last().unwrap();
+        let heat: f64 = last["cycle"]["heat"].as_object().unwrap().values().map(number).sum();
+        let cycle = number(&pick.simulated["cycle"]);
+        assert!((heat / cycle / si("heat_at_limit") - 1.0).abs() < 1e-9);
+        let steps: f64 = last["steps"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .zip(pick.simulated["demand"].as_array().unwrap())
+            .map(|(step, demand)| {
+                let heat = step["rates"]["heat"].as_object().unwrap().values().map(number).sum::<f64>();
+                heat * number(&demand["duration"])
+            })
+            .sum();
+        assert!((steps / cycle / si("heat_at_limit") - 1.0).abs() < 1e-9);
+        // the least of the steps is the margin of the row: here the worst mode occurs at governed speed
+        let margins = pick.simulated["step_engine_margins"].as_array().unwrap();
+        let least = margins.iter().map(number).fold(f64::INFINITY, f64::min);
+        assert!((least - si("engine_margin")).abs() < 1e-12, "{least}");
+    }
+    let firewood = Pick::demo(0);
+    for (words, heading) in [
+        ("switch of pump 1: cut-out", "cut-out"),
+        ("switch of pump 1: cut-in", "cut-in"),
+        ("precharge", "precharge"),
+    ] {
+        assert_eq!(said(&firewood.card, words), firewood.cell(heading), "{words}");
+    }
+    assert_eq!(said(&firewood.report, "precharge"), firewood.cell("precharge"));
+    assert_eq!(said(&firewood.report, "least oil of any cycle"), firewood.cell("store lowest oil"));
+}
+
+/// Cents of "1225.34".
+fn cents(text: &str) -> i64 {
+    let (whole, part) = text.split_once('.').unwrap();
+    whole.parse::<i64>().unwrap() * 100 + part.parse::<i64>().unwrap()
+}
+
+#[test]
+fn the_shopping_list_adds_up_to_the_cost() {
+    for number in 0..DEMOS.len() {
+        let pick = Pick::demo(number);
+        assert_eq!(pick.list[0][..7], ["part", "id", "quantity", "owned", "to buy", "price", "cost"]);
+        let parts: Vec<&Vec<String>> = pick.list[1..].iter().filter(|line| !line[1].is_empty()).collect();
+        let mut sum = 0;
+        for line in &parts {
+            let count = |at: usize| line[at].parse::<i64>().unwrap();
+            assert_eq!(count(4), count(2) - count(3), "{line:?}");
+            assert_eq!(cents(&line[6]), count(4) * cents(&line[5]), "{line:?}");
+            sum += cents(&line[6]);
+        }
+        assert_eq!(sum, cents(pick.cell("purchase")));
+        let last = pick.list.last().unwrap();
+        assert_eq!((last[0].as_str(), last[6].as_str()), ("cost", pick.cell("cost")));
+        assert_eq!(sum + cents(pick.cell("running cost")), cents(pick.cell("cost")));
+        assert_eq!(said(&pick.card, "cost"), pick.cell("cost"));
+    }
+}
+
+#[test]
+fn the_list_of_each_rank_costs_what_the_csv_says() {
+    let folder = Folder::new("[owned]\n\"gear-8-a\" = 1\n\"diesel-28\" = 1\n");
+    folder.run(&["rank", "study.toml", "--quiet"]).code(0);
+    let ranked = table(&folder.get("ranked.csv"));
+    let cost = ranked[0].iter().position(|heading| heading == "cost").unwrap();
+    let adequate = ranked[0].iter().position(|heading| heading == "adequate").unwrap();
+    for (rank, row) in ranked.iter().enumerate().skip(1) {
+        let rank = rank.to_string();
+        let ran =
+            folder.run(&["card", "study.toml", "--from", "ranked.csv", "--rank", &rank, "--csv", "l.csv"]);
+        let ran = ran.code(i32::from(row[adequate] == "no"));
+        assert!(ran.stderr().contains("the row in the file is reproduced"), "{}", ran.stderr());
+        assert_eq!(table(&folder.get("l.csv")).last().unwrap()[6], row[cost]);
+        assert_eq!(ran.stdout().contains("Do not build it so. What fails: "), row[adequate] == "no");
+    }
+}
+
+#[test]
+fn a_card_is_written_whole_or_not_at_all() {
+    let folder = Folder::new("");
+    folder.run(&["rank", "study.toml", "--quiet"]).code(0);
+    let before = folder.files();
+    let card = ["card", "study.toml", "--from", "ranked.csv"];
+    for (more, code, words) in [
+        (&["--csv", "no/such.csv"][..], 3, "there is no such folder"),
+        (&["--csv", "a.csv", "--json", "a.csv"], 3, "two results"),
+        (&["--csv", "ranked.csv"], 3, "one of the inputs"),
+        (&["--rank", "9999"], 2, "no row with rank 9999"),
+        (&["--csv"], 2, "--csv"),
+    ] {
+        let all: Vec<&str> = card.iter().chain(more).copied().collect();
+        let ran = folder.run(&all).code(code);
+        assert!(ran.stderr().contains(words), "{words}\n{}", ran.stderr());
+        assert_eq!(ran.stdout(), "");
+    }
+    assert_eq!(folder.files(), before);
+    assert!(folder.run(&["card", "study.toml", "no/such"]).code(2).stderr().contains("no combination"));
+    let help = folder.run(&["card", "--help"]).code(0).stdout();
+    for word in ["STUDY", "NAME", "--from", "--rank", "--csv", "--json"] {
+        assert!(help.contains(word), "{word}\n{help}");
+    }
+}
+
+/// Bore and velocity of each line by hand: v = Q / (pi d2 / 4).
+#[test]
+fn lines_have_the_velocity_that_the_table_says() {
+    for number in 0..DEMOS.len() {
+        let pick = Pick::demo(number);
+        let lines = pick.carded["lines"].as_array().unwrap();
+        for line in lines {
+            let value = |key: &str| line[key].as_f64();
+            let flow = value("flow").unwrap();
+            let speed = |bore: f64| flow / (std::f64::consts::PI * bore * bore / 4.0);
+            let (limit, least) = (value("velocity_limit").unwrap(), value("least_bore").unwrap());
+            assert!((speed(least) / limit - 1.0).abs() < 1e-12, "{line}");
+            let usual = value("usual_bore").unwrap();
+            assert!(usual >= least && (speed(usual) / value("velocity_in_it").unwrap() - 1.0).abs() < 1e-12);
+            if let Some(stated) = value("stated_bore") {
+                assert!((speed(stated) / value("velocity_there").unwrap() - 1.0).abs() < 1e-12, "{line}");
+            }
+        }
+        let row = |key: &str| pick.simulated["row"]["si"][key].as_f64();
+        assert_eq!(lines[0]["flow"].as_f64(), row("pump_flow"));
+        assert_eq!(lines.last().unwrap()["flow"].as_f64(), row("peak_return_flow"));
+    }
+    // 1.5 in for 9.959 gpm by the formula of the trade, ft/s = 0.3208 gpm / in2 (from memory): 1.81 ft/s
+    let said = Pick::demo(0).card;
+    assert!(
+        said.lines().any(|l| l.starts_with("suction, all pumps") && l.ends_with("1.500       1.81")),
+        "{said}"
+    );
+}
+
+/// The warm-up against small steps of time with the figures of the JSON: heat and conductance of each step, linear
+/// between the temperature nodes; the fan by its thermostat.
+#[test]
+fn the_warm_up_is_what_small_steps_of_time_give() {
+    for number in 0..DEMOS.len() {
+        let json = Pick::demo(number).simulated;
+        let number = |value: &Value| value.as_f64().unwrap();
+        let nodes = json["nodes"].as_array().unwrap();
+        let temperatures: Vec<f64> = nodes.iter().map(|node| number(&node["temperature"])).collect();
+        let curve = |step: usize, of: &dyn Fn(&Value) -> f64| -> Vec<f64> {
+            nodes.iter().map(|node| of(&node["steps"][step])).collect()
+        };
+        let study = &json["study"];
+        let air = number(&study["air_temperature"]);
+        let (on, off) = (number(&study["fan_on_at"]), number(&study["fan_off_at"]));
+        let (capacity, wall) =
+            (number(&json["warmth"]["heat_capacity"]), number(&json["warmth"]["wall_conductance"]));
+        let steps: Vec<(f64, [Vec<f64>; 2])> = json["demand"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .enumerate()
+            .map(|(step, demand)| {
+                let heat =
+                    curve(step, &|s| s["rates"]["heat"].as_object().unwrap().values().map(number).sum());
+                let net = |key: &str| -> Vec<f64> {
+                    let rates = curve(step, &|s| number(&s[key]));
+                    let at = temperatures.iter().zip(&rates).zip(&heat);
+                    at.map(|((t, rate), heat)| heat - (rate + wall) * (t - air)).collect()
+                };
+                let nets = [net("cooler_per_kelvin_fan_off"), net("cooler_per_kelvin_fan_on")];
+                (number(&demand["duration"]), nets)
+            })
+            .collect();
+        let cycle: f64 = steps.iter().map(|(duration, _)| duration).sum();
+        let net = |time: f64, temperature: f64, fan: bool| {
+            let mut within = time % cycle;
+            let step = steps.iter().find(|(duration, _)| {
+                within -= duration;
+                within < 0.0
+            });
+            let curve = &step.unwrap_or(&steps[0]).1[usize::from(fan)];
+            let i = temperatures[1..temperatures.len() - 1].partition_point(|t| *t <= temperature);
+            let share = (temperature - temperatures[i]) / (temperatures[i + 1] - temperatures[i]);
+            curve[i] + share * (curve[i + 1] - curve[i])
+        };
+        let moments = json["warm_up"]["moments"].as_array().unwrap();
+        let (mut temperature, mut fan, mut count) = (number(&moments[0]["temperature"]), false, 0_u32);
+        let (step, mut arrives) = (0.01, None);
+        let steady = number(&json["row"]["si"]["steady_oil_temperature"]);
+        for moment in moments {
+            while f64::from(count) * step < number(&moment["time"]) - 1e-9 {
+                let time = (f64::from(count) + 0.5) * step;
+                temperature += net(time, temperature, fan) / capacity * step;
+                fan = if fan { temperature > off } else { temperature >= on };
+                count += 1;
+                if arrives.is_none() && temperature >= steady - 1.0 {
+                    arrives = Some(f64::from(count) * step);
+                }
+            }
+            assert!((temperature - number(&moment["temperature"])).abs() < 0.01, "{moment} {temperature}");
+            assert_eq!(moment["fan"], fan);
+        }
+        let said = number(&json["warm_up"]["time_to_within_1_K_of_steady"]);
+        assert!((said - arrives.unwrap()).abs() < 2.0, "{said} {arrives:?}");
+    }
+}
+
+/// Between the switch points real gas that has time to take heat gives more than gas without, and both less than the
+/// formula says; warm gas gives more than cold.
+#[test]
+fn the_formula_promises_more_than_the_gas_gives() {
+    let pick = Pick::demo(0);
+    let stroke = &pick.simulated["accumulator_stroke"];
+    let row = &pick.simulated["row"]["si"];
+    assert_eq!((&stroke["from"], &stroke["to"]), (&row["cut_out"], &row["cut_in"]));
+    let gases = stroke["by_gas"].as_array().unwrap();
+    assert_eq!(gases.len(), 3);
+    let value = |gas: usize, key: &str| gases[gas][key].as_f64().unwrap();
+    for gas in 0..3 {
+        let (fast, timed) = (value(gas, "real_gas_fast"), value(gas, "real_gas_timed"));
+        assert!(fast > 0.0 && fast < timed && timed < value(gas, "ideal_formula"), "{stroke}");
+        // by hand: two bottles of 2.8 L, precharge by the law of Charles, air 96303 Pa
+        let volume = 2.0 * 2.8e-3;
+        let charged = (row["precharge"].as_f64().unwrap() + 96_302.991) * value(gas, "gas") / 293.15;
+        let share = |key: &str| (charged / (stroke[key].as_f64().unwrap() + 96_302.991)).powf(1.0 / 1.4);
+        let formula = volume * (share("to") - share("from"));
+        assert!((value(gas, "ideal_formula") / formula - 1.0).abs() < 1e-6, "{stroke} {formula}");
+    }
+    // isentropes from 14 823 728 Pa gauge at these gas temperatures, gas of the precharge: CoolProp 8.0.0, oil in m3
+    for (gas, precharge, oil) in [
+        (0, 8_880_414.445, 4.387_661_032e-4),
+        (1, 9_636_513.734, 4.850_382_735e-4),
+        (2, 7_836_509.508, 3.721_460_581e-4),
+    ] {
+        assert!((value(gas, "precharge") / precharge - 1.0).abs() < 1e-8, "{stroke}");
+        assert!((value(gas, "real_gas_fast") / oil - 1.0).abs() < 1e-8, "{stroke}");
+    }
+    assert!(value(1, "real_gas_fast") > value(0, "real_gas_fast"));
+    assert!(value(0, "real_gas_fast") > value(2, "real_gas_fast"));
+}
+
+/// All power of the shafts becomes heat where nothing moves: ideal flow x pressure + drag + friction of the pumps on
+/// load at the relief setting, of the others at their unloading pressure.
+#[test]
+fn standing_still_turns_all_power_into_heat() {
+    for (demo, supply) in [(0, 2350.0 * 6_894.757_293_168_361), (1, 180e5)] {
+        let json = Pick::demo(demo).simulated;
+        let number = |value: &Value| value.as_f64().unwrap();
+        let pumps = &json["nodes"].as_array().unwrap().last().unwrap()["pumps"]["governed"];
+        let governed = number(&json["row"]["si"]["engine_speed"]);
+        let mut seen = 0;
+        for line in json["standing_still"].as_array().unwrap() {
+            let full = line["supply"].as_f64().is_some_and(|p| (p / supply - 1.0).abs() < 1e-9);
+            if !full || number(&line["engine"]) != governed {
+                continue;
+            }
+            let on_load: Vec<&str> = line["pumps_on_load"].as_str().unwrap().split('+').collect();
+            let mut power = 0.0;
+            for (i, pump) in pumps.as_array().unwrap().iter().enumerate() {
+                let on = on_load.contains(&(i + 1).to_string().as_str());
+                let p = if on { supply } else { number(&pump["unloading_pressure"]) };
+                power += number(&pump["ideal_flow"]) * p
+                    + number(&pump["drag_power"])
+                    + number(&pump["friction_power_per_pascal"]) * p;
+            }
+            assert!((number(&line["heat"]) / power - 1.0).abs() < 1e-9, "{line} {power}");
+            // no cooling could make it sooner than this, and the steady mean lies below the limit
+            let warmth = &json["warmth"];
+            let limit = number(&json["nodes"].as_array().unwrap().last().unwrap()["temperature"]);
+            let least =
+                number(&warmth["heat_capacity"]) * (limit - number(&warmth["steady"])) / (1.2 * power);
+            assert!(number(&line["limit_after"]) > least, "{line} {least}");
+            seen += 1;
+        }
+        assert!(seen > 0);
+    }
+}
+
+#[test]
+fn cautions_are_tied_to_what_was_chosen() {
+    let folder = Folder::new("other_load = \"8 kW\"");
+    folder.change(
+        "study.toml",
+        "cut_in = \"130 bar\"",
+        "cut_in = \"130 bar\"\n[[scheme]]\nrule = \"together\"\ncut_out = \"150 bar\"\ncut_in = \"130 bar\"\nidle = true",
+    );
+    folder.run(&["rank", "study.toml", "--quiet"]).code(0);
+    let rows = table(&folder.get("ranked.csv"));
+    let at = |heading: &str| rows[0].iter().position(|h| h.split(" [").next() == Some(heading)).unwrap();
+    let pick = |idle: &str, store: &str| {
+        let row = rows[1..].iter().find(|row| row[at("idle")] == idle && row[at("accumulators")] == store);
+        let name = row.unwrap().last().unwrap();
+        folder.run(&["card", "study.toml", name]).stdout()
+    };
+    let (idle, without) = (pick("yes", "1"), pick("no", "0"));
+    for words in ["2014/68/EU", "250 bar x 2.8 L = 700 bar.L: category II", "nitrogen only", "kJ"] {
+        assert!(idle.contains(words), "{words}\n{idle}");
+        assert!(!without.contains(words), "{words}\n{without}");
+    }
+    // at idle speed 8 kW beside the pump are too much for this engine, at governed speed they are not
+    assert!(idle.contains("At idle speed the engine lacks power"), "{idle}");
+    assert!(!without.contains("At idle speed"), "{without}");
+    for words in ["not a safety sign-off", "ISO 4413", "170.00 bar (relief setting)", "-swing"] {
+        assert!(without.contains(words), "{words}\n{without}");
+    }
+    assert!(!without.contains("The fan starts by itself"), "no thermostat\n{without}");
+}
