@@ -10,6 +10,7 @@ mod front;
 mod goals;
 mod group;
 mod leaves;
+mod order;
 mod plan;
 mod progress;
 mod promise;
@@ -19,7 +20,7 @@ mod space;
 mod tally;
 
 pub use account::Account;
-pub use bounded::search;
+pub use bounded::{Ended, Reached, Search, Share, search};
 pub use bounds::{Bound, Bounds};
 pub use exhaustive::enumerate;
 pub use found::{Found, Work};

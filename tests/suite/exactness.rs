@@ -3,11 +3,14 @@
 //!
 //! The ordinary run draws the same studies each time; `cargo test -- --ignored` draws new ones, more and larger.
 
+use std::cell::RefCell;
+
 use proptest::test_runner::{Config, RngSeed, TestCaseResult, TestRunner};
 use proptest::{prop_assert, prop_assert_eq};
 use sumpwright::search::{Bound, Bounds, Found, Front, Grouping, Quiet, Space, Wanted, enumerate, search};
 use sumpwright::simulation::Conditions;
 use sumpwright::study::Study;
+use sumpwright::units::{Duration, Quantity};
 
 use crate::generate::{Texts, small_study};
 
@@ -20,6 +23,36 @@ fn run(cases: u32, rng_seed: RngSeed, property: fn(&Texts) -> TestCaseResult) {
     }
 }
 
+/// The study with other limits, so that other checks decide: few changes of mode, much shortfall, any heat margin;
+/// half of them with steps so long that accumulators are small beside them.
+fn with_other_limits(texts: &Texts) -> Study {
+    let mut study = texts.read();
+    let dice = texts.study.len() + texts.profile.len();
+    let settings = &mut study.settings;
+    for (key, values) in [
+        ("mode_change_limit", ["4 1/h", "20 1/h", "60 1/h", "600 1/h"]),
+        ("shortfall_limit", ["30 %", "5 %", "1 %", "0 %"]),
+        ("heat_margin_limit", ["-60 %", "-20 %", "10 %", "60 %"]),
+        ("dwell_limit", ["2 s", "10 s", "30 s", "60 s"]),
+        ("step_shortfall_limit", ["100 %", "50 %", "20 %", "5 %"]),
+    ] {
+        settings.set(key, values[(dice + key.len()) % 4]).unwrap();
+    }
+    if dice.is_multiple_of(2) {
+        for step in &mut study.profile.steps {
+            step.duration = Duration::from_si(step.duration.si() * 20.0);
+        }
+    }
+    study
+}
+
+#[test]
+fn bounds_change_nothing_under_other_limits() {
+    run(300, RngSeed::Fixed(33), |texts| {
+        same_as_enumeration(&with_other_limits(texts), 1 + texts.study.len() % 11, &[Bounds::ALL])
+    });
+}
+
 #[test]
 fn bounds_change_nothing() {
     run(500, RngSeed::Fixed(31), |texts| {
@@ -27,6 +60,26 @@ fn bounds_change_nothing() {
         let places = 1 + texts.study.len() % 23;
         same_as_enumeration(&study, places, &[Bounds::ALL])
     });
+}
+
+#[test]
+fn every_bound_has_work_in_these_studies() {
+    let covered = RefCell::new([0_u128; Bound::ALL.len()]);
+    let config =
+        Config { cases: 500, rng_seed: RngSeed::Fixed(31), failure_persistence: None, ..Config::default() };
+    let outcome = TestRunner::new(config).run(&small_study(), |texts| {
+        let study = with_other_limits(&texts);
+        let (space, conditions) = (Space::new(&study), Conditions::new(&study));
+        let found = search(&space, &conditions, &Wanted::first(1), Bounds::ALL, &Quiet);
+        for (sum, n) in covered.borrow_mut().iter_mut().zip(found.account.covered) {
+            *sum += n;
+        }
+        Ok(())
+    });
+    outcome.unwrap();
+    let idle: Vec<Bound> =
+        Bound::ALL.iter().zip(covered.into_inner()).filter(|(_, n)| *n == 0).map(|(b, _)| *b).collect();
+    assert!(idle.is_empty(), "{idle:?}");
 }
 
 #[test]
@@ -42,9 +95,9 @@ fn each_bound_alone_may_be_left_out() {
 #[ignore = "minutes: new studies, twenty times as many"]
 fn bounds_change_nothing_over_new_studies() {
     run(10_000, RngSeed::Random, |texts| {
-        let study = texts.read();
         let places = 1 + texts.study.len() % 23;
-        same_as_enumeration(&study, places, &[Bounds::ALL])
+        same_as_enumeration(&texts.read(), places, &[Bounds::ALL])?;
+        same_as_enumeration(&with_other_limits(texts), places, &[Bounds::ALL])
     });
 }
 
