@@ -84,7 +84,8 @@ fn sharing_changes_nothing(texts: &Texts) -> TestCaseResult {
         // the thermal half, step by step
         let durations: Vec<f64> = (0..steps.len()).map(|step| steps.duration(step)).collect();
         let apart = Heating { order: Order::of(&durations), heat: Curves::new(heat), ..half.heating.clone() };
-        let thermals = sumpwright::search::Space::new(&study).thermals()[0];
+        let space = sumpwright::search::Space::new(&study);
+        let thermals = space.thermal_choices().next().unwrap();
         let one = Assessment::with(half.clone(), None, thermals, &conditions);
         let mut duty = half.duty.clone();
         for (node, returned) in duty.nodes.iter_mut().zip(returned) {

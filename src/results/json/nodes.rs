@@ -137,6 +137,7 @@ pub(super) fn extremes(extremes: &Extremes, conditions: &Conditions<'_>) -> Json
     Json::object([
         ("worst_step_shortfall", extremes.step_shortfall.into()),
         ("worst_step", worst.into()),
+        ("worst_step_number", extremes.worst_step.map(|step| step + 1).into()),
         ("lowest_held_supply", extremes.held.map(|held| held.0).into()),
         ("held_level", extremes.held.map(|held| held.1).into()),
         ("lowest_supply", extremes.lowest_supply.into()),
