@@ -10,6 +10,7 @@ mod options;
 mod pick;
 mod progress;
 mod rank;
+mod score;
 mod simulate;
 mod terminal;
 
@@ -38,6 +39,7 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
     match &options.command {
         Command::Rank(options) => rank::run(options),
         Command::Check(options) => check::run(options),
+        Command::Score(options) => score::run(options),
         Command::Simulate(options) => simulate::run(options),
         Command::Card(options) => card::run(options),
         Command::Formats => match terminal::data(&formats::markdown()) {

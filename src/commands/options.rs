@@ -33,6 +33,8 @@ pub enum Command {
     Rank(Rank),
     /// Read all inputs, say everything that is wrong, count the combinations; simulate nothing
     Check(Check),
+    /// Score a list of combinations of your own, by their names from standard input
+    Score(Score),
     /// Simulate one combination and say everything about it
     Simulate(Simulate),
     /// Print the settings card and the shopping list of one combination
@@ -83,6 +85,35 @@ pub struct Check {
     /// The study: a TOML file that names the catalogs and the load profile
     #[arg(value_name = "STUDY")]
     pub study: PathBuf,
+}
+
+/// What stands below the help of `score`.
+const SCORE_AFTER: &str = "\
+Each line of standard input is the name of a combination, as in the last column of the ranked CSV. Each gets one line of \
+CSV on standard output, in the same order, below a heading: adequate, objective, cost, heat margin, shortfall, margin of \
+the check that binds and its name; or, in the column `not scored`, the rule that excludes it or what is wrong with the \
+name. A blank line ends a batch, and so do 100 000 names and the end of the input: a batch is read whole, scored on all \
+cores and answered at once, so that another program can ask and read in turns. Names with equal pumps, engine, relief \
+valve, scheme and accumulators are scored faster in one batch.
+
+Example:
+  sumpwright score catalogs/firewood/study.toml < names.txt > scored.csv";
+
+/// Options of `score`.
+#[derive(Debug, Args)]
+#[command(after_help = SCORE_AFTER)]
+pub struct Score {
+    /// The study: a TOML file that names the catalogs and the load profile
+    #[arg(value_name = "STUDY")]
+    pub study: PathBuf,
+
+    /// Print the parts that names are made of, slot by slot, as JSON in SI units; read no names
+    #[arg(long, help_heading = "Output")]
+    pub slots: bool,
+
+    /// How many threads simulate; the result is the same with any number [default: one for each core]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024), help_heading = "Run")]
+    pub threads: Option<u16>,
 }
 
 /// The combination that a command is about.

@@ -25,6 +25,7 @@ pub mod measure;
 pub mod peaks;
 pub mod picked;
 pub mod report;
+pub mod scored;
 pub mod settings;
 pub mod shown;
 pub mod stamp;

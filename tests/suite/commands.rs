@@ -1,6 +1,7 @@
 //! The program as a user meets it: exit codes, what goes to which stream, which files are written and which are not.
 
 pub(crate) mod folder;
+mod score;
 
 use folder::Folder;
 use std::process::{Command, Stdio};
@@ -9,9 +10,19 @@ use std::process::{Command, Stdio};
 fn help_names_every_option_with_its_default_and_the_exit_codes() {
     let folder = Folder::new("");
     let help = folder.run(&["--help"]).code(0).stdout();
-    for word in
-        ["rank", "check", "simulate", "card", "formats", "Exit codes", "  0  ", "  1  ", "  2  ", "  3  "]
-    {
+    for word in [
+        "rank",
+        "check",
+        "score",
+        "simulate",
+        "card",
+        "formats",
+        "Exit codes",
+        "  0  ",
+        "  1  ",
+        "  2  ",
+        "  3  ",
+    ] {
         assert!(help.contains(word), "{word}\n{help}");
     }
     let options = [
@@ -32,6 +43,7 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
         ("check", &["STUDY"]),
         ("card", &["STUDY", "NAME", "--from", "--rank", "[default: 1]", "--csv", "--json"]),
         ("formats", &["Markdown"]),
+        ("score", &["STUDY", "--slots", "--threads", "blank line", "not scored"]),
         (
             "simulate",
             &[
