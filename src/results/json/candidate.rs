@@ -27,7 +27,7 @@ pub fn candidate(explained: &Explained<'_>, files: &[Input]) -> Json {
         ("oil", inputs::oil(conditions)),
         ("cycle", conditions.cycle.into()),
         ("steps_left_out", shown.left_out().into()),
-        ("profile", inputs::profile(study, shown)),
+        ("profile", inputs::profile(study, shown.steps.iter().copied())),
         ("demand", inputs::demand(conditions, shown)),
         ("parts", parts::parts(row)),
         ("staging", staging(row, shown)),

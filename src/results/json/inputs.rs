@@ -114,9 +114,9 @@ fn state(oil: &OilState) -> Json {
     ])
 }
 
-/// The load profile as it was read.
-pub(super) fn profile(study: &Study, shown: &Shown) -> Json {
-    let steps = shown.steps.iter().map(|&place| {
+/// Some steps of the load profile as they were read.
+pub(super) fn profile(study: &Study, steps: impl Iterator<Item = usize>) -> Json {
+    let steps = steps.map(|place| {
         let step = &study.profile.steps[place];
         let functions = step.functions.iter().map(|function| {
             Json::object([
