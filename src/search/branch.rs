@@ -342,7 +342,7 @@ impl<'p> Explorer<'p> {
         let valve = group.valve(option).unwrap_or(group.valves.had[0].price);
         let cost = group.cost + option.price + valve + engine;
         let priced = plan.bounds.use_of(Bound::PriceAtLimit);
-        let rate = |i: usize| plan.rate_at_limit(&plan.coolers[i], duty.at_limit()) * (1.0 + SPARE);
+        let rate = |i: usize| plan.rate_at_limit(&plan.coolers[i], &duty) * (1.0 + SPARE);
         match self.scan(group, cost, &floor, Bound::AtLimit, priced, rate) {
             Scan::Open => None,
             Scan::Closed => Some(Bound::PriceAtLimit),
