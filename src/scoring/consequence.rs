@@ -234,10 +234,11 @@ fn engine(judged: &Assessment, conditions: &Conditions<'_>) -> EngineLoad {
     let others = fan_power(&judged.candidate, conditions) + study.settings.other_load.si();
     let row = &study.slots.engines[hydraulics.engine];
     let power = |speed| row.torque_at(speed).si() * speed.si();
-    let idle_steps = conditions.steps.iter().enumerate().filter(|(_, step)| step.is_idle()).map(|(i, _)| i);
-    let heaviest = idle_steps
+    let is_idle = |entry: &usize| conditions.steps.demands[half.duty.order.demand(*entry)].is_idle();
+    let idle = (0..half.duty.order.times().len()).filter(is_idle);
+    let heaviest = idle
         .filter(|_| study.slots.schemes[hydraulics.scheme].idle)
-        .flat_map(|step| half.duty.nodes.iter().map(move |node| node.steps[step].shaft))
+        .flat_map(|entry| half.duty.nodes.iter().map(move |node| node.closed.rates.shaft[entry]))
         .reduce(f64::max);
     let derating = half.checks.available / power(hydraulics.engine_speed(study));
     EngineLoad {

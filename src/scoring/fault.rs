@@ -244,7 +244,7 @@ impl Change {
         if self.held {
             // held at the setting: the supply of an open centre goes up to it as well
             let duration = Duration::from_si(HELD);
-            let step = Step { name: "held".to_owned(), duration, held: Some(setting), functions: Vec::new() };
+            let step = Step { name: "held".into(), duration, held: Some(setting), functions: [].into() };
             study.profile.steps = vec![step];
         }
         (study, candidate)

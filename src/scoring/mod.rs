@@ -6,6 +6,7 @@ mod checks;
 mod consequence;
 mod fault;
 mod fuel;
+mod list;
 mod score;
 
 pub use assessment::{Assessment, Fuel, HydraulicHalf, Sums, judge, warmth};
@@ -17,4 +18,5 @@ pub use checks::{
 pub use consequence::{Consequence, EngineLoad, Failure, MissingFlow, Onset, Warming, warning};
 pub use fault::{Change, Fault};
 pub use fuel::{fuel_rate, running_cost};
+pub use list::{Verdict, verdicts};
 pub use score::Score;

@@ -333,7 +333,7 @@ impl<'p> Explorer<'p> {
         }
         let floor = Floor {
             power: checks.pump_power.max(checks.start_power) * (1.0 - SPARE),
-            mean_power: group.floor_with(option, plan).mean_power,
+            mean_power: group.mean_power(option, &duty, plan),
             ..simulated_floor(&duty, &checks)
         };
         let Some(engine) = plan.least_engine(group.motor, floor.power, floor.mean_power) else {
@@ -342,7 +342,7 @@ impl<'p> Explorer<'p> {
         let valve = group.valve(option).unwrap_or(group.valves.had[0].price);
         let cost = group.cost + option.price + valve + engine;
         let priced = plan.bounds.use_of(Bound::PriceAtLimit);
-        let rate = |i: usize| plan.rate_at_limit(&plan.coolers[i], duty.at_limit()) * (1.0 + SPARE);
+        let rate = |i: usize| plan.rate_at_limit(&plan.coolers[i], &duty) * (1.0 + SPARE);
         match self.scan(group, cost, &floor, Bound::AtLimit, priced, rate) {
             Scan::Open => None,
             Scan::Closed => Some(Bound::PriceAtLimit),

@@ -4,7 +4,7 @@
 //! Many duty cycles pass between two switchings, so whole runs of them are taken at once ([`super::turn`]).
 
 use super::course::pass;
-use super::thermal::Balance;
+use super::thermal::{Balance, Heating};
 use super::turn::Turns;
 use crate::study::Thermostat;
 use crate::units::Quantity;
@@ -45,10 +45,9 @@ impl Record {
 
 /// Follows the fan through its cycles.
 pub(super) fn follow(balance: &Balance<'_>, thermostat: Thermostat, capacity: f64) -> Hunting {
-    let (nodes, durations) = (&balance.heating.nodes, &balance.heating.durations);
+    let Heating { nodes, order, .. } = balance.heating;
     let (on, off) = (thermostat.on.si(), thermostat.off.si());
-    let cycle: f64 = durations.iter().sum();
-    let nets = balance.nets();
+    let nets = [balance.nets(false), balance.nets(true)];
     let bounds = [(f64::NEG_INFINITY, on), (off, f64::INFINITY)];
     let mut turns = Turns::new(balance.heating, &nets, capacity, bounds);
     let (mut at, mut running, mut starts) = (on, true, 0);
@@ -57,15 +56,16 @@ pub(super) fn follow(balance: &Balance<'_>, thermostat: Thermostat, capacity: f6
         if let Some(leap) = turns.at(at, running).and_then(|turn| turn.leap(at, f64::INFINITY)) {
             at = leap.end;
             if starts >= FAN_CYCLES / 2 {
-                record.add(leap.highest, leap.cycles * cycle, running);
+                record.add(leap.highest, leap.cycles * order.cycle(), running);
             }
         }
-        for (duration, nets) in durations.iter().zip(&nets) {
-            let mut left = *duration;
+        for &step in order.steps() {
+            let spell = order.spells()[step as usize];
+            let mut left = spell.duration;
             while left > 0.0 {
                 let edge = if running { off } else { on };
-                let passed =
-                    pass(nodes, &nets[usize::from(running)], capacity, at, left, Some((edge, !running)));
+                let net = nets[usize::from(running)].of(spell.entry as usize);
+                let passed = pass(nodes, net, capacity, at, left, Some((edge, !running)));
                 at = passed.temperature;
                 left -= passed.time;
                 if starts >= FAN_CYCLES / 2 {

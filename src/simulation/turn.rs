@@ -4,18 +4,20 @@
 //! between two nodes and the fan does not switch. Under it the start temperature moves one way, and with it the end of
 //! every step: as many cycles as surely stay within the borders are one step of the calculation.
 
-use super::course::growth;
+use super::course::{Nets, Segment};
 use super::thermal::Heating;
 
 /// A slope of the map so near to 1 that each cycle moves the oil by the same: the cooling does not change with it.
 const STRAIGHT: f64 = 1e-12;
 
-/// A duty cycle that stays between two nodes with the fan in one state: the map from the temperature at its start to
-/// that at the end of each step.
-pub(super) struct Turn {
-    /// `a` and `b` of each step's end.
-    ends: Vec<(f64, f64)>,
-    /// Start temperatures from which the whole cycle stays within the borders.
+/// A duty cycle that stays between two nodes with the fan in one state.
+pub(super) struct Turn<'a> {
+    segment: Segment,
+    /// The spell of each step.
+    steps: &'a [u32],
+    /// The map of the whole cycle, of the temperature above the lower node.
+    whole: (f64, f64),
+    /// Start temperatures above the lower node from which the whole cycle stays within the borders.
     within: (f64, f64),
 }
 
@@ -29,22 +31,18 @@ pub(super) struct Leap {
     pub(super) cycles: f64,
 }
 
-impl Turn {
-    /// For rates (K/s) at two nodes; `borders` are the temperatures between which the cycle must stay.
-    fn new(nodes: (f64, f64), rates: &[(f64, f64)], durations: &[f64], borders: (f64, f64)) -> Self {
+impl<'a> Turn<'a> {
+    /// `borders` are the temperatures between which the cycle must stay.
+    fn new(segment: Segment, steps: &'a [u32], borders: (f64, f64)) -> Self {
         let (mut a, mut b) = (1.0, 0.0);
-        let mut ends = Vec::with_capacity(rates.len());
+        let borders = (borders.0 - segment.base, borders.1 - segment.base);
         let mut within = borders;
-        for (&(low, high), &duration) in rates.iter().zip(durations) {
-            let slope = (high - low) / (nodes.1 - nodes.0);
-            let factor = (slope * duration).exp();
-            // T' = T + (low + slope (T - T_low)) g: linear in T
-            let shift = (low - slope * nodes.0) * growth(slope, duration);
+        for &step in steps {
+            let (factor, shift) = segment.maps[step as usize];
             (a, b) = (a * factor, b * factor + shift);
-            ends.push((a, b));
             within = (within.0.max((borders.0 - b) / a), within.1.min((borders.1 - b) / a));
         }
-        Self { ends, within }
+        Self { segment, steps, whole: (a, b), within }
     }
 
     fn stays(&self, start: f64) -> bool {
@@ -53,19 +51,27 @@ impl Turn {
 
     /// True where the duty cycle repeats itself for ever within the borders.
     pub(super) fn settles(&self, start: f64) -> bool {
-        let contracts = |&&(a, _): &&(f64, f64)| a < 1.0 - STRAIGHT;
-        let rest = self.ends.last().filter(contracts).map(|(a, b)| b / (1.0 - a));
-        self.stays(start) && rest.is_some_and(|rest| self.stays(rest))
+        let (a, b) = self.whole;
+        a < 1.0 - STRAIGHT && self.stays(start - self.segment.base) && self.stays(b / (1.0 - a))
     }
 
+    /// The highest temperature at the start or at the end of a step.
     fn highest(&self, start: f64) -> f64 {
-        self.ends.iter().map(|(a, b)| a * start + b).fold(start, f64::max)
+        let mut at = start;
+        let ends = self.steps.iter().map(|&step| {
+            let (a, b) = self.segment.maps[step as usize];
+            at = a * at + b;
+            at
+        });
+        ends.fold(start, f64::max)
     }
 
     /// As many cycles as surely stay within the borders, but no more than `most`; `None` where that is not one, or no end
     /// of them.
     pub(super) fn leap(&self, start: f64, most: f64) -> Option<Leap> {
-        let &(a, b) = self.ends.last()?;
+        let base = self.segment.base;
+        let start = start - base;
+        let (a, b) = self.whole;
         if !self.stays(start) || a > 1.0 + STRAIGHT {
             return None;
         }
@@ -89,25 +95,25 @@ impl Turn {
             (rest + (start - rest) * a.powf(cycles - 1.0), cycles)
         };
         let highest = self.highest(start).max(self.highest(last));
-        self.stays(last).then_some(Leap { end: a * last + b, highest, cycles })
+        self.stays(last).then_some(Leap { end: base + (a * last + b), highest: base + highest, cycles })
     }
 }
 
 /// The turns of a load profile between each two nodes, found when they are asked for.
 pub(super) struct Turns<'a> {
     heating: &'a Heating,
-    nets: &'a [[Vec<f64>; 2]],
+    nets: &'a [Nets; 2],
     capacity: f64,
     bounds: [(f64, f64); 2],
-    known: Vec<[Option<Turn>; 2]>,
+    known: Vec<[Option<Turn<'a>>; 2]>,
 }
 
 impl<'a> Turns<'a> {
-    /// For the net heating of each step, fan off and on (W), a heat capacity (J/K), and the temperatures between which
+    /// For the net heating of each entry, fan off and on, a heat capacity (J/K), and the temperatures (K) between which
     /// nothing happens with the fan off and on.
     pub(super) fn new(
         heating: &'a Heating,
-        nets: &'a [[Vec<f64>; 2]],
+        nets: &'a [Nets; 2],
         capacity: f64,
         bounds: [(f64, f64); 2],
     ) -> Self {
@@ -116,9 +122,9 @@ impl<'a> Turns<'a> {
     }
 
     /// The turn at a temperature; `None` where there is one node only.
-    pub(super) fn at(&mut self, temperature: f64, fan: bool) -> Option<&Turn> {
-        let Self { heating, nets, capacity, .. } = *self;
-        let (nodes, segments) = (&heating.nodes, self.known.len());
+    pub(super) fn at(&mut self, temperature: f64, fan: bool) -> Option<&Turn<'a>> {
+        let Self { heating: Heating { nodes, order, .. }, nets, capacity, .. } = *self;
+        let segments = self.known.len();
         if segments == 0 {
             return None;
         }
@@ -128,11 +134,8 @@ impl<'a> Turns<'a> {
         Some(self.known[i][fan].get_or_insert_with(|| {
             let low = if i == 0 { f64::NEG_INFINITY } else { nodes[i] };
             let high = if i + 1 == segments { f64::INFINITY } else { nodes[i + 1] };
-            let rates =
-                nets.iter().map(|net| &net[fan]).map(|net| (net[i] / capacity, net[i + 1] / capacity));
-            let rates: Vec<(f64, f64)> = rates.collect();
-            let borders = (low.max(least), high.min(most));
-            Turn::new((nodes[i], nodes[i + 1]), &rates, &heating.durations, borders)
+            let segment = Segment::new(nodes, i, &nets[fan], order, capacity);
+            Turn::new(segment, order.steps(), (low.max(least), high.min(most)))
         }))
     }
 }

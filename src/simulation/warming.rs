@@ -5,8 +5,8 @@
 //! capacity is that of the steady mean throughout, as for the peak. Beyond the last node the curves go on in straight
 //! lines.
 
-use super::course::{between, pass};
-use super::thermal::Balance;
+use super::course::{Nets, between, pass};
+use super::thermal::{Balance, Heating};
 use super::turn::Turns;
 use crate::units::Quantity;
 
@@ -21,11 +21,9 @@ const STILL: f64 = 1e-13;
 #[derive(Debug, Clone)]
 pub struct Course<'a> {
     balance: Balance<'a>,
-    /// Net heating of each step at the nodes, fan off and on, W.
-    nets: Vec<[Vec<f64>; 2]>,
+    /// Net heating of each entry at the nodes, fan off and on, W.
+    nets: [Nets; 2],
     capacity: f64,
-    /// Duration of the duty cycle, s.
-    cycle: f64,
     step: usize,
     /// What is left of the step, s.
     left: f64,
@@ -41,14 +39,12 @@ impl<'a> Course<'a> {
     /// Begins at a temperature (K) with the first step of the cycle, the fan `running` or not, as far as its thermostat
     /// lets it; `capacity` in J/K. A fan without thermostat always runs.
     pub fn new(balance: Balance<'a>, start: f64, running: bool, capacity: f64) -> Self {
-        let durations = &balance.heating.durations;
         let fan = |on: f64, off: f64| start >= on || (running && start > off);
         Self {
-            nets: balance.nets(),
+            nets: [balance.nets(false), balance.nets(true)],
             capacity,
-            cycle: durations.iter().sum(),
             step: 0,
-            left: durations[0],
+            left: balance.heating.order.spell(0).duration,
             time: 0.0,
             temperature: start,
             fan: balance.thermostat.is_none_or(|thermostat| fan(thermostat.on.si(), thermostat.off.si())),
@@ -62,7 +58,7 @@ impl<'a> Course<'a> {
     /// # Source
     /// First-order lag of one lumped node: `t = tau ln((T_end - T_start) / (T_end - T_target))`, piece by piece.
     pub fn go(&mut self, until: f64, target: Option<f64>) -> bool {
-        let (nodes, durations) = (&self.balance.heating.nodes, &self.balance.heating.durations);
+        let Heating { nodes, order, .. } = self.balance.heating;
         let (none, never) = (f64::NEG_INFINITY, f64::INFINITY);
         let (on, off) = self.balance.thermostat.map_or((never, none), |t| (t.on.si(), t.off.si()));
         // the target is met on the side it lies on
@@ -75,27 +71,31 @@ impl<'a> Course<'a> {
         let mut turns = Turns::new(self.balance.heating, &self.nets, self.capacity, bounds);
         let (mut cycles, mut starts, mut before) = (0, 0, None);
         while self.time < until {
-            if self.step == 0 && self.left == durations[0] {
+            if self.step == 0 && self.left == order.spell(0).duration {
+                let most = ((until - self.time) / order.cycle()).floor();
+                let mut turn = None;
+                if most >= 1.0 {
+                    turn = turns.at(self.temperature, self.fan);
+                }
                 let still = before.is_some_and(|(temperature, fan): (f64, bool)| {
                     fan == self.fan && (self.temperature - temperature).abs() <= STILL * temperature
                 });
-                let turn = turns.at(self.temperature, self.fan);
                 let settles = turn.is_some_and(|turn| turn.settles(self.temperature));
                 let for_ever = until == never && (settles || still || starts >= FAN_CYCLES);
                 if for_ever || cycles >= MOST_CYCLES {
                     return false;
                 }
-                let most = ((until - self.time) / self.cycle).floor();
                 if let Some(leap) = turn.and_then(|turn| turn.leap(self.temperature, most)) {
                     self.temperature = leap.end;
-                    self.time += leap.cycles * self.cycle;
+                    self.time += leap.cycles * order.cycle();
                     before = None;
                     continue;
                 }
                 before = Some((self.temperature, self.fan));
                 cycles += 1;
             }
-            let net = &self.nets[self.step][usize::from(self.fan)];
+            let spell = order.spell(self.step);
+            let net = self.nets[usize::from(self.fan)].of(spell.entry as usize);
             // within a step the oil moves one way: only edges on that side can be met
             let rising = between(nodes, net, self.temperature) > 0.0;
             let (least, most) = bounds[usize::from(self.fan)];
@@ -114,8 +114,8 @@ impl<'a> Course<'a> {
                 }
             }
             if self.left <= 0.0 {
-                self.step = (self.step + 1) % durations.len();
-                self.left = durations[self.step];
+                self.step = (self.step + 1) % order.steps().len();
+                self.left = order.spell(self.step).duration;
             }
         }
         false
@@ -126,6 +126,7 @@ impl<'a> Course<'a> {
 mod tests {
     use super::*;
     use crate::simulation::thermal::{Cooling, Heating};
+    use crate::simulation::{Curves, Order};
     use crate::study::Thermostat;
     use crate::units::Temperature;
 
@@ -133,11 +134,16 @@ mod tests {
     const POWER: f64 = 2000.0;
     const CAPACITY: f64 = 80_000.0;
 
-    fn heating(steps: usize) -> Heating {
+    /// A figure of each step, the same at all nodes.
+    fn curves(steps: &[f64]) -> Curves {
+        Curves::by_entry(&steps.iter().map(|figure| vec![*figure; 3]).collect::<Vec<_>>())
+    }
+
+    fn heating(powers: &[f64]) -> Heating {
         Heating {
             nodes: vec![280.0, 320.0, 360.0],
-            durations: vec![7.0; steps],
-            heat: vec![vec![POWER; 3]; steps],
+            order: Order::of(&vec![7.0; powers.len()]),
+            heat: curves(powers),
             air: AIR,
         }
     }
@@ -146,8 +152,8 @@ mod tests {
     /// 1 K is tau ln(Tinf - T0).
     #[test]
     fn a_cold_machine_warms_by_the_exponential_law() {
-        let (heating, conductance, start) = (heating(3), 40.0, 285.0);
-        let cooling = Cooling { on: vec![vec![30.0; 3]; 3], off: vec![vec![30.0; 3]; 3] };
+        let (heating, conductance, start) = (heating(&[POWER; 3]), 40.0, 285.0);
+        let cooling = Cooling { on: curves(&[30.0; 3]), off: curves(&[30.0; 3]) };
         let balance = Balance { heating: &heating, cooling: &cooling, wall: 10.0, thermostat: None };
         let (rest, tau) = (AIR + POWER / conductance, CAPACITY / conductance);
         let mut course = Course::new(balance, start, false, CAPACITY);
@@ -165,9 +171,8 @@ mod tests {
     /// Where the course is looked at does not change it.
     #[test]
     fn looking_does_not_disturb() {
-        let mut heating = heating(2);
-        heating.heat[1] = vec![0.0; 3];
-        let cooling = Cooling { on: vec![vec![0.0; 3]; 2], off: vec![vec![0.0; 3]; 2] };
+        let heating = heating(&[POWER, 0.0]);
+        let cooling = Cooling { on: curves(&[0.0; 2]), off: curves(&[0.0; 2]) };
         let balance = Balance { heating: &heating, cooling: &cooling, wall: 50.0, thermostat: None };
         let (mut often, mut once) =
             (Course::new(balance, 310.0, false, CAPACITY), Course::new(balance, 310.0, false, CAPACITY));
@@ -181,9 +186,8 @@ mod tests {
     /// Steps that heat and steps that rest, against the closed form of each in turn.
     #[test]
     fn each_step_has_its_own_exponential() {
-        let mut heating = heating(2);
-        heating.heat[1] = vec![0.0; 3];
-        let cooling = Cooling { on: vec![vec![0.0; 3]; 2], off: vec![vec![0.0; 3]; 2] };
+        let heating = heating(&[POWER, 0.0]);
+        let cooling = Cooling { on: curves(&[0.0; 2]), off: curves(&[0.0; 2]) };
         let balance = Balance { heating: &heating, cooling: &cooling, wall: 50.0, thermostat: None };
         let mut course = Course::new(balance, 310.0, false, CAPACITY);
         course.go(7.0 * 11.0 + 3.0, None);
@@ -199,8 +203,8 @@ mod tests {
     /// Without conductance but the fan's, the oil rises on a straight line to switch-on and falls to switch-off.
     #[test]
     fn the_fan_follows_its_thermostat() {
-        let heating = heating(1);
-        let cooling = Cooling { on: vec![vec![100.0; 3]], off: vec![vec![0.0; 3]] };
+        let heating = heating(&[POWER]);
+        let cooling = Cooling { on: curves(&[100.0]), off: curves(&[0.0]) };
         let thermostat =
             Some(Thermostat { on: Temperature::from_si(340.0), off: Temperature::from_si(330.0) });
         let balance = Balance { heating: &heating, cooling: &cooling, wall: 0.0, thermostat };

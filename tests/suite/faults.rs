@@ -12,7 +12,7 @@ use sumpwright::problems::Problems;
 use sumpwright::profile;
 use sumpwright::scoring::{Assessment, Change, Check, Consequence, Fault, HydraulicHalf, Onset};
 use sumpwright::simulation::thermal::{Balance, Cooling, Heating};
-use sumpwright::simulation::{Conditions, Course};
+use sumpwright::simulation::{Conditions, Course, Curves, Order};
 use sumpwright::study::{self, Slots, Study, Thermostat};
 use sumpwright::units::Temperature;
 
@@ -81,9 +81,9 @@ fn time_to(balance: Balance<'_>, target: f64, start: f64, running: bool, capacit
 /// One lumped tank: heat, conductance fan off and on, air; nodes from 10 to 100 C.
 fn lumped(heat: f64, conductance: [f64; 2], air: f64) -> (Heating, Cooling) {
     let nodes: Vec<f64> = (1..=10).map(|i| 273.15 + 10.0 * f64::from(i)).collect();
-    let curve = |value: f64| vec![vec![value; nodes.len()]; 2];
+    let curve = |value: f64| Curves::by_entry(&vec![vec![value; nodes.len()]; 2]);
     let heating =
-        Heating { durations: vec![7.0, 4.0], heat: curve(heat), air: air + 273.15, nodes: nodes.clone() };
+        Heating { order: Order::of(&[7.0, 4.0]), heat: curve(heat), air: air + 273.15, nodes: nodes.clone() };
     (heating, Cooling { off: curve(conductance[0]), on: curve(conductance[1]) })
 }
 

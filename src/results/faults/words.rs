@@ -47,7 +47,7 @@ fn in_short(fault: Fault, consequence: &Consequence, faults: &Faults, row: &Row<
     if let Some(flow) = consequence.flow.filter(|_| slow)
         && let Some(step) = flow.worst_step
     {
-        let step = &row.conditions.study.profile.steps[step].name;
+        let step = &row.conditions.study.profile.steps[step].name.as_str();
         said.push(if flow.of_step > 1.0 - 1e-9 {
             "the machine does not move".to_owned()
         } else {

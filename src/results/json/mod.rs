@@ -6,9 +6,11 @@ mod inputs;
 mod nodes;
 mod parts;
 mod ranking;
+mod slots;
 mod value;
 
 pub use candidate::candidate;
 pub use faults::faults;
 pub use ranking::{Answer, ranking};
+pub use slots::slots;
 pub use value::Json;
