@@ -1,7 +1,7 @@
 //! Everything of a study that a bounding search looks up again and again, prepared once: the choices of each slot with
 //! price and floors, cheapest first, and how many of them which rule excludes.
 
-use super::bounds::{Bound, Bounds, DemandFloor, SPARE};
+use super::bounds::{Bound, Bounds, DemandFloor, Excerpt, SPARE};
 use super::promise::Promise;
 use super::space::Space;
 use super::tally::Tallies;
@@ -183,6 +183,8 @@ pub(super) struct Plan<'a> {
     pub(super) space: &'a Space,
     pub(super) bounds: Bounds,
     pub(super) demand: DemandFloor,
+    /// The worst steps of a long profile.
+    pub(super) excerpt: Option<Excerpt<'a>>,
     pub(super) speeds: Vec<Speed>,
     /// Whether the profile has idle steps.
     pub(super) idles: bool,
@@ -266,6 +268,7 @@ impl<'a> Plan<'a> {
             least_fans,
             difference: conditions.nodes[conditions.limit].temperature - study.site.air_temperature.si(),
             demand,
+            excerpt: Excerpt::of(conditions),
             conditions,
         };
         plan.promise = Promise::new(&plan);

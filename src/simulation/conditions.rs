@@ -82,6 +82,19 @@ impl<'a> Conditions<'a> {
         }
     }
 
+    /// The same with other steps.
+    #[must_use]
+    pub fn with_steps(&self, steps: Steps) -> Self {
+        Self {
+            study: self.study,
+            cycle: steps.cycle(),
+            steps,
+            nodes: self.nodes.clone(),
+            lines: self.lines.clone(),
+            ..*self
+        }
+    }
+
     /// The line of the gas for a precharge and the pressure of the full store.
     pub fn line(&self, precharge: Pressure, full: Pressure) -> Option<&GasLine> {
         self.lines.get(&(precharge.si().to_bits(), full.si().to_bits()))?.as_ref()
