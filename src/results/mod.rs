@@ -15,6 +15,7 @@ pub mod checks;
 pub mod columns;
 pub mod csv;
 pub mod explained;
+pub mod faults;
 pub mod figures;
 pub mod findings;
 pub mod formats;

@@ -16,6 +16,7 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
         "score",
         "simulate",
         "card",
+        "faults",
         "formats",
         "Exit codes",
         "  0  ",
@@ -43,6 +44,7 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
         ("check", &["STUDY"]),
         ("card", &["STUDY", "NAME", "--from", "--rank", "[default: 1]", "--csv", "--json"]),
         ("formats", &["Markdown"]),
+        ("faults", &["STUDY", "NAME", "--from", "--rank", "--json", "--csv"]),
         ("score", &["STUDY", "--slots", "--threads", "blank line", "not scored"]),
         (
             "simulate",

@@ -174,7 +174,7 @@ fn limits(row: &Row<'_>) -> Json {
     ])
 }
 
-fn check(check: &Checked, binds: Option<&Checked>) -> Json {
+pub(super) fn check(check: &Checked, binds: Option<&Checked>) -> Json {
     Json::object([
         ("check", Json::text(check.check.key())),
         ("words", check.check.words().into()),
