@@ -295,9 +295,9 @@ impl<'p> Explorer<'p> {
         {
             return Some(Bound::Supply);
         }
-        let changes = plan.demand.least_changes(option.swing, option.volume, group.least_flow);
+        let changes = plan.demand.least_changes(option.swing, option.above, option.volume, group.least_flow);
         let most_changes = plan.conditions.study.settings.mode_change_limit.si();
-        if plan.bounds.use_of(Bound::Switching) && changes > most_changes * (1.0 + SPARE) {
+        if plan.bounds.use_of(Bound::Switching) && changes > most_changes * (1.0 + SPARE) + SPARE {
             return Some(Bound::Switching);
         }
         let floor = group.floor_with(option, plan);
@@ -403,7 +403,7 @@ impl<'p> Explorer<'p> {
 fn fails_at_once(duty: &Duty, plan: &Plan<'_>) -> bool {
     let settings = &plan.conditions.study.settings;
     let node = duty.at_limit();
-    node.mode_changes() > settings.mode_change_limit.si() * (1.0 + SPARE)
+    node.mode_changes() > settings.mode_change_limit.si() * (1.0 + SPARE) + SPARE
         || node.cycle.shortfall() > settings.shortfall_limit.si() + SPARE
         || node.closed.books.extremes.step_shortfall > settings.step_shortfall_limit.si() + SPARE
 }

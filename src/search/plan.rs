@@ -45,9 +45,9 @@ pub(super) struct Member {
     pub(super) engine: usize,
     pub(super) speed: usize,
     pub(super) price: i64,
-    /// Power for pumps and fans, W.
+    /// Power for pumps and fans at most, W: with what a check has to spare.
     pub(super) usable: f64,
-    /// Current for fans, A.
+    /// Current for fans at most, A.
     pub(super) spare_current: f64,
     /// Mass, kg, and installed volume, m3, of one.
     pub(super) bulk: Bulk,
@@ -131,6 +131,8 @@ pub(super) struct StoreOption {
     pub(super) volume: f64,
     /// Oil between cut-out and cut-in of one switch for all pumps, m3; 0 with any other rule.
     pub(super) swing: f64,
+    /// Oil that the full store takes above that cut-out, m3.
+    pub(super) above: f64,
     /// Least flow of all pumps, m3/s.
     pub(super) least_flow: f64,
     /// Mean power towards the functions and its heat, W.
@@ -308,8 +310,7 @@ impl<'a> Plan<'a> {
 
     /// Whether an engine may have power for pumps and fans, and current for the fans.
     pub(super) fn carries(&self, member: &Member, power: f64, fans: (f64, f64)) -> bool {
-        member.usable >= (power + fans.0) * (1.0 - SPARE) - SPARE
-            && member.spare_current >= fans.1 * (1.0 - SPARE) - SPARE
+        member.usable >= power + fans.0 - SPARE && member.spare_current >= fans.1 - SPARE
     }
 
     /// Whether parts exceed a limit of mass or volume.
@@ -352,8 +353,9 @@ fn speeds(conditions: &Conditions<'_>) -> Vec<Speed> {
                 engine,
                 speed,
                 price: line_cost(&row.listing, 1).0,
-                usable: (1.0 - settings.engine_reserve.si()) * available - settings.other_load.si(),
-                spare_current: row.alternator_current.si() - settings.base_load.si(),
+                usable: (1.0 - settings.engine_reserve.si()) * available * (1.0 + SPARE)
+                    - settings.other_load.si(),
+                spare_current: row.alternator_current.si() * (1.0 + SPARE) - settings.base_load.si(),
                 bulk: Bulk::of(&row.listing, 1),
                 running: row.least_consumption().si() * settings.life.si() / row.fuel_density.si()
                     * settings.fuel_price.si()
@@ -473,7 +475,7 @@ fn option(
         store,
     };
     let relief = hydraulics.relief_setting(study).si();
-    let (mut foot, mut volume, mut swing, mut price) = (0.0, 0.0, 0.0, 0);
+    let (mut foot, mut volume, mut swing, mut above, mut price) = (0.0, 0.0, 0.0, 0.0, 0);
     let of = &study.slots.schemes[scheme];
     if let Some(choice) = store {
         let row = &study.slots.accumulators[choice.row];
@@ -484,7 +486,8 @@ fn option(
             let gas = row.gas_volume.si() * f64::from(choice.count);
             volume = gas * line.share(relief);
             if let (Rule::Together, Some(cut_out), Some(cut_in)) = (of.rule, of.cut_out, of.cut_in) {
-                swing = gas * (line.share(cut_out.si()) - line.share(cut_in.si()));
+                let full = gas * line.share(cut_out.si());
+                (swing, above) = (full - gas * line.share(cut_in.si()), volume - full);
             }
         }
     }
@@ -496,6 +499,7 @@ fn option(
         useful: if store.is_some() { foot } else { demand.lowest_threshold },
         volume,
         swing,
+        above,
         least_flow: demand.least_flow(volume),
         energy: demand.energy(foot, volume * relief),
     }
@@ -539,7 +543,7 @@ fn coolers(conditions: &Conditions<'_>) -> Vec<CoolerOption> {
                 price: line_cost(&cooler.row.listing, n).0,
                 count,
                 highest_flow: flow * count,
-                rated: cooler.row.highest_pressure.si() >= settings.return_allowance.si() * (1.0 - 1e-6),
+                rated: cooler.row.highest_pressure.si() >= settings.return_allowance.si() * (1.0 - SPARE),
                 highest_rate: count * at.rate(true, core, hot.density, hot.specific_heat),
                 at: Some(at),
                 fans: (amperes * cooler.row.fan_voltage.si() / settings.alternator_efficiency.si(), amperes),

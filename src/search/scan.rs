@@ -114,7 +114,7 @@ impl Plan<'_> {
         let (hot, cold) =
             (drop(&conditions.nodes[conditions.limit]), drop(&conditions.nodes[conditions.coldest]));
         let bypass = settings.filter_bypass_share.si() * filter.bypass_drop.si() * (1.0 + SPARE);
-        hot <= bypass && cold <= bypass && hot <= settings.return_allowance.si() * (1.0 + SPARE)
+        hot <= bypass && cold <= bypass && hot <= settings.return_allowance.si() * (1.0 + SPARE) + SPARE
     }
 
     /// Cooling of coolers at the oil limit, mean over the cycle, fan on, W/K.
