@@ -131,7 +131,7 @@ impl<'p> Explorer<'p> {
     }
 
     /// What the pump set is to the rules, and the unloading valves that it takes, by engine speed and setting.
-    fn standing(&self) -> (Standing, Vec<Option<Vec<Option<usize>>>>) {
+    pub(super) fn standing(&self) -> (Standing, Vec<Option<Vec<Option<usize>>>>) {
         let plan = self.plan;
         let study = plan.conditions.study;
         let staged = study.slots.schemes.iter().position(|s| s.rule != Rule::Continuous);
@@ -158,7 +158,11 @@ impl<'p> Explorer<'p> {
     }
 
     /// The groups of the pump set in which the rules leave anything.
-    fn groups(&self, standing: &Standing, picked: &[Option<Vec<Option<usize>>>]) -> Vec<Group<'p>> {
+    pub(super) fn groups(
+        &self,
+        standing: &Standing,
+        picked: &[Option<Vec<Option<usize>>>],
+    ) -> Vec<Group<'p>> {
         let plan = self.plan;
         let conditions = plan.conditions;
         let study = conditions.study;

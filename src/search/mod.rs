@@ -14,6 +14,8 @@ mod order;
 mod plan;
 mod progress;
 mod promise;
+#[cfg(test)]
+mod proofs;
 mod ranking;
 mod scan;
 mod space;

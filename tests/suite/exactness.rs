@@ -61,7 +61,10 @@ fn at_the_edges(texts: &Texts) -> Study {
     let mut set = |key: &str, value: &str| settings.set(key, value).unwrap();
     match take(6) {
         0 => set("heat_margin_limit", "-100 %"),
-        1 => ["heat_margin_limit", "wall_transfer"].iter().zip(["-100 %", "0 W/(m2.K)"]).for_each(|(k, v)| set(k, v)),
+        1 => ["heat_margin_limit", "wall_transfer"]
+            .iter()
+            .zip(["-100 %", "0 W/(m2.K)"])
+            .for_each(|(k, v)| set(k, v)),
         2 => set("return_allowance", "0 bar"),
         3 => set("mode_change_limit", "0 1/h"),
         4 => ["fuel_price", "life"].iter().zip(["20 per L", "5000 h"]).for_each(|(k, v)| set(k, v)),
@@ -113,13 +116,14 @@ fn bounds_change_nothing() {
 fn every_bound_has_work_in_these_studies() {
     let covered = RefCell::new([0_u128; Bound::ALL.len()]);
     let config =
-        Config { cases: 500, rng_seed: RngSeed::Fixed(31), failure_persistence: None, ..Config::default() };
+        Config { cases: 2000, rng_seed: RngSeed::Fixed(31), failure_persistence: None, ..Config::default() };
     let outcome = TestRunner::new(config).run(&small_study(), |texts| {
-        let study = with_other_limits(&texts);
-        let (space, conditions) = (Space::new(&study), Conditions::new(&study));
-        let found = search(&space, &conditions, &Wanted::first(1), Bounds::ALL, &Quiet);
-        for (sum, n) in covered.borrow_mut().iter_mut().zip(found.account.covered) {
-            *sum += n;
+        for study in [with_other_limits(&texts), at_the_edges(&texts)] {
+            let (space, conditions) = (Space::new(&study), Conditions::new(&study));
+            let found = search(&space, &conditions, &Wanted::first(1), Bounds::ALL, &Quiet);
+            for (sum, n) in covered.borrow_mut().iter_mut().zip(found.account.covered) {
+                *sum += n;
+            }
         }
         Ok(())
     });
