@@ -7,7 +7,8 @@ use super::bounds::{Bound, Floor, SPARE};
 use super::found::Found;
 use super::goals::{Branch, Goals};
 use super::group::{Group, Makings};
-use super::plan::{Member, Plan, StoreOption};
+use super::options::{Member, StoreOption};
+use super::plan::Plan;
 use super::promise::Promised;
 use super::scan::{ReturnFlows, Scan, Shut};
 use super::tally::Standing;
@@ -131,7 +132,7 @@ impl<'p> Explorer<'p> {
     }
 
     /// What the pump set is to the rules, and the unloading valves that it takes, by engine speed and setting.
-    fn standing(&self) -> (Standing, Vec<Option<Vec<Option<usize>>>>) {
+    pub(super) fn standing(&self) -> (Standing, Vec<Option<Vec<Option<usize>>>>) {
         let plan = self.plan;
         let study = plan.conditions.study;
         let staged = study.slots.schemes.iter().position(|s| s.rule != Rule::Continuous);
@@ -158,7 +159,11 @@ impl<'p> Explorer<'p> {
     }
 
     /// The groups of the pump set in which the rules leave anything.
-    fn groups(&self, standing: &Standing, picked: &[Option<Vec<Option<usize>>>]) -> Vec<Group<'p>> {
+    pub(super) fn groups(
+        &self,
+        standing: &Standing,
+        picked: &[Option<Vec<Option<usize>>>],
+    ) -> Vec<Group<'p>> {
         let plan = self.plan;
         let conditions = plan.conditions;
         let study = conditions.study;
@@ -295,9 +300,9 @@ impl<'p> Explorer<'p> {
         {
             return Some(Bound::Supply);
         }
-        let changes = plan.demand.least_changes(option.swing, option.volume, group.least_flow);
+        let changes = plan.demand.least_changes(option.swing, option.above, option.volume, group.least_flow);
         let most_changes = plan.conditions.study.settings.mode_change_limit.si();
-        if plan.bounds.use_of(Bound::Switching) && changes > most_changes * (1.0 + SPARE) {
+        if plan.bounds.use_of(Bound::Switching) && changes > most_changes * (1.0 + SPARE) + SPARE {
             return Some(Bound::Switching);
         }
         let floor = group.floor_with(option, plan);
@@ -425,7 +430,7 @@ impl<'p> Explorer<'p> {
 fn fails_at_once(duty: &Duty, plan: &Plan<'_>) -> bool {
     let settings = &plan.conditions.study.settings;
     let node = duty.at_limit();
-    node.mode_changes() > settings.mode_change_limit.si() * (1.0 + SPARE)
+    node.mode_changes() > settings.mode_change_limit.si() * (1.0 + SPARE) + SPARE
         || node.cycle.shortfall() > settings.shortfall_limit.si() + SPARE
         || node.closed.books.extremes.step_shortfall > settings.step_shortfall_limit.si() + SPARE
 }

@@ -7,7 +7,7 @@ use super::bounds::{Bound, Floor, SPARE};
 use super::branch::{Explorer, simulated_floor};
 use super::goals::Branch;
 use super::group::Group;
-use super::plan::{Bulk, Member, StoreOption};
+use super::options::{Bulk, Member, StoreOption};
 use super::scan::{ReturnFlows, Scan};
 use crate::candidate::{Bill, Candidate, Hydraulics, Thermals};
 use crate::scoring::{Checked, Fuel, HydraulicChecks, Score, Sums, binding, judge, warmth};

@@ -2,7 +2,8 @@
 
 use super::bounds::{Floor, SPARE};
 use super::goals::Branch;
-use super::plan::{CoolerOption, FilterOption, Plan, ReservoirOption};
+use super::options::{CoolerOption, FilterOption, ReservoirOption};
+use super::plan::Plan;
 use crate::parts::filter::Filter;
 use crate::scoring::Score;
 use crate::simulation::{Duty, OilState};
@@ -114,7 +115,7 @@ impl Plan<'_> {
         let (hot, cold) =
             (drop(&conditions.nodes[conditions.limit]), drop(&conditions.nodes[conditions.coldest]));
         let bypass = settings.filter_bypass_share.si() * filter.bypass_drop.si() * (1.0 + SPARE);
-        hot <= bypass && cold <= bypass && hot <= settings.return_allowance.si() * (1.0 + SPARE)
+        hot <= bypass && cold <= bypass && hot <= settings.return_allowance.si() * (1.0 + SPARE) + SPARE
     }
 
     /// Cooling of coolers at the oil limit, mean over the cycle, fan on, W/K, at most.
