@@ -127,7 +127,7 @@ impl<'p> Explorer<'p> {
                 && (!parts
                     || cooler.passes(floor.peak_return)
                         && self.cools(conductance(widest), &floor)
-                        && plan.carries(&judged.member, power, cooler.fans)
+                        && judged.member.carries(power, cooler.fans)
                         && !plan.too_bulky(with));
             let cost = judged.sums.cost.0 + if possible { fuel } else { 0 } + cooler.price;
             let least = cost + least_reservoir + least_filter;

@@ -51,6 +51,13 @@ pub(super) struct Member {
     pub(super) running: f64,
 }
 
+impl Member {
+    /// Whether an engine may have power for pumps and fans, and current for the fans.
+    pub(super) fn carries(&self, power: f64, fans: (f64, f64)) -> bool {
+        self.usable >= power + fans.0 - SPARE && self.spare_current >= fans.1 - SPARE
+    }
+}
+
 /// Mass, kg, and installed volume where it is stated, m3.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Bulk {

@@ -116,7 +116,7 @@ impl<'a> Plan<'a> {
     pub(super) fn least_engine(&self, motor: &Motor, power: f64, mean_power: f64) -> Option<i64> {
         let enough = motor.members.iter().filter(|m| {
             !self.bounds.use_of(Bound::Power)
-                || self.carries(m, power, self.least_fans) && !self.too_bulky(m.bulk.plus(self.least_bulk))
+                || m.carries(power, self.least_fans) && !self.too_bulky(m.bulk.plus(self.least_bulk))
         });
         enough.map(|m| m.price + (m.running * mean_power * (1.0 - SPARE)).floor() as i64).min()
     }
@@ -124,7 +124,7 @@ impl<'a> Plan<'a> {
     /// Whether an engine may carry the pumps of a hydraulic choice, with the bulk of its other parts.
     pub(super) fn may_carry(&self, member: &Member, power: f64, others: Bulk) -> bool {
         let bulk = others.plus(member.bulk).plus(self.least_bulk);
-        self.carries(member, power, self.least_fans) && !self.too_bulky(bulk)
+        member.carries(power, self.least_fans) && !self.too_bulky(bulk)
     }
 
     /// Mass and volume of the pumps and accumulators of a hydraulic choice.
@@ -133,11 +133,6 @@ impl<'a> Plan<'a> {
         let store = hydraulics.store.map(|s| Bulk::of(&slots.accumulators[s.row].listing, s.count));
         let pumps = hydraulics.pumps.iter().map(|p| Bulk::of(&slots.pumps[p.row].row.listing, 1));
         pumps.chain(store).fold(Bulk::default(), Bulk::plus)
-    }
-
-    /// Whether an engine may have power for pumps and fans, and current for the fans.
-    pub(super) fn carries(&self, member: &Member, power: f64, fans: (f64, f64)) -> bool {
-        member.usable >= power + fans.0 - SPARE && member.spare_current >= fans.1 - SPARE
     }
 
     /// Whether parts exceed a limit of mass or volume.

@@ -160,7 +160,7 @@ fn no_adequate_candidate_is_better_than_its_pumps_promise() {
         let wanted = Wanted { first: 1000, by: vec![Grouping::Pumps, Grouping::Cooler], front: true };
         let found = enumerate(plan.space, conditions, &wanted, &Quiet).goals;
         let front = found.front.map(super::Front::sorted).unwrap_or_default();
-        let groups = found.groups.iter().flat_map(|g| g.entries());
+        let groups = found.groups.iter().flat_map(crate::search::Ranking::entries);
         for entry in found.ranking.entries().iter().chain(groups).chain(&front).filter(|e| e.score.adequate) {
             let pumps = &entry.candidate.hydraulics.pumps;
             let best = Cell::new((f64::INFINITY, i64::MAX, i64::MIN));
