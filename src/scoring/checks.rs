@@ -162,7 +162,7 @@ pub fn pump_checks(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> Vec<
     let engine_speed = hydraulics.engine_speed(study).si();
     let idle = slots.schemes[hydraulics.scheme].idle
         && conditions.steps.demands.iter().any(crate::simulation::StepDemand::is_idle);
-    let lowest_engine = if idle { hydraulics.idle_speed(study).si().min(engine_speed) } else { engine_speed };
+    let lowest_engine = if idle { hydraulics.idle_speed(study).si() } else { engine_speed };
     let (mut speed, mut lowest) = (Vec::new(), Vec::new());
     let mut least_inlet: f64 = 0.0;
     for choice in &hydraulics.pumps {

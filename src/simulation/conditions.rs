@@ -86,6 +86,20 @@ impl<'a> Conditions<'a> {
         }
     }
 
+    /// The same with other steps.
+    #[must_use]
+    pub fn with_steps(&self, steps: Steps) -> Self {
+        Self {
+            study: self.study,
+            cycle: steps.cycle(),
+            steps,
+            nodes: self.nodes.clone(),
+            lines: self.lines.clone(),
+            settled: self.settled.clone(),
+            ..*self
+        }
+    }
+
     /// The same with a staging that does not follow from the flows of a choice: that of a unit which was sound when it
     /// was set up.
     #[must_use]
