@@ -15,7 +15,8 @@ Results go to standard output, everything else to standard error.
 Example:
   sumpwright rank catalogs/firewood/study.toml
   sumpwright simulate catalogs/firewood/study.toml --from ranked.csv --rank 1
-  sumpwright card catalogs/firewood/study.toml --from ranked.csv --rank 1";
+  sumpwright card catalogs/firewood/study.toml --from ranked.csv --rank 1
+  sumpwright why catalogs/firewood/study.toml --from ranked.csv --rank 1";
 
 /// Finds the parts of a mobile hydraulic power unit: simulates the duty cycle of every combination of a parts catalog and ranks them.
 #[derive(Debug, Parser)]
@@ -37,6 +38,8 @@ pub enum Command {
     Simulate(Simulate),
     /// Print the settings card and the shopping list of one combination
     Card(Card),
+    /// Say why one combination and not a cheaper one: each slot a step smaller or larger, the nearest cheaper ones
+    Why(Why),
     /// Print the formats of all files: columns, units, settings, checks (Markdown)
     Formats,
 }
@@ -150,6 +153,22 @@ pub struct Card {
     pub csv: Option<PathBuf>,
 
     /// Where card and list go as JSON, in SI units, money in cents [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub json: Option<PathBuf>,
+}
+
+/// Options of `why`.
+#[derive(Debug, Args)]
+pub struct Why {
+    /// Which combination
+    #[command(flatten)]
+    pub combination: Combination,
+
+    /// Where every combination that is shown goes as CSV, a line each [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub csv: Option<PathBuf>,
+
+    /// Where everything goes as JSON, in SI units, money in cents [default: not written]
     #[arg(long, value_name = "PATH", help_heading = "Output")]
     pub json: Option<PathBuf>,
 }

@@ -3,6 +3,7 @@
 mod assessment;
 mod check;
 mod checks;
+mod concession;
 mod fuel;
 mod score;
 
@@ -12,5 +13,6 @@ pub use checks::{
     HydraulicChecks, ThermalFigures, accumulator_checks, fan_current, fan_power, inlet_pressure,
     lowest_cut_in, pump_checks, thermal_checks,
 };
+pub use concession::{Concession, Limit, concessions};
 pub use fuel::{fuel_rate, running_cost};
 pub use score::Score;

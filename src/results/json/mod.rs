@@ -8,5 +8,7 @@ mod ranking;
 mod value;
 
 pub use candidate::candidate;
+pub(super) use candidate::check;
+pub(super) use inputs::cents;
 pub use ranking::{Answer, ranking};
 pub use value::Json;
