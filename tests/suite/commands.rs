@@ -9,9 +9,19 @@ use std::process::{Command, Stdio};
 fn help_names_every_option_with_its_default_and_the_exit_codes() {
     let folder = Folder::new("");
     let help = folder.run(&["--help"]).code(0).stdout();
-    for word in
-        ["rank", "check", "simulate", "card", "formats", "Exit codes", "  0  ", "  1  ", "  2  ", "  3  "]
-    {
+    for word in [
+        "rank",
+        "check",
+        "simulate",
+        "card",
+        "why",
+        "formats",
+        "Exit codes",
+        "  0  ",
+        "  1  ",
+        "  2  ",
+        "  3  ",
+    ] {
         assert!(help.contains(word), "{word}\n{help}");
     }
     let options = [
@@ -31,6 +41,7 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
         ),
         ("check", &["STUDY"]),
         ("card", &["STUDY", "NAME", "--from", "--rank", "[default: 1]", "--csv", "--json"]),
+        ("why", &["STUDY", "NAME", "--from", "--rank", "[default: 1]", "--csv", "--json"]),
         ("formats", &["Markdown"]),
         (
             "simulate",

@@ -73,3 +73,17 @@ fn nearest(value: f64, measure: Measure, system: System, upward: bool) -> Vec<St
 pub(super) fn money(cents: i64) -> String {
     fixed(Money(cents).to_units(), 2)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_shown_figure_lies_on_the_good_side_or_the_next_one_does() {
+        let nearest = |value, upward| nearest(value, Measure::Percent, System::Metric, upward);
+        assert_eq!(nearest(0.006_181, true), ["0.618 %", "0.619 %"]);
+        assert_eq!(nearest(-0.041_236, false), ["-4.124 %", "-4.125 %"]);
+        assert_eq!(setting("shortfall_limit", "0.619 %"), Some(0.006_19));
+        assert_eq!(setting("shortfall_limit", "101 %"), None);
+    }
+}

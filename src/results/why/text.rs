@@ -10,6 +10,11 @@ use crate::results::measure::Measure;
 use crate::results::{report, stamp};
 use crate::scoring::{Assessment, Check};
 
+/// What to think of before a limit is changed.
+const CAUTION: &str = "Other limits are said so that it shows what a cheaper one would ask, not to be taken: a limit keeps oil, \
+                       engine and people safe. Never work a part above what its maker states. This is a selection by \
+                       calculation, not a safety sign-off; local codes and a licensed practitioner come first.";
+
 impl Why<'_> {
     /// The whole answer.
     pub fn text(&self) -> String {
@@ -22,6 +27,10 @@ impl Why<'_> {
         text += "\nOne step smaller or larger, all else kept\n";
         text += &self.steps_text();
         text += &self.cheaper_text();
+        if self.mending.is_some() || !self.misses.is_empty() {
+            text += "\nCaution\n";
+            text += &wrapped("  ", CAUTION);
+        }
         text + &format!("\nsumpwright {}\n", stamp::VERSION)
     }
 
@@ -177,14 +186,16 @@ impl Why<'_> {
         }
         if !self.misses.is_empty() {
             text += "\nCheaper, but not enough: those that miss by least\n";
-            text += &wrapped(
-                "  ",
-                &format!(
-                    "{} of the {} are left out: of their two exchanges one alone saves as much and misses by no more.",
-                    grouped(nearby.told),
-                    grouped(nearby.failing)
-                ),
-            );
+            if nearby.told > 0 {
+                text += &wrapped(
+                    "  ",
+                    &format!(
+                        "{} of the {} are left out: of their two exchanges one alone saves as much and misses by no more.",
+                        grouped(nearby.told),
+                        grouped(nearby.failing)
+                    ),
+                );
+            }
             for ((miss, mending), place) in self.misses.iter().zip(1..) {
                 text += &wrapped(&format!("{place:>3}. "), &self.changed_and_beside(miss));
                 text += &self.mending("     ", miss, mending);
