@@ -4,7 +4,10 @@ mod assessment;
 mod check;
 mod checks;
 mod concession;
+mod consequence;
+mod fault;
 mod fuel;
+mod list;
 mod score;
 
 pub use assessment::{Assessment, Fuel, HydraulicHalf, Sums, judge, warmth};
@@ -14,5 +17,8 @@ pub use checks::{
     lowest_cut_in, pump_checks, thermal_checks,
 };
 pub use concession::{Concession, Limit, concessions};
+pub use consequence::{Consequence, EngineLoad, Failure, MissingFlow, Onset, Warming, warning};
+pub use fault::{Change, Fault};
 pub use fuel::{fuel_rate, running_cost};
+pub use list::{Verdict, verdicts};
 pub use score::Score;

@@ -11,16 +11,21 @@ mod goals;
 mod group;
 mod leaves;
 mod nearby;
+mod options;
+mod order;
 mod plan;
 mod progress;
 mod promise;
+#[cfg(test)]
+mod proofs;
 mod ranking;
 mod scan;
 mod space;
 mod tally;
+mod verify;
 
 pub use account::Account;
-pub use bounded::search;
+pub use bounded::{Ended, Reached, Search, Share, search};
 pub use bounds::{Bound, Bounds};
 pub use exhaustive::enumerate;
 pub use found::{Found, Work};
@@ -30,3 +35,4 @@ pub use nearby::{Nearby, cheaper_nearby, cheapest_adequate_nearby};
 pub use progress::{Progress, Quiet};
 pub use ranking::{Entry, Misses, Ranking};
 pub use space::{Space, multisets};
+pub use verify::{Verified, verify};

@@ -1,7 +1,5 @@
 //! What stands near a candidate: all that one or two exchanges make of it, judged like every other candidate.
 
-use std::sync::atomic::{AtomicI64, Ordering};
-
 use rayon::prelude::*;
 
 use super::ranking::{Entry, Ranking};
@@ -9,7 +7,7 @@ use crate::candidate::{
     Bill, Candidate, Hydraulics, Slot, Thermals, exchanges, hydraulic_exclusion, name, thermal_exclusion,
     two_pumps_exchanged,
 };
-use crate::scoring::{Assessment, HydraulicHalf};
+use crate::scoring::{Score, Verdict, verdicts};
 use crate::simulation::Conditions;
 use crate::study::Study;
 use crate::units::Money;
@@ -88,40 +86,42 @@ impl Judge<'_> {
             return found;
         }
         let parts = Bill::hydraulic(hydraulics, study).cost().0;
-        let mut half = None;
-        for choice in thermals {
-            if thermal_exclusion(choice, study).is_some() {
+        let mut cheaper = Vec::new();
+        for &thermals in thermals {
+            if thermal_exclusion(&thermals, study).is_some() {
                 found.excluded += 1;
-            } else if parts + Bill::thermal(choice, study).cost().0 >= self.cost.0 {
+            } else if parts + Bill::thermal(&thermals, study).cost().0 >= self.cost.0 {
                 found.dearer += 1;
             } else {
-                let half = half.get_or_insert_with(|| HydraulicHalf::new(hydraulics.clone(), conditions));
-                self.offer(Assessment::with(half.clone(), None, *choice, conditions), &mut found);
+                cheaper.push(Candidate { hydraulics: hydraulics.clone(), thermals });
+            }
+        }
+        for (candidate, verdict) in cheaper.iter().zip(verdicts(&cheaper, conditions)) {
+            if let Verdict::Judged(score, binds) = verdict {
+                let margin = binds.and_then(|check| check.margin).unwrap_or(f64::NEG_INFINITY);
+                self.offer(candidate, score, margin, &mut found);
             }
         }
         found
     }
 
-    fn offer(&self, assessment: Assessment, found: &mut Nearby) {
-        let margin = assessment.binds().and_then(|check| check.margin).unwrap_or(f64::NEG_INFINITY);
-        let Assessment { score, name, candidate, .. } = assessment;
-        let entry = Entry { score, name, candidate };
+    fn offer(&self, candidate: &Candidate, score: Score, margin: f64, found: &mut Nearby) {
+        let entry =
+            || Entry { score, name: name(candidate, self.conditions.study), candidate: candidate.clone() };
         if score.cost >= self.cost {
             found.dearer += 1;
         } else if score.adequate {
             found.adequate += 1;
-            found.best.insert(entry);
+            found.best.insert(entry());
         } else {
             found.failing += 1;
             let tells = |(nearer, one): &(f64, Entry)| {
-                *nearer >= margin
-                    && one.score.cost <= score.cost
-                    && exchanges(&one.candidate, &entry.candidate) == 1
+                *nearer >= margin && one.score.cost <= score.cost && exchanges(&one.candidate, candidate) == 1
             };
             if self.once.iter().any(tells) {
                 found.told += 1;
             } else {
-                found.misses.push((margin, entry));
+                found.misses.push((margin, entry()));
                 found.keep(self.first.saturating_mul(2));
             }
         }
@@ -176,29 +176,16 @@ fn exchanged<'a>(
 /// of the ranking.
 pub fn cheapest_adequate_nearby(from: &Candidate, conditions: &Conditions<'_>) -> Option<Entry> {
     let study = conditions.study;
-    let known = AtomicI64::new(i64::MAX);
     let slots = [&Slot::HYDRAULIC[..], &Slot::THERMAL].concat();
     let all: Vec<Candidate> = exchanged(&slots, from, study).map(|(_, to)| to).collect();
-    // most thermal exchanges share this half
-    let own = HydraulicHalf::new(from.hydraulics.clone(), conditions);
-    let adequate = |candidate: &Candidate| {
-        let excluded = hydraulic_exclusion(&candidate.hydraulics, study).is_some()
-            || thermal_exclusion(&candidate.thermals, study).is_some();
-        if excluded || Bill::of(candidate, study).cost().0 > known.load(Ordering::Relaxed) {
-            return None;
+    let adequate = |(candidate, verdict): (&Candidate, Verdict)| match verdict {
+        Verdict::Judged(score, _) if score.adequate => {
+            Some(Entry { score, name: name(candidate, study), candidate: candidate.clone() })
         }
-        let half = if candidate.hydraulics == from.hydraulics {
-            own.clone()
-        } else {
-            HydraulicHalf::new(candidate.hydraulics.clone(), conditions)
-        };
-        let score = Assessment::with(half, None, candidate.thermals, conditions).score;
-        score.adequate.then(|| {
-            known.fetch_min(score.cost.0, Ordering::Relaxed);
-            Entry { score, name: name(candidate, study), candidate: candidate.clone() }
-        })
+        _ => None,
     };
-    all.par_iter()
+    all.iter()
+        .zip(verdicts(&all, conditions))
         .filter_map(adequate)
         .min_by(|a, b| a.score.cost.cmp(&b.score.cost).then_with(|| a.order(b)))
 }

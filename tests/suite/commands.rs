@@ -1,6 +1,7 @@
 //! The program as a user meets it: exit codes, what goes to which stream, which files are written and which are not.
 
 pub(crate) mod folder;
+mod score;
 
 use folder::Folder;
 use std::process::{Command, Stdio};
@@ -12,8 +13,10 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
     for word in [
         "rank",
         "check",
+        "score",
         "simulate",
         "card",
+        "faults",
         "why",
         "formats",
         "Exit codes",
@@ -43,6 +46,8 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
         ("card", &["STUDY", "NAME", "--from", "--rank", "[default: 1]", "--csv", "--json"]),
         ("why", &["STUDY", "NAME", "--from", "--rank", "[default: 1]", "--csv", "--json"]),
         ("formats", &["Markdown"]),
+        ("faults", &["STUDY", "NAME", "--from", "--rank", "--json", "--csv"]),
+        ("score", &["STUDY", "--slots", "--threads", "blank line", "not scored"]),
         (
             "simulate",
             &[
@@ -75,9 +80,13 @@ fn rank_writes_the_list_and_prints_table_account_and_cautions() {
     let folder = Folder::new("");
     let ran = folder.run(&["rank", "study.toml"]).code(0);
     let (out, err) = (ran.stdout(), ran.stderr());
-    for words in
-        ["Account", "evaluated and excluded: all are accounted for", "Cautions", "nitrogen only", "ISO 4413"]
-    {
+    for words in [
+        "Account",
+        "evaluated, excluded and covered: all are accounted for",
+        "Cautions",
+        "nitrogen only",
+        "ISO 4413",
+    ] {
         assert!(out.contains(words), "{words}\n{out}");
     }
     assert!(err.contains("written: ranked.csv"), "{err}");
@@ -317,7 +326,7 @@ fn a_space_that_cannot_be_finished_is_refused_before_the_run() {
     let wide: Vec<&str> = study.lines().filter(|line| !line.starts_with("pick")).collect();
     let wide = wide.join("\n").replace("counts = [1, 2]\ndrive", "counts = [1, 2, 3, 4]\ndrive");
     folder.put("wide.toml", wide.as_bytes());
-    let said = folder.run(&["rank", "wide.toml"]).code(2).stderr();
-    assert!(said.contains("narrow the slots by `pick` and `counts`"), "{said}");
+    let said = folder.run(&["rank", "wide.toml", "--every"]).code(2).stderr();
+    assert!(said.contains("would take weeks: leave --every out"), "{said}");
     assert!(!folder.path("ranked.csv").exists());
 }
