@@ -17,6 +17,7 @@ mod score;
 mod simulate;
 mod stop;
 mod terminal;
+mod why;
 
 pub use exit::Exit;
 pub use options::Options;
@@ -48,6 +49,7 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
         Command::Simulate(options) => simulate::run(options),
         Command::Card(options) => card::run(options),
         Command::Faults(options) => faults::run(options),
+        Command::Why(options) => why::run(options),
         Command::Formats => match terminal::data(&formats::markdown()) {
             Ok(()) => Exit::Adequate,
             Err(error) => terminal::cannot_write(&[error]),

@@ -19,7 +19,8 @@ Example:
   sumpwright rank catalogs/firewood/study.toml
   sumpwright simulate catalogs/firewood/study.toml --from ranked.csv --rank 1
   sumpwright card catalogs/firewood/study.toml --from ranked.csv --rank 1
-  sumpwright faults catalogs/firewood/study.toml --from ranked.csv --rank 1";
+  sumpwright faults catalogs/firewood/study.toml --from ranked.csv --rank 1
+  sumpwright why catalogs/firewood/study.toml --from ranked.csv --rank 1";
 
 /// Finds the parts of a mobile hydraulic power unit: simulates the duty cycle of every combination of a parts catalog and ranks them.
 #[derive(Debug, Parser)]
@@ -47,6 +48,8 @@ pub enum Command {
     Card(Card),
     /// Simulate one combination with one fault at a time: what fails first, minutes to hot oil, flow lost, engine
     Faults(Faults),
+    /// Say why one combination and not a cheaper one: each slot a step smaller or larger, the nearest cheaper ones
+    Why(Why),
     /// Print the formats of all files: columns, units, settings, checks (Markdown)
     Formats,
 }
@@ -348,4 +351,20 @@ pub struct Faults {
     /// Where the table goes as CSV, a line for each fault [default: not written]
     #[arg(long, value_name = "PATH", help_heading = "Output")]
     pub csv: Option<PathBuf>,
+}
+
+/// Options of `why`.
+#[derive(Debug, Args)]
+pub struct Why {
+    /// Which combination
+    #[command(flatten)]
+    pub combination: Combination,
+
+    /// Where every combination that is shown goes as CSV, a line each [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub csv: Option<PathBuf>,
+
+    /// Where everything goes as JSON, in SI units, money in cents [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub json: Option<PathBuf>,
 }
