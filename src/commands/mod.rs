@@ -12,6 +12,7 @@ mod progress;
 mod rank;
 mod simulate;
 mod terminal;
+mod vary;
 
 pub use exit::Exit;
 pub use options::Options;
@@ -40,6 +41,7 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
         Command::Check(options) => check::run(options),
         Command::Simulate(options) => simulate::run(options),
         Command::Card(options) => card::run(options),
+        Command::Vary(options) => vary::run(options),
         Command::Formats => match terminal::data(&formats::markdown()) {
             Ok(()) => Exit::Adequate,
             Err(error) => terminal::cannot_write(&[error]),

@@ -9,9 +9,19 @@ use std::process::{Command, Stdio};
 fn help_names_every_option_with_its_default_and_the_exit_codes() {
     let folder = Folder::new("");
     let help = folder.run(&["--help"]).code(0).stdout();
-    for word in
-        ["rank", "check", "simulate", "card", "formats", "Exit codes", "  0  ", "  1  ", "  2  ", "  3  "]
-    {
+    for word in [
+        "rank",
+        "check",
+        "simulate",
+        "card",
+        "vary",
+        "formats",
+        "Exit codes",
+        "  0  ",
+        "  1  ",
+        "  2  ",
+        "  3  ",
+    ] {
         assert!(help.contains(word), "{word}\n{help}");
     }
     let options = [
@@ -31,6 +41,26 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
         ),
         ("check", &["STUDY"]),
         ("card", &["STUDY", "NAME", "--from", "--rank", "[default: 1]", "--csv", "--json"]),
+        (
+            "vary",
+            &[
+                "STUDY",
+                "--of",
+                "--from",
+                "--to",
+                "--precision",
+                "--and",
+                "--and-from",
+                "--and-to",
+                "--points",
+                "[default: 9]",
+                "--csv",
+                "--json",
+                "--threads",
+                "by 10 K",
+                "flow of saw motor",
+            ],
+        ),
         ("formats", &["Markdown"]),
         (
             "simulate",
