@@ -8,7 +8,7 @@ mod name;
 mod rules;
 
 pub use cost::{Bill, Item, line_cost, pumps_cost, staging_cost, unloading_valves};
-pub use name::{name, parse, rule_name};
+pub use name::{Choices, Names, name, parse, rule_name};
 pub use rules::{
     Exclusion, fits_voltage, gas_exclusion, hydraulic_exclusion, precharge_at, pumps_rated, pumps_stocked,
     store_rated, store_stocked, switching_exclusion, thermal_exclusion, valve_in_range,

@@ -39,62 +39,125 @@ pub fn name(candidate: &Candidate, study: &Study) -> String {
     .join("/")
 }
 
-/// The candidate of a name.
+/// The candidate of a name; for many names, [`Names`] is faster.
 ///
 /// # Errors
 /// Which slot of the name does not stand in the study, and what could stand there.
 pub fn parse(text: &str, study: &Study) -> Result<Candidate, String> {
-    let slots = &study.slots;
-    let parts: Vec<&str> = text.trim().split('/').collect();
-    let [pumps, engine_text, relief_text, scheme_text, store_text, cooler_text, reservoir, filter_text] =
-        parts[..]
-    else {
-        return Err(format!(
-            "a name has 8 parts between '/': pumps, engine, relief, scheme, accumulators, cooler, reservoir, filter; found {}",
-            parts.len()
-        ));
-    };
-    let all_pumps = (0..slots.pumps.len())
-        .flat_map(|row| (0..slots.drive_ratios.len()).map(move |ratio| PumpChoice { row, ratio }));
-    let all_pumps: Vec<PumpChoice> = all_pumps.collect();
-    let mut chosen = pumps
-        .split('+')
-        .map(|one| find("pump", one, all_pumps.iter().copied(), |p| pump(p, study)))
-        .collect::<Result<Vec<_>, _>>()?;
-    chosen.sort_unstable();
-    if !slots.pump_counts.contains(&chosen.len()) {
-        return Err(format!("{} pumps, but the study tries {:?}", chosen.len(), slots.pump_counts));
-    }
-    let speeds = slots.engine_speeds.len().max(1);
-    let engines = (0..slots.engines.len()).flat_map(|engine| (0..speeds).map(move |speed| (engine, speed)));
-    let (engine, speed) =
-        find("engine", engine_text, engines, |(engine, speed)| engine_name(engine, speed, study))?;
-    let reliefs = (0..slots.relief_valves.len())
-        .flat_map(|row| (0..slots.relief_settings.len()).map(move |setting| (row, setting)));
-    let (relief, setting) =
-        find("relief valve", relief_text, reliefs, |(row, setting)| relief(row, setting, study))?;
-    let scheme = find("scheme", scheme_text, 0..slots.schemes.len(), |i| scheme(i, study))?;
-    let store = find("accumulator", store_text, study.slots.stores().into_iter(), |s| store(s, study))?;
-    let cooler = find("cooler", cooler_text, study.slots.cooler_choices().into_iter(), |c| cooler(c, study))?;
-    let reservoir =
-        find("reservoir", reservoir, 0..slots.reservoirs.len(), |i| slots.reservoirs[i].listing.id.clone())?;
-    let filter = find("filter", filter_text, study.slots.filter_choices().into_iter(), |f| filter(f, study))?;
-    Ok(Candidate {
-        hydraulics: Hydraulics { pumps: chosen, engine, speed, relief, setting, scheme, store },
-        thermals: Thermals { cooler, reservoir, filter },
-    })
+    Names::new(study).parse(text)
 }
 
-fn find<T: Copy>(
-    slot: &str,
-    text: &str,
-    mut all: impl Iterator<Item = T> + Clone,
-    name: impl Fn(T) -> String,
-) -> Result<T, String> {
-    let some: Vec<String> = all.clone().take(4).map(&name).collect();
-    all.find(|&item| name(item) == text).ok_or_else(|| {
-        format!("{slot} '{text}' is not among the choices of the study, such as {}", some.join(", "))
-    })
+/// The names of all choices of one slot, in the order of the slot.
+#[derive(Debug, Clone)]
+pub struct Choices<T> {
+    slot: &'static str,
+    all: Vec<(String, T)>,
+    /// Places in `all`, by name.
+    by_name: Vec<usize>,
+}
+
+impl<T: Copy> Choices<T> {
+    fn new(slot: &'static str, all: impl IntoIterator<Item = T>, name: impl Fn(T) -> String) -> Self {
+        let all: Vec<(String, T)> = all.into_iter().map(|choice| (name(choice), choice)).collect();
+        let mut by_name: Vec<usize> = (0..all.len()).collect();
+        by_name.sort_by(|&a, &b| all[a].0.cmp(&all[b].0));
+        Self { slot, all, by_name }
+    }
+
+    /// Names and choices.
+    pub fn all(&self) -> &[(String, T)] {
+        &self.all
+    }
+
+    fn find(&self, text: &str) -> Result<T, String> {
+        let at = self.by_name.partition_point(|&i| self.all[i].0.as_str() < text);
+        let found = self.by_name.get(at).map(|&i| &self.all[i]).filter(|(name, _)| name == text);
+        found.map(|(_, choice)| *choice).ok_or_else(|| {
+            let some: Vec<&str> = self.all.iter().take(4).map(|(name, _)| name.as_str()).collect();
+            let (slot, some) = (self.slot, some.join(", "));
+            format!("{slot} '{text}' is not among the choices of the study, such as {some}")
+        })
+    }
+}
+
+/// The parts of all names of a study, made once: reading a name then costs no more than looking them up.
+#[derive(Debug, Clone)]
+pub struct Names {
+    pump_counts: Vec<usize>,
+    /// Pumps with their drive ratio.
+    pub pumps: Choices<PumpChoice>,
+    /// Engines and speeds.
+    pub engines: Choices<(usize, usize)>,
+    /// Relief valves and settings.
+    pub reliefs: Choices<(usize, usize)>,
+    /// Schemes.
+    pub schemes: Choices<usize>,
+    /// Accumulators.
+    pub stores: Choices<Option<StoreChoice>>,
+    /// Coolers.
+    pub coolers: Choices<Option<(usize, u32)>>,
+    /// Reservoirs.
+    pub reservoirs: Choices<usize>,
+    /// Filters.
+    pub filters: Choices<(usize, u32)>,
+}
+
+impl Names {
+    /// Of a study.
+    pub fn new(study: &Study) -> Self {
+        let slots = &study.slots;
+        let pairs = |rows: usize, others: usize| {
+            (0..rows).flat_map(move |row| (0..others).map(move |other| (row, other)))
+        };
+        let pumps = pairs(slots.pumps.len(), slots.drive_ratios.len());
+        let engines = pairs(slots.engines.len(), slots.engine_speeds.len().max(1));
+        let reliefs = pairs(slots.relief_valves.len(), slots.relief_settings.len());
+        Self {
+            pump_counts: slots.pump_counts.clone(),
+            pumps: Choices::new("pump", pumps.map(|(row, ratio)| PumpChoice { row, ratio }), |p| {
+                pump(p, study)
+            }),
+            engines: Choices::new("engine", engines, |(engine, speed)| engine_name(engine, speed, study)),
+            reliefs: Choices::new("relief valve", reliefs, |(row, setting)| relief(row, setting, study)),
+            schemes: Choices::new("scheme", 0..slots.schemes.len(), |i| scheme(i, study)),
+            stores: Choices::new("accumulator", slots.stores(), |s| store(s, study)),
+            coolers: Choices::new("cooler", slots.cooler_choices(), |c| cooler(c, study)),
+            reservoirs: Choices::new("reservoir", 0..slots.reservoirs.len(), |i| {
+                slots.reservoirs[i].listing.id.clone()
+            }),
+            filters: Choices::new("filter", slots.filter_choices(), |f| filter(f, study)),
+        }
+    }
+
+    /// The candidate of a name.
+    ///
+    /// # Errors
+    /// Which slot of the name does not stand in the study, and what could stand there.
+    pub fn parse(&self, text: &str) -> Result<Candidate, String> {
+        let parts: Vec<&str> = text.trim().split('/').collect();
+        let [pumps, engine, relief, scheme, store, cooler, reservoir, filter] = parts[..] else {
+            return Err(format!(
+                "a name has 8 parts between '/': pumps, engine, relief, scheme, accumulators, cooler, reservoir, filter; found {}",
+                parts.len()
+            ));
+        };
+        let mut pumps = pumps.split('+').map(|one| self.pumps.find(one)).collect::<Result<Vec<_>, _>>()?;
+        pumps.sort_unstable();
+        if !self.pump_counts.contains(&pumps.len()) {
+            return Err(format!("{} pumps, but the study tries {:?}", pumps.len(), self.pump_counts));
+        }
+        let (engine, speed) = self.engines.find(engine)?;
+        let (relief, setting) = self.reliefs.find(relief)?;
+        let scheme = self.schemes.find(scheme)?;
+        let store = self.stores.find(store)?;
+        let thermals = Thermals {
+            cooler: self.coolers.find(cooler)?,
+            reservoir: self.reservoirs.find(reservoir)?,
+            filter: self.filters.find(filter)?,
+        };
+        let hydraulics = Hydraulics { pumps, engine, speed, relief, setting, scheme, store };
+        Ok(Candidate { hydraulics, thermals })
+    }
 }
 
 fn pump(choice: PumpChoice, study: &Study) -> String {

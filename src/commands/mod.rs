@@ -6,11 +6,15 @@ mod check;
 mod exit;
 mod files;
 mod inputs;
+mod merge;
 mod options;
 mod pick;
 mod progress;
+mod publish;
 mod rank;
+mod score;
 mod simulate;
+mod stop;
 mod terminal;
 mod vary;
 
@@ -38,7 +42,9 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
     };
     match &options.command {
         Command::Rank(options) => rank::run(options),
+        Command::Merge(options) => merge::run(options),
         Command::Check(options) => check::run(options),
+        Command::Score(options) => score::run(options),
         Command::Simulate(options) => simulate::run(options),
         Command::Card(options) => card::run(options),
         Command::Vary(options) => vary::run(options),

@@ -3,7 +3,7 @@
 use super::exit::Exit;
 use super::files::CannotWrite;
 use crate::problems::Problems;
-use std::io::{self, Write};
+use std::io::{self, BufRead, Write};
 use std::path::Path;
 
 /// Prints results. A reader that stops reading is a normal end.
@@ -11,13 +11,42 @@ use std::path::Path;
 /// # Errors
 /// Standard output cannot be written, for another reason.
 pub(super) fn data(text: &str) -> Result<(), CannotWrite> {
+    bytes(text.as_bytes()).map(|_| ())
+}
+
+/// Prints results, and says whether somebody still reads them.
+///
+/// # Errors
+/// Standard output cannot be written, for another reason than that nobody reads.
+pub(super) fn bytes(bytes: &[u8]) -> Result<bool, CannotWrite> {
     let mut out = io::stdout().lock();
-    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
-        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
-            Err(CannotWrite::new(Path::new("standard output"), error))
-        }
-        _ => Ok(()),
+    match out.write_all(bytes).and_then(|()| out.flush()) {
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(false),
+        Err(error) => Err(CannotWrite::new(Path::new("standard output"), error)),
+        Ok(()) => Ok(true),
     }
+}
+
+/// Lines of standard input up to the next blank line, at most so many; `None` at its end. Text that is not UTF-8 gets
+/// signs that stand for what cannot be read.
+///
+/// # Errors
+/// Standard input cannot be read.
+pub(super) fn batch(most: usize) -> io::Result<Option<Vec<String>>> {
+    let mut input = io::stdin().lock();
+    let mut lines = Vec::new();
+    let mut line = Vec::new();
+    while lines.len() < most {
+        line.clear();
+        if input.read_until(b'\n', &mut line)? == 0 {
+            return Ok((!lines.is_empty()).then_some(lines));
+        }
+        match String::from_utf8_lossy(&line).trim() {
+            "" => break,
+            text => lines.push(text.to_owned()),
+        }
+    }
+    Ok(Some(lines))
 }
 
 /// Says something beside the results.

@@ -6,6 +6,7 @@ use super::inputs::Inputs;
 use super::options::Vary;
 use super::pick::bad;
 use super::progress::Bar;
+use super::rank::pool;
 use super::terminal;
 use crate::numerics::{changes, power_of_ten, spread};
 use crate::problems::Problems;
@@ -65,10 +66,9 @@ pub(super) fn run(options: &Vary) -> Exit {
         None => one(options, &inputs, &axis, &targets),
         Some(second) => two(options, &inputs, [&axis, second], &targets),
     };
-    let pool = rayon::ThreadPoolBuilder::new().num_threads(usize::from(options.threads.unwrap_or(0))).build();
-    match pool {
+    match pool(options.threads) {
         Ok(pool) => pool.install(job),
-        Err(error) => bad(&format!("the threads cannot be started: {error}")),
+        Err(exit) => exit,
     }
 }
 

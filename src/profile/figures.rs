@@ -1,5 +1,6 @@
 //! Figures of a load profile by name, and the profile with other ones in their place.
 
+use super::read::Sets;
 use super::{Function, Profile, Step};
 use crate::reading::Range;
 use crate::units::{Duration, Flow, Pressure, Quantity};
@@ -48,7 +49,7 @@ impl Figure {
 impl Profile {
     /// Names of all functions, each once, in their order.
     pub fn function_names(&self) -> Vec<&str> {
-        once(self.steps.iter().flat_map(|step| &step.functions).map(|function| function.name.as_str()))
+        once(self.steps.iter().flat_map(|step| step.functions.iter()).map(|function| function.name.as_str()))
     }
 
     /// Names of all steps, each once, in their order.
@@ -72,10 +73,10 @@ impl Profile {
             places
         };
         let Some(name) = name else { return find(&|_, _| true) };
-        let named = find(&|step, function| step.name == name || function.is_some_and(|f| f.name == name));
+        let named = find(&|step, function| *step.name == *name || function.is_some_and(|f| *f.name == *name));
         match name.split_once(" in ") {
             Some((of, within)) if named.is_empty() => {
-                find(&|step, function| step.name == within && function.is_some_and(|f| f.name == of))
+                find(&|step, function| *step.name == *within && function.is_some_and(|f| *f.name == *of))
             }
             _ => named,
         }
@@ -111,22 +112,26 @@ impl Profile {
         change: impl Fn(f64) -> f64,
     ) -> Result<Self, &'static str> {
         let mut profile = self.clone();
-        for &(step, function) in places {
-            let value = change(self.figure(figure, (step, function)));
-            if !(figure.range().holds(value) && value.is_finite()) {
-                return Err(figure.range().words());
+        let mut sets = Sets::default();
+        // the places of a step stand together
+        for places in places.chunk_by(|a, b| a.0 == b.0) {
+            let step = &mut profile.steps[places[0].0];
+            let mut functions = step.functions.to_vec();
+            for &(at, function) in places {
+                let value = change(self.figure(figure, (at, function)));
+                if !(figure.range().holds(value) && value.is_finite()) {
+                    return Err(figure.range().words());
+                }
+                match (figure, function.map(|j| &mut functions[j])) {
+                    (Figure::Flow, Some(function)) => function.flow = Flow::from_si(value),
+                    (Figure::Pressure, Some(function)) => function.load_pressure = Pressure::from_si(value),
+                    (Figure::Duration, _) => step.duration = Duration::from_si(value),
+                    (Figure::Held, _) => step.held = Some(Pressure::from_si(value)),
+                    _ => {}
+                }
             }
-            let step = &mut profile.steps[step];
-            match (figure, function.map(|j| &mut step.functions[j])) {
-                (Figure::Flow, Some(function)) => function.flow = Flow::from_si(value),
-                (Figure::Pressure, Some(function)) => function.load_pressure = Pressure::from_si(value),
-                (Figure::Duration, _) => step.duration = Duration::from_si(value),
-                (Figure::Held, _) => step.held = Some(Pressure::from_si(value)),
-                _ => {}
-            }
-        }
-        for step in &mut profile.steps {
-            step.functions.retain(|function| function.flow.si() > 0.0);
+            functions.retain(|function| function.flow.si() > 0.0);
+            step.functions = sets.share(&mut functions);
         }
         Ok(profile)
     }

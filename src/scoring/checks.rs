@@ -158,7 +158,7 @@ pub fn pump_checks(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> Vec<
     let slots = &study.slots;
     let engine_speed = hydraulics.engine_speed(study).si();
     let idle = slots.schemes[hydraulics.scheme].idle
-        && conditions.steps.iter().any(crate::simulation::StepDemand::is_idle);
+        && conditions.steps.demands.iter().any(crate::simulation::StepDemand::is_idle);
     let lowest_engine = if idle { hydraulics.idle_speed(study).si().min(engine_speed) } else { engine_speed };
     let (mut speed, mut lowest) = (Vec::new(), Vec::new());
     let mut least_inlet: f64 = 0.0;
@@ -197,6 +197,7 @@ fn relief_checks(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> Vec<Ch
         Some(cut_out) if switched => cut_out.si(),
         _ => conditions
             .steps
+            .demands
             .iter()
             .filter_map(|s| s.functions.last())
             .map(|f| f.threshold)
@@ -275,7 +276,7 @@ pub fn lowest_cut_in(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> f6
         (Rule::Staggered, Some(cut_in)) => cut_in.si() - f64::from(switches) * scheme.stagger.si(),
         (Rule::Together | Rule::Matched, Some(cut_in)) => cut_in.si(),
         _ => {
-            let loads = conditions.steps.iter().flat_map(|s| &s.functions).map(|f| f.load);
+            let loads = conditions.steps.demands.iter().flat_map(|s| &s.functions).map(|f| f.load);
             let lowest = loads.fold(f64::INFINITY, f64::min);
             if lowest.is_finite() { lowest } else { hydraulics.relief_setting(conditions.study).si() }
         }

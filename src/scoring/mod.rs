@@ -4,6 +4,7 @@ mod assessment;
 mod check;
 mod checks;
 mod fuel;
+mod list;
 mod score;
 
 pub use assessment::{Assessment, Fuel, HydraulicHalf, Sums, judge, warmth};
@@ -13,4 +14,5 @@ pub use checks::{
     lowest_cut_in, pump_checks, thermal_checks,
 };
 pub use fuel::{fuel_rate, running_cost};
+pub use list::{Verdict, verdicts};
 pub use score::Score;

@@ -1,28 +1,93 @@
 //! The exact search of spaces that nobody can enumerate: pump sets in the order of what they promise, each explored under
 //! the best that is known so far.
 //!
-//! First pump sets in batches that double, each batch under what the batches before it found; then the rest at once
-//! under what these found. What a pump set is explored under depends on the space alone, never on threads or time, and
-//! so do the result and every count of the account.
+//! First some pump sets in batches that double, each under what the batches before it found: the *scouts*. Then the
+//! rest, each under what the scouts found. So what a pump set is explored under depends on the space alone, never on
+//! threads, time, interruption or the number of machines; and so do the result and every count of the account.
 
-use std::cell::Cell;
-use std::sync::atomic::AtomicBool;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use rayon::prelude::*;
 
 use super::bounds::Bounds;
 use super::branch::Explorer;
 use super::found::Found;
-use super::goals::{Branch, Wanted};
+use super::goals::{Goals, Wanted};
+use super::order::Order;
 use super::plan::Plan;
 use super::progress::Progress;
-use super::scan::Shut;
 use super::space::Space;
-use crate::scoring::Score;
 use crate::simulation::Conditions;
 
 /// Pump sets of the first batch.
 const FIRST_BATCH: usize = 8;
+/// Pump sets of the rest that are explored before what they found is put together.
+const LOT: usize = 512;
+
+/// One of several equal shares of a search, for machines that work side by side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Share {
+    /// Which, from 1.
+    pub number: usize,
+    /// Of how many.
+    pub of: usize,
+}
+
+impl Share {
+    /// The whole.
+    pub const WHOLE: Self = Self { number: 1, of: 1 };
+}
+
+/// How far a search has come: what it needs to go on.
+#[derive(Debug, Clone)]
+pub struct Reached {
+    /// Whether the ranking takes candidates that are not adequate, as adequate ones do not fill it.
+    pub inadequate: bool,
+    /// Scouts explored.
+    pub scouts: usize,
+    /// What they found.
+    pub scouted: Found,
+    /// Pump sets of the share explored after the scouts.
+    pub sets: usize,
+    /// What these found.
+    pub found: Found,
+}
+
+/// What a search came to.
+#[derive(Debug, Clone)]
+pub struct Ended {
+    /// What is known, of what was explored whole.
+    pub reached: Reached,
+    /// What is known, pump sets included that were left in the middle.
+    pub best: Goals,
+    /// Least objective that an adequate candidate can have in what is left; `None` where nothing is left.
+    pub left: Option<f64>,
+}
+
+impl Reached {
+    /// What the share found. All shares send the same scouts: what these found belongs to the first.
+    pub fn found(self, share: Share) -> Found {
+        if share.number == 1 { self.scouted.merge(self.found) } else { self.found }
+    }
+}
+
+/// A search to be done.
+pub struct Search<'a> {
+    /// The space.
+    pub space: &'a Space,
+    /// The study, prepared.
+    pub conditions: &'a Conditions<'a>,
+    /// What is wanted.
+    pub wanted: &'a Wanted,
+    /// Which bounds are used.
+    pub bounds: Bounds,
+    /// Which share of it is searched.
+    pub share: Share,
+    /// Set from outside: stop soon.
+    pub stop: &'a AtomicBool,
+    /// Who is told how far it is.
+    pub progress: &'a dyn Progress,
+}
 
 /// Searches the whole space by bounds.
 pub fn search(
@@ -32,60 +97,89 @@ pub fn search(
     bounds: Bounds,
     progress: &dyn Progress,
 ) -> Found {
-    let plan = Plan::new(space, conditions, bounds);
     let stop = AtomicBool::new(false);
-    let order = order(&plan);
-    let found = explore(&plan, &order, &|| Found::adequate_only(wanted), &stop, progress);
-    if found.goals.full() {
-        return found;
-    }
-    // too few are adequate: the ranking goes on with others, for which the adequate ones are no threshold
-    explore(&plan, &order, &|| Found::new(wanted), &stop, progress)
+    let share = Share::WHOLE;
+    let search = Search { space, conditions, wanted, bounds, share, stop: &stop, progress };
+    search.run(None).reached.found(share)
 }
 
-/// Explores all pump sets in their order.
-fn explore(
-    plan: &Plan<'_>,
-    order: &[u64],
-    empty: &(dyn Fn() -> Found + Sync),
-    stop: &AtomicBool,
-    progress: &dyn Progress,
-) -> Found {
-    let mut found = empty();
-    let mut from = 0;
-    while from < order.len() {
-        let size = FIRST_BATCH.max(from);
-        let batch = &order[from..order.len().min(from + size)];
-        let known = &found.goals;
-        let parts: Vec<Found> = batch
+impl Search<'_> {
+    /// Searches from the start, or from where a search of the same stopped.
+    pub fn run(&self, from: Option<Reached>) -> Ended {
+        let plan = Plan::new(self.space, self.conditions, self.bounds);
+        let order = Order::new(&plan, self.wanted, self.share);
+        let mut reached = from.unwrap_or_else(|| self.start(false));
+        let mut best = reached.scouted.goals.clone();
+        best.merge(reached.found.goals.clone());
+        loop {
+            if !self.scout(&plan, &order, &mut reached, &mut best) {
+                break;
+            }
+            // too few are adequate: the ranking goes on with others, for which a search of adequate ones is no help
+            if !reached.inadequate && !reached.scouted.goals.full() {
+                reached = self.start(true);
+                continue;
+            }
+            self.explore_rest(&plan, &order, &mut reached, &mut best);
+            break;
+        }
+        let left = order.least_left(reached.scouts, reached.sets);
+        Ended { reached, best, left }
+    }
+
+    fn start(&self, inadequate: bool) -> Reached {
+        let scouted = self.empty(inadequate);
+        Reached { inadequate, scouts: 0, found: scouted.clone(), scouted, sets: 0 }
+    }
+
+    fn empty(&self, inadequate: bool) -> Found {
+        if inadequate { Found::new(self.wanted) } else { Found::adequate_only(self.wanted) }
+    }
+
+    /// Explores the scouts; false where it was stopped.
+    fn scout(&self, plan: &Plan<'_>, order: &Order, reached: &mut Reached, best: &mut Goals) -> bool {
+        while reached.scouts < order.scouts.len() {
+            let size = FIRST_BATCH.max(reached.scouts);
+            let batch = &order.scouts[reached.scouts..order.scouts.len().min(reached.scouts + size)];
+            let known = reached.scouted.goals.clone();
+            let Some(found) = self.lot(plan, batch, &known, reached.inadequate, best) else { return false };
+            reached.scouted = std::mem::replace(&mut reached.scouted, self.empty(false)).merge(found);
+            reached.scouts += batch.len();
+        }
+        true
+    }
+
+    /// Explores the rest of the share.
+    fn explore_rest(&self, plan: &Plan<'_>, order: &Order, reached: &mut Reached, best: &mut Goals) {
+        while reached.sets < order.rest.len() {
+            let lot = &order.rest[reached.sets..order.rest.len().min(reached.sets + LOT)];
+            let known = &reached.scouted.goals;
+            let Some(found) = self.lot(plan, lot, known, reached.inadequate, best) else { return };
+            reached.found = std::mem::replace(&mut reached.found, self.empty(false)).merge(found);
+            reached.sets += lot.len();
+        }
+    }
+
+    /// Explores some pump sets, on all cores; `None` where it was stopped before all were done.
+    fn lot(
+        &self,
+        plan: &Plan<'_>,
+        sets: &[u64],
+        known: &Goals,
+        inadequate: bool,
+        best: &mut Goals,
+    ) -> Option<Found> {
+        let parts: Vec<Found> = sets
             .par_iter()
-            .filter_map(|&set| {
-                let part = Explorer::new(plan, known, empty(), u128::from(set), stop).explore()?;
-                progress.advance(part.account.total(), part.goals.ranking.entries().first());
-                Some(part)
+            .map(|&set| {
+                let found = self.empty(inadequate);
+                let part = Explorer::new(plan, known, found, u128::from(set), self.stop).explore();
+                self.progress.advance(part.account.total(), part.goals.ranking.entries().first());
+                part
             })
             .collect();
-        found = parts.into_iter().fold(found, Found::merge);
-        from += batch.len();
+        let found = parts.into_iter().fold(self.empty(inadequate), Found::merge);
+        best.merge(found.goals.clone());
+        (!self.stop.load(Ordering::Relaxed)).then_some(found)
     }
-    found
-}
-
-/// The pump sets, the most promising first: by the least objective that they promise.
-fn order(plan: &Plan<'_>) -> Vec<u64> {
-    let count = u64::try_from(plan.space.pump_sets()).unwrap_or(u64::MAX);
-    let promise = |set: u64| {
-        let pumps = plan.space.pump_set(u128::from(set));
-        let least = Cell::new(f64::INFINITY);
-        let closes = |_: &Branch<'_>, best: &Score| {
-            least.set(least.get().min(best.objective));
-            true
-        };
-        let branch = Branch { pumps: &pumps, scheme: usize::MAX, cooler: None };
-        plan.promise.of(plan, &pumps, branch, &Shut { closes: &closes, one_threshold: true });
-        least.get()
-    };
-    let mut order: Vec<(f64, u64)> = (0..count).into_par_iter().map(|set| (promise(set), set)).collect();
-    order.par_sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-    order.into_iter().map(|(_, set)| set).collect()
 }

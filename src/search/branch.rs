@@ -42,33 +42,36 @@ impl<'p> Explorer<'p> {
         Self { plan, known, found, pumps: plan.space.pump_set(set), stop }
     }
 
-    /// Accounts for every combination of the pump set; `None` where it was told to stop.
-    pub(super) fn explore(mut self) -> Option<Found> {
+    /// Accounts for every combination of the pump set, or for some where it is told to stop.
+    pub(super) fn explore(mut self) -> Found {
         let plan = self.plan;
         let (standing, picked) = self.standing();
         let tally = plan.tally(standing.clone());
         self.found.account.add(&tally.excluded);
         if tally.left == 0 {
-            return Some(self.found);
+            return self.found;
         }
         if let Some(bound) = self.promised() {
             self.found.account.cover(bound, tally.left);
-            return Some(self.found);
+            return self.found;
         }
         for group in self.groups(&standing, &picked) {
-            self.group(&group)?;
+            self.group(&group);
+            if self.stop.load(Ordering::Relaxed) {
+                return self.found;
+            }
         }
         debug_assert_eq!(self.found.account.total(), tally.left + tally.excluded.total());
-        Some(self.found)
+        self.found
     }
 
-    fn group(&mut self, group: &Group<'p>) -> Option<()> {
+    fn group(&mut self, group: &Group<'p>) {
         let options = &group.stores.had;
         let mut from = 0;
         let mut whole = self.whole(group).map(|bound| (bound, options.len()));
         while from < options.len() {
             if self.stop.load(Ordering::Relaxed) {
-                return None;
+                return;
             }
             if let Some((bound, until)) = whole.or_else(|| self.unfit(group, from)) {
                 self.found.account.cover(bound, group.each * (until - from) as u128);
@@ -83,7 +86,6 @@ impl<'p> Explorer<'p> {
                 whole = self.dearer(group, from);
             }
         }
-        Some(())
     }
 
     /// From the first accumulators that fail a check before any simulation, all that follow fail too and cost more.
@@ -331,7 +333,7 @@ impl<'p> Explorer<'p> {
         }
         let floor = Floor {
             power: checks.pump_power.max(checks.start_power) * (1.0 - SPARE),
-            mean_power: group.floor_with(option, plan).mean_power,
+            mean_power: group.mean_power(option, &duty, plan),
             ..simulated_floor(&duty, &checks)
         };
         let Some(engine) = plan.least_engine(group.motor, floor.power, floor.mean_power) else {
@@ -340,7 +342,7 @@ impl<'p> Explorer<'p> {
         let valve = group.valve(option).unwrap_or(group.valves.had[0].price);
         let cost = group.cost + option.price + valve + engine;
         let priced = plan.bounds.use_of(Bound::PriceAtLimit);
-        let rate = |i: usize| plan.rate_at_limit(&plan.coolers[i], duty.at_limit()) * (1.0 + SPARE);
+        let rate = |i: usize| plan.rate_at_limit(&plan.coolers[i], &duty) * (1.0 + SPARE);
         match self.scan(group, cost, &floor, Bound::AtLimit, priced, rate) {
             Scan::Open => None,
             Scan::Closed => Some(Bound::PriceAtLimit),

@@ -5,6 +5,7 @@ use std::rc::Rc;
 use super::bounds::{Bound, Floor, Pressures, SPARE, pumps_floor};
 use super::plan::{Motor, Plan, ReliefChoice, StoreOption, Stores, Valves};
 use crate::parts::pump::Running;
+use crate::simulation::Duty;
 use crate::units::Quantity;
 
 /// A pump set at one engine speed, relief setting and scheme: what is known before accumulators are chosen.
@@ -113,9 +114,28 @@ impl<'p> Group<'p> {
         floor.heat += option.energy.1 * (1.0 - SPARE);
         floor.mean_power += option.energy.0 * (1.0 - SPARE);
         floor.mean_return = (floor.mean_return - option.volume / plan.demand.cycle).max(0.0);
-        let at_once = if option.store.is_none() { plan.demand.step_power * (1.0 - SPARE) } else { 0.0 };
+        let at_once = if option.store.is_none() {
+            plan.demand.step_power(&self.running, self.unloading.as_deref()) * (1.0 - SPARE)
+        } else {
+            0.0
+        };
         floor.power = floor.mean_power.max(at_once);
         floor
+    }
+
+    /// Mean power of the pumps' shafts at any oil temperature, at least, W, where the duty at the oil limit is known.
+    ///
+    /// # Proof
+    /// Without accumulators the pumps on load in a step are the same at every temperature. Colder oil slips less, so net
+    /// flow and with it the supply are not lower. A pump at full stroke takes `ideal flow x supply + drag + friction`,
+    /// none of which falls with the temperature. A compensated pump that gives way is not at full stroke: with one, or
+    /// with accumulators, the floor without simulation holds.
+    pub(super) fn mean_power(&self, option: &StoreOption, at_limit: &Duty, plan: &Plan<'_>) -> f64 {
+        if option.store.is_none() && self.running.iter().all(|p| p.set.is_infinite()) {
+            let cycle = &at_limit.at_limit().cycle;
+            return cycle.shaft / cycle.time * (1.0 - SPARE);
+        }
+        self.floor_with(option, plan).mean_power
     }
 
     /// Least cost of what stands in a group, but for cooler, reservoir and filter, and floors of all its accumulators;

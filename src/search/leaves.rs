@@ -65,7 +65,7 @@ impl<'p> Explorer<'p> {
                     let priced = plan.bounds.use_of(Bound::PartPrice);
                     let Simulated { rates, duty, floor, .. } = &mut simulated;
                     let rate = |i: usize| {
-                        *rates[i].get_or_insert_with(|| plan.rate_at_limit(&plan.coolers[i], duty.at_limit()))
+                        *rates[i].get_or_insert_with(|| plan.rate_at_limit(&plan.coolers[i], duty))
                             * (1.0 + SPARE)
                     };
                     match self.scan(group, bare + fuel, floor, Bound::Part, priced, rate) {
@@ -114,8 +114,7 @@ impl<'p> Explorer<'p> {
         #[expect(clippy::cast_possible_truncation, reason = "cents far below 2^53")]
         let fuel = (judged.member.running * floor.mean_power * (1.0 - SPARE)).floor() as i64;
         for (c, cooler) in plan.coolers.iter().enumerate() {
-            let rate = *simulated.rates[c]
-                .get_or_insert_with(|| plan.rate_at_limit(cooler, simulated.duty.at_limit()));
+            let rate = *simulated.rates[c].get_or_insert_with(|| plan.rate_at_limit(cooler, &simulated.duty));
             let conductance = |wall: f64| rate * (1.0 + SPARE) + wall;
             let power = judged.checks.pump_power.max(judged.checks.start_power);
             let bulk = Bulk { mass: judged.sums.mass.si(), space: judged.sums.space.si() };
@@ -237,7 +236,7 @@ fn branch_of(judged: &Judged, cooler: Option<(usize, u32)>) -> Branch<'_> {
 /// Mean power of the pumps' shafts at any oil temperature between the nodes, at least, W: the least of each step over the
 /// nodes, between which it is straight.
 fn least_power(duty: &Duty, conditions: &crate::simulation::Conditions<'_>) -> f64 {
-    let least = |step: usize| duty.smallest(|n| n.steps[step].shaft);
-    let sum: f64 = conditions.steps.iter().enumerate().map(|(i, s)| s.duration * least(i)).sum();
+    let least = |entry: usize| duty.smallest(|n| n.closed.rates.shaft[entry]);
+    let sum: f64 = duty.order.times().iter().enumerate().map(|(entry, time)| time * least(entry)).sum();
     sum / conditions.cycle
 }

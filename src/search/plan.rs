@@ -251,7 +251,7 @@ impl<'a> Plan<'a> {
         let mut plan = Self {
             space,
             bounds,
-            idles: conditions.steps.iter().any(StepDemand::is_idle),
+            idles: conditions.steps.demands.iter().any(StepDemand::is_idle),
             tallies: Tallies::default(),
             promise: Promise::default(),
             speeds: speeds(conditions),
@@ -422,7 +422,7 @@ fn stores(
 ) -> Stores {
     let study = conditions.study;
     let rule = &study.slots.schemes[scheme];
-    let thresholds = conditions.steps.iter().filter_map(|s| s.functions.last()).map(|f| f.threshold);
+    let thresholds = conditions.steps.demands.iter().filter_map(|s| s.functions.last()).map(|f| f.threshold);
     let highest = thresholds.fold(0.0, f64::max);
     let switched = match (rule.rule, rule.cut_out) {
         (Rule::Continuous, _) | (_, None) => highest,

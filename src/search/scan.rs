@@ -5,7 +5,7 @@ use super::goals::Branch;
 use super::plan::{CoolerOption, FilterOption, Plan, ReservoirOption};
 use crate::parts::filter::Filter;
 use crate::scoring::Score;
-use crate::simulation::{NodeDuty, OilState};
+use crate::simulation::{Duty, OilState};
 use crate::units::{Money, Quantity};
 
 /// What a scan says of a branch.
@@ -118,16 +118,20 @@ impl Plan<'_> {
     }
 
     /// Cooling of coolers at the oil limit, mean over the cycle, fan on, W/K.
-    pub(super) fn rate_at_limit(&self, cooler: &CoolerOption, duty: &NodeDuty) -> f64 {
+    pub(super) fn rate_at_limit(&self, cooler: &CoolerOption, duty: &Duty) -> f64 {
         let Some((at, (row, _))) = cooler.at.zip(cooler.choice) else { return 0.0 };
         let conditions = self.conditions;
         let oil = &conditions.nodes[conditions.limit];
         let part = &conditions.study.slots.coolers[row];
-        let steps = conditions.steps.iter().zip(&duty.steps);
-        let sum: f64 = steps
-            .map(|(step, ledger)| {
-                let core = part.core_flow(ledger.returned / cooler.count, oil.viscosity);
-                step.duration * at.rate(true, core, oil.density, oil.specific_heat)
+        let returned = duty.at_limit().closed.rates.returned.iter();
+        let sum: f64 = duty
+            .order
+            .times()
+            .iter()
+            .zip(returned)
+            .map(|(time, returned)| {
+                let core = part.core_flow(returned / cooler.count, oil.viscosity);
+                time * at.rate(true, core, oil.density, oil.specific_heat)
             })
             .sum();
         cooler.count * sum / conditions.cycle

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::demand::StepDemand;
+use super::steps::Steps;
 use crate::parts::accumulator::GasLine;
 use crate::parts::oil::Oil;
 use crate::study::{Rule, Study};
@@ -44,8 +44,8 @@ impl OilState {
 pub struct Conditions<'a> {
     /// The study.
     pub study: &'a Study,
-    /// Demands of the steps.
-    pub steps: Vec<StepDemand>,
+    /// The steps.
+    pub steps: Steps,
     /// Duration of the cycle, s.
     pub cycle: f64,
     /// The oil at the temperature nodes, by rising temperature.
@@ -69,10 +69,10 @@ impl<'a> Conditions<'a> {
             .into_iter()
             .map(|t| OilState::at(&study.oil, t))
             .collect();
-        let steps = StepDemand::of(&study.profile, study.line);
+        let steps = Steps::of(&study.profile, study.line);
         Self {
             study,
-            cycle: steps.iter().map(|s| s.duration).sum(),
+            cycle: steps.cycle(),
             steps,
             limit: nodes.len() - 1,
             coldest: nodes.iter().position(|n| n.temperature >= coldest.si()).unwrap_or(0),

@@ -5,8 +5,8 @@
 //! between two nodes and the fan does not switch. Many duty cycles pass between two switchings, so whole runs of them
 //! are taken at once: under `T -> a T + b` the start temperature moves one way, and with it the end of every step.
 
-use super::course::{growth, pass};
-use super::thermal::Balance;
+use super::course::{Segment, pass};
+use super::thermal::{Balance, Heating};
 use crate::study::Thermostat;
 use crate::units::Quantity;
 
@@ -15,45 +15,51 @@ const FAN_CYCLES: usize = 40;
 /// Duty cycles followed one by one after which it is given up.
 const MOST_CYCLES: usize = 200_000;
 
-/// A duty cycle that stays between two nodes with the fan in one state: the map from the temperature at its start to
-/// that at the end of each step.
-struct Turn {
-    /// `a` and `b` of each step's end.
-    ends: Vec<(f64, f64)>,
-    /// Start temperatures from which the whole cycle stays within the borders.
+/// A duty cycle that stays between two nodes with the fan in one state.
+struct Turn<'a> {
+    segment: Segment,
+    /// The spell of each step.
+    steps: &'a [u32],
+    /// The map of the whole cycle, of the temperature above the lower node.
+    whole: (f64, f64),
+    /// Start temperatures above the lower node from which the whole cycle stays within the borders.
     within: (f64, f64),
 }
 
-impl Turn {
-    /// For rates (K/s) at two nodes; `borders` are the temperatures between which the cycle must stay.
-    fn new(nodes: (f64, f64), rates: &[(f64, f64)], durations: &[f64], borders: (f64, f64)) -> Self {
+impl<'a> Turn<'a> {
+    /// `borders` are the temperatures between which the cycle must stay.
+    fn new(segment: Segment, steps: &'a [u32], borders: (f64, f64)) -> Self {
         let (mut a, mut b) = (1.0, 0.0);
-        let mut ends = Vec::with_capacity(rates.len());
+        let borders = (borders.0 - segment.base, borders.1 - segment.base);
         let mut within = borders;
-        for (&(low, high), &duration) in rates.iter().zip(durations) {
-            let slope = (high - low) / (nodes.1 - nodes.0);
-            let factor = (slope * duration).exp();
-            // T' = T + (low + slope (T - T_low)) g: linear in T
-            let shift = (low - slope * nodes.0) * growth(slope, duration);
+        for &step in steps {
+            let (factor, shift) = segment.maps[step as usize];
             (a, b) = (a * factor, b * factor + shift);
-            ends.push((a, b));
             within = (within.0.max((borders.0 - b) / a), within.1.min((borders.1 - b) / a));
         }
-        Self { ends, within }
+        Self { segment, steps, whole: (a, b), within }
     }
 
     fn stays(&self, start: f64) -> bool {
         start > self.within.0 && start < self.within.1
     }
 
+    /// The highest temperature at the start or at the end of a step.
     fn highest(&self, start: f64) -> f64 {
-        self.ends.iter().map(|(a, b)| a * start + b).fold(start, f64::max)
+        let mut at = start;
+        let ends = self.steps.iter().map(|&step| {
+            let (a, b) = self.segment.maps[step as usize];
+            at = a * at + b;
+            at
+        });
+        ends.fold(start, f64::max)
     }
 
     /// After as many cycles as surely stay within the borders: the start temperature of the next, the highest on the
     /// way, and their number.
     fn run(&self, start: f64) -> Option<(f64, f64, f64)> {
-        let &(a, b) = self.ends.last()?;
+        let start = start - self.segment.base;
+        let (a, b) = self.whole;
         if !self.stays(start) || a >= 1.0 - 1e-12 {
             return None;
         }
@@ -70,7 +76,8 @@ impl Turn {
         }
         let last = rest + (start - rest) * a.powf(cycles - 1.0);
         let next = a * last + b;
-        self.stays(last).then(|| (next, self.highest(start).max(self.highest(last)), cycles))
+        let base = self.segment.base;
+        self.stays(last).then(|| (base + next, base + self.highest(start).max(self.highest(last)), cycles))
     }
 }
 
@@ -105,13 +112,11 @@ impl Record {
 
 /// Follows the fan through its cycles.
 pub(super) fn follow(balance: &Balance<'_>, thermostat: Thermostat, capacity: f64) -> Hunting {
-    let (nodes, durations) = (&balance.heating.nodes, &balance.heating.durations);
+    let Heating { nodes, order, .. } = balance.heating;
     let (on, off) = (thermostat.on.si(), thermostat.off.si());
-    let cycle: f64 = durations.iter().sum();
-    let nets: Vec<[Vec<f64>; 2]> =
-        (0..durations.len()).map(|i| [balance.net(i, false), balance.net(i, true)]).collect();
+    let nets = [balance.nets(false), balance.nets(true)];
     let segments = nodes.len().saturating_sub(1);
-    let mut turns: Vec<[Option<Turn>; 2]> = (0..segments).map(|_| [None, None]).collect();
+    let mut turns: Vec<[Option<Turn<'_>>; 2]> = (0..segments).map(|_| [None, None]).collect();
     let (mut at, mut running, mut starts) = (on, true, 0);
     let mut record = Record { highest: on, time: 0.0, fan_time: 0.0 };
     for _ in 0..MOST_CYCLES {
@@ -121,26 +126,23 @@ pub(super) fn follow(balance: &Balance<'_>, thermostat: Thermostat, capacity: f6
                 let low = if i == 0 { f64::NEG_INFINITY } else { nodes[i] };
                 let high = if i + 1 == segments { f64::INFINITY } else { nodes[i + 1] };
                 let borders = if running { (low.max(off), high) } else { (low, high.min(on)) };
-                let rates: Vec<(f64, f64)> = nets
-                    .iter()
-                    .map(|net| &net[usize::from(running)])
-                    .map(|net| (net[i] / capacity, net[i + 1] / capacity))
-                    .collect();
-                Turn::new((nodes[i], nodes[i + 1]), &rates, durations, borders)
+                let segment = Segment::new(nodes, i, &nets[usize::from(running)], order, capacity);
+                Turn::new(segment, order.steps(), borders)
             });
             if let Some((next, highest, cycles)) = turn.run(at) {
                 at = next;
                 if starts >= FAN_CYCLES / 2 {
-                    record.add(highest, cycles * cycle, running);
+                    record.add(highest, cycles * order.cycle(), running);
                 }
             }
         }
-        for (duration, nets) in durations.iter().zip(&nets) {
-            let mut left = *duration;
+        for &step in order.steps() {
+            let spell = order.spells()[step as usize];
+            let mut left = spell.duration;
             while left > 0.0 {
                 let edge = if running { off } else { on };
-                let passed =
-                    pass(nodes, &nets[usize::from(running)], capacity, at, left, Some((edge, !running)));
+                let net = nets[usize::from(running)].of(spell.entry as usize);
+                let passed = pass(nodes, net, capacity, at, left, Some((edge, !running)));
                 at = passed.temperature;
                 left -= passed.time;
                 if starts >= FAN_CYCLES / 2 {

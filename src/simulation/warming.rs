@@ -3,7 +3,7 @@
 //! The steps of the duty cycle pass one after the other, each with its own net heating ([`super::course`]); the fan
 //! follows its thermostat. Heat capacity is that of the steady mean throughout, as for the peak.
 
-use super::course::{between, pass};
+use super::course::{Nets, between, pass};
 use super::thermal::Balance;
 use crate::units::Quantity;
 
@@ -14,8 +14,8 @@ const MOST_PASSES: usize = 4_000_000;
 #[derive(Debug, Clone)]
 pub struct Course<'a> {
     balance: Balance<'a>,
-    /// Net heating of each step at the nodes, fan off and on, W.
-    nets: Vec<[Vec<f64>; 2]>,
+    /// Net heating of each entry at the nodes, fan off and on, W.
+    nets: [Nets; 2],
     capacity: f64,
     step: usize,
     /// What is left of the step, s.
@@ -33,12 +33,11 @@ impl<'a> Course<'a> {
     /// Begins at a temperature (K) with the first step of the cycle; `capacity` in J/K. A fan with a thermostat begins
     /// off, unless the oil is at its switch-on temperature already.
     pub fn new(balance: Balance<'a>, start: f64, capacity: f64) -> Self {
-        let durations = &balance.heating.durations;
         Self {
-            nets: (0..durations.len()).map(|i| [balance.net(i, false), balance.net(i, true)]).collect(),
+            nets: [balance.nets(false), balance.nets(true)],
             capacity,
             step: 0,
-            left: durations[0],
+            left: balance.heating.order.spell(0).duration,
             passes: 0,
             time: 0.0,
             temperature: start,
@@ -53,7 +52,8 @@ impl<'a> Course<'a> {
         while self.time < until && self.passes < MOST_PASSES {
             self.passes += 1;
             let nodes = &self.balance.heating.nodes;
-            let net = &self.nets[self.step][usize::from(self.fan)];
+            let order = &self.balance.heating.order;
+            let net = self.nets[usize::from(self.fan)].of(order.entry(self.step));
             // within a step the oil moves one way: only edges on that side can be met
             let rising = between(nodes, net, self.temperature) > 0.0;
             let switch = self.balance.thermostat.and_then(|thermostat| match (rising, self.fan) {
@@ -79,8 +79,8 @@ impl<'a> Course<'a> {
                 return true;
             }
             if self.left <= 0.0 {
-                self.step = (self.step + 1) % self.nets.len();
-                self.left = self.balance.heating.durations[self.step];
+                self.step = (self.step + 1) % order.steps().len();
+                self.left = order.spell(self.step).duration;
             }
         }
         false
@@ -91,6 +91,7 @@ impl<'a> Course<'a> {
 mod tests {
     use super::*;
     use crate::simulation::thermal::{Cooling, Heating};
+    use crate::simulation::{Curves, Order};
     use crate::study::Thermostat;
     use crate::units::Temperature;
 
@@ -98,11 +99,16 @@ mod tests {
     const POWER: f64 = 2000.0;
     const CAPACITY: f64 = 80_000.0;
 
-    fn heating(steps: usize) -> Heating {
+    /// A figure of each step, the same at all nodes.
+    fn curves(steps: &[f64]) -> Curves {
+        Curves::by_entry(&steps.iter().map(|figure| vec![*figure; 3]).collect::<Vec<_>>())
+    }
+
+    fn heating(powers: &[f64]) -> Heating {
         Heating {
             nodes: vec![280.0, 320.0, 360.0],
-            durations: vec![7.0; steps],
-            heat: vec![vec![POWER; 3]; steps],
+            order: Order::of(&vec![7.0; powers.len()]),
+            heat: curves(powers),
             air: AIR,
         }
     }
@@ -111,8 +117,8 @@ mod tests {
     /// 1 K is tau ln(Tinf - T0).
     #[test]
     fn a_cold_machine_warms_by_the_exponential_law() {
-        let (heating, conductance, start) = (heating(3), 40.0, 285.0);
-        let cooling = Cooling { on: vec![vec![30.0; 3]; 3], off: vec![vec![30.0; 3]; 3] };
+        let (heating, conductance, start) = (heating(&[POWER; 3]), 40.0, 285.0);
+        let cooling = Cooling { on: curves(&[30.0; 3]), off: curves(&[30.0; 3]) };
         let balance = Balance { heating: &heating, cooling: &cooling, wall: 10.0, thermostat: None };
         let (rest, tau) = (AIR + POWER / conductance, CAPACITY / conductance);
         let mut course = Course::new(balance, start, CAPACITY);
@@ -130,9 +136,8 @@ mod tests {
     /// Where the course is looked at does not change it.
     #[test]
     fn looking_does_not_disturb() {
-        let mut heating = heating(2);
-        heating.heat[1] = vec![0.0; 3];
-        let cooling = Cooling { on: vec![vec![0.0; 3]; 2], off: vec![vec![0.0; 3]; 2] };
+        let heating = heating(&[POWER, 0.0]);
+        let cooling = Cooling { on: curves(&[0.0; 2]), off: curves(&[0.0; 2]) };
         let balance = Balance { heating: &heating, cooling: &cooling, wall: 50.0, thermostat: None };
         let (mut often, mut once) =
             (Course::new(balance, 310.0, CAPACITY), Course::new(balance, 310.0, CAPACITY));
@@ -146,9 +151,8 @@ mod tests {
     /// Steps that heat and steps that rest, against the closed form of each in turn.
     #[test]
     fn each_step_has_its_own_exponential() {
-        let mut heating = heating(2);
-        heating.heat[1] = vec![0.0; 3];
-        let cooling = Cooling { on: vec![vec![0.0; 3]; 2], off: vec![vec![0.0; 3]; 2] };
+        let heating = heating(&[POWER, 0.0]);
+        let cooling = Cooling { on: curves(&[0.0; 2]), off: curves(&[0.0; 2]) };
         let balance = Balance { heating: &heating, cooling: &cooling, wall: 50.0, thermostat: None };
         let mut course = Course::new(balance, 310.0, CAPACITY);
         course.go(7.0 * 11.0 + 3.0, None);
@@ -164,8 +168,8 @@ mod tests {
     /// Without conductance but the fan's, the oil rises on a straight line to switch-on and falls to switch-off.
     #[test]
     fn the_fan_follows_its_thermostat() {
-        let heating = heating(1);
-        let cooling = Cooling { on: vec![vec![100.0; 3]], off: vec![vec![0.0; 3]] };
+        let heating = heating(&[POWER]);
+        let cooling = Cooling { on: curves(&[100.0]), off: curves(&[0.0]) };
         let thermostat =
             Some(Thermostat { on: Temperature::from_si(340.0), off: Temperature::from_si(330.0) });
         let balance = Balance { heating: &heating, cooling: &cooling, wall: 0.0, thermostat };

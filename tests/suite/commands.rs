@@ -1,6 +1,7 @@
 //! The program as a user meets it: exit codes, what goes to which stream, which files are written and which are not.
 
 pub(crate) mod folder;
+mod score;
 
 use folder::Folder;
 use std::process::{Command, Stdio};
@@ -12,6 +13,7 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
     for word in [
         "rank",
         "check",
+        "score",
         "simulate",
         "card",
         "vary",
@@ -62,6 +64,7 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
             ],
         ),
         ("formats", &["Markdown"]),
+        ("score", &["STUDY", "--slots", "--threads", "blank line", "not scored"]),
         (
             "simulate",
             &[

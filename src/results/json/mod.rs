@@ -5,8 +5,10 @@ mod inputs;
 mod nodes;
 mod parts;
 mod ranking;
+mod slots;
 mod value;
 
 pub use candidate::candidate;
 pub use ranking::{Answer, ranking};
+pub use slots::slots;
 pub use value::Json;

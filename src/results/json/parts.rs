@@ -23,7 +23,7 @@ fn listing(listing: &Listing) -> Vec<(&'static str, Json)> {
     ]
 }
 
-fn part(facts: &Listing, more: impl IntoIterator<Item = (&'static str, Json)>) -> Json {
+pub(super) fn part(facts: &Listing, more: impl IntoIterator<Item = (&'static str, Json)>) -> Json {
     Json::object(listing(facts).into_iter().chain(more))
 }
 
@@ -72,7 +72,7 @@ pub(super) fn parts(row: &Row<'_>) -> Json {
     ])
 }
 
-fn pump(pump: &Pump, ratio: f64, valve: Option<Json>) -> Json {
+pub(super) fn pump(pump: &Pump, ratio: f64, valve: Option<Json>) -> Json {
     let row = &pump.row;
     part(
         &row.listing,
@@ -147,7 +147,7 @@ fn class_name(class: Aspiration) -> &'static str {
     }
 }
 
-fn scheme(scheme: &Scheme) -> Json {
+pub(super) fn scheme(scheme: &Scheme) -> Json {
     Json::object([
         ("rule", crate::candidate::rule_name(scheme.rule).into()),
         ("cut_out", scheme.cut_out.map(Quantity::si).into()),

@@ -1,6 +1,7 @@
 //! What the load profile asks of any power unit: least flow, least energy, least power.
 
-use crate::simulation::StepDemand;
+use crate::parts::pump::Running;
+use crate::simulation::{StepDemand, Steps};
 
 /// Shares and sums are compared with this to spare: rounding never closes a branch.
 pub(in crate::search) const SPARE: f64 = 1e-6;
@@ -25,8 +26,9 @@ pub(in crate::search) struct DemandFloor {
     pub(in crate::search) lowest_threshold: f64,
     /// Largest shortfall that passes the check.
     allowed: f64,
-    /// Power of the worst step without accumulators, W.
-    pub(in crate::search) step_power: f64,
+    /// Flow and pressure that steps take of the pumps without accumulators; those that take no more of either than
+    /// another are left out.
+    worst_steps: Vec<(f64, f64)>,
     /// Time and volume up to each step, those that ask most first.
     peaks: Vec<(f64, f64)>,
     /// Volume, threshold and useful pressure of the functions, merged by threshold and usefulness.
@@ -35,17 +37,18 @@ pub(in crate::search) struct DemandFloor {
 
 impl DemandFloor {
     /// Floors of a profile.
-    pub(in crate::search) fn new(steps: &[StepDemand], allowed: f64, step_allowed: f64) -> Self {
-        let cycle: f64 = steps.iter().map(|s| s.duration).sum();
+    pub(in crate::search) fn new(steps: &Steps, allowed: f64, step_allowed: f64) -> Self {
+        let cycle = steps.cycle();
         let window = steps.len().div_ceil(MOST_STEPS);
-        let merged = steps
+        let all: Vec<(f64, f64)> = steps.iter().map(|(s, duration)| (duration, s.asked)).collect();
+        let merged = all
             .chunks(window)
             .map(|chunk| {
-                let duration: f64 = chunk.iter().map(|s| s.duration).sum();
-                (duration, chunk.iter().map(|s| s.asked * s.duration).sum::<f64>() / duration)
+                let duration: f64 = chunk.iter().map(|s| s.0).sum();
+                (duration, chunk.iter().map(|s| s.1 * s.0).sum::<f64>() / duration)
             })
             .collect();
-        let functions = || steps.iter().flat_map(|s| s.functions.iter().map(move |f| (s.duration, f)));
+        let functions = || steps.by_demand().flat_map(|(s, time)| s.functions.iter().map(move |f| (time, f)));
         let mut sums: Vec<(f64, f64, f64)> =
             functions().map(|(d, f)| (f.flow * d, f.threshold, f.work_share * f.load)).collect();
         sums.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.2.total_cmp(&b.2)));
@@ -56,7 +59,7 @@ impl DemandFloor {
                 _ => merged_functions.push((volume, threshold, useful)),
             }
         }
-        let mut by_flow: Vec<(f64, f64)> = steps.iter().map(|s| (s.asked, s.duration)).collect();
+        let mut by_flow: Vec<(f64, f64)> = steps.by_demand().map(|(s, time)| (s.asked, time)).collect();
         by_flow.sort_by(|a, b| b.0.total_cmp(&a.0));
         let peaks = by_flow
             .iter()
@@ -69,12 +72,12 @@ impl DemandFloor {
         Self {
             steps: merged,
             cycle,
-            asked: steps.iter().map(|s| s.asked * s.duration).sum(),
-            idle_share: steps.iter().filter(|s| s.is_idle()).map(|s| s.duration).sum::<f64>() / cycle,
+            asked: steps.by_demand().map(|(s, time)| s.asked * time).sum(),
+            idle_share: steps.by_demand().filter(|s| s.0.is_idle()).map(|s| s.1).sum::<f64>() / cycle,
             least_return: functions().map(|(_, f)| f.return_ratio).fold(1.0, f64::min),
             lowest_threshold: if lowest.is_finite() { lowest } else { 0.0 },
             allowed: allowed + SPARE,
-            step_power: steps.iter().map(|s| step_power(s, step_allowed + SPARE)).fold(0.0, f64::max),
+            worst_steps: worst(steps.demands.iter().map(|s| taken(s, step_allowed + SPARE)).collect()),
             functions: merged_functions,
             peaks,
         }
@@ -121,6 +124,34 @@ impl DemandFloor {
             if self.undelivered(middle, volume) > self.allowed { fails = middle } else { passes = middle }
         }
         fails
+    }
+
+    /// Power that pumps take of the engine in the worst step without accumulators, at least, W: `unloading` pressures
+    /// where pumps may be unloaded.
+    ///
+    /// # Proof
+    /// In each step some set of pumps is on load that gives the flow taken, at a supply of at least the pressure taken;
+    /// the others run at their unloading pressure. Power rises with the pressure. The least over all sets that give the
+    /// flow, even without slip, is sure; and the engine is checked in the mode of each step.
+    pub(in crate::search) fn step_power(&self, pumps: &[Running], unloading: Option<&[f64]>) -> f64 {
+        let all = (1_u32 << pumps.len()) - 1;
+        let of_step = |&(flow, pressure): &(f64, f64)| {
+            let power = |set: u32| {
+                let (mut given, mut power) = (0.0, 0.0);
+                for (i, pump) in pumps.iter().enumerate() {
+                    let on_load = set >> i & 1 == 1;
+                    given += if on_load { pump.ideal_flow } else { 0.0 };
+                    let at = if on_load { pressure } else { unloading.map_or(0.0, |u| u[i]) };
+                    power += pump.full_stroke_power(at);
+                }
+                if given >= flow * (1.0 - SPARE) { power } else { f64::INFINITY }
+            };
+            match unloading {
+                None => power(all),
+                Some(_) => (0..=all).map(power).fold(f64::INFINITY, f64::min),
+            }
+        };
+        self.worst_steps.iter().map(of_step).fold(0.0, f64::max)
     }
 
     /// Largest volume asked in any steps that last so long together, m3.
@@ -176,20 +207,32 @@ impl DemandFloor {
     }
 }
 
-/// Power that a step takes of the pumps without accumulators, W.
+/// Flow and pressure that a step takes of the pumps without accumulators.
 ///
 /// # Proof
 /// At most the share `allowed` of the step's volume may be missing. The supply is constant over the step. Functions
 /// above it get nothing, so those that get nothing ask at most that share; the supply is at least the highest threshold
 /// among the rest, and the pumps on load push at least the flow delivered against it.
-fn step_power(step: &StepDemand, allowed: f64) -> f64 {
+fn taken(step: &StepDemand, allowed: f64) -> (f64, f64) {
     let missing = allowed * step.asked;
     let mut above = 0.0;
     for function in step.functions.iter().rev() {
         above += function.flow;
         if above > missing {
-            return (step.asked - missing).max(0.0) * function.threshold;
+            return ((step.asked - missing).max(0.0), function.threshold);
         }
     }
-    0.0
+    (0.0, 0.0)
+}
+
+/// Those that no other exceeds in both.
+fn worst(mut steps: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
+    steps.sort_by(|a, b| b.0.total_cmp(&a.0).then(b.1.total_cmp(&a.1)));
+    let mut worst: Vec<(f64, f64)> = Vec::new();
+    for step in steps {
+        if worst.last().is_none_or(|last| step.1 > last.1) {
+            worst.push(step);
+        }
+    }
+    worst
 }

@@ -1,0 +1,91 @@
+//! The lines of `score`: a combination each, with all digits that decide its place.
+
+use super::csv::Sheet;
+use crate::scoring::Verdict;
+use std::io;
+
+/// Heading of the lines.
+pub const HEADING: [&str; 9] = [
+    "adequate",
+    "objective",
+    "cost",
+    "heat margin [%]",
+    "shortfall [%]",
+    "binding margin [%]",
+    "binds",
+    "not scored",
+    "name",
+];
+
+/// The heading as a line.
+///
+/// # Errors
+/// None while writing to memory; the CSV writer asks for one.
+pub fn heading() -> io::Result<Vec<u8>> {
+    let mut sheet = Sheet::new();
+    sheet.line(HEADING.iter().map(|&cell| cell.to_owned()))?;
+    sheet.bytes()
+}
+
+/// A line for each name: what was found, or why nothing was.
+///
+/// # Errors
+/// None while writing to memory; the CSV writer asks for one.
+pub fn lines(answers: &[(String, Result<Verdict, String>)]) -> io::Result<Vec<u8>> {
+    let mut sheet = Sheet::new();
+    for (name, answer) in answers {
+        sheet.line(cells(name, answer).into_iter())?;
+    }
+    sheet.bytes()
+}
+
+fn cells(name: &str, answer: &Result<Verdict, String>) -> [String; 9] {
+    let nothing = |why: String| {
+        let none = String::new;
+        [none(), none(), none(), none(), none(), none(), none(), why, name.to_owned()]
+    };
+    match answer {
+        Err(wrong) => nothing(format!("no combination of this study: {wrong}")),
+        Ok(Verdict::Excluded(rule)) => nothing(format!("excluded by a rule: {}", rule.words())),
+        Ok(Verdict::Judged(score, binds)) => [
+            super::measure::yes_no(score.adequate).to_owned(),
+            if score.objective.is_finite() { score.objective.to_string() } else { String::new() },
+            format!("{:.2}", score.cost.to_units()),
+            percent(score.heat_margin),
+            percent(score.shortfall),
+            binds.and_then(|c| c.margin).map_or_else(String::new, |m| format!("{:.7}", m * 100.0)),
+            binds.map_or("", |c| c.check.words()).to_owned(),
+            String::new(),
+            name.to_owned(),
+        ],
+    }
+}
+
+/// Steps of 1e-9, as the ranking compares them, exactly in percent; empty where there is no end.
+fn percent(steps: i64) -> String {
+    if steps.unsigned_abs() >= i64::MAX.unsigned_abs() {
+        return String::new();
+    }
+    let (size, sign) = (steps.unsigned_abs(), if steps < 0 { "-" } else { "" });
+    format!("{sign}{}.{:07}", size / 10_000_000, size % 10_000_000)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn steps_are_shown_to_the_last() {
+        for (steps, text) in [
+            (0, "0.0000000"),
+            (1, "0.0000001"),
+            (-1, "-0.0000001"),
+            (1_129_371_234, "112.9371234"),
+            (-50_000_000, "-5.0000000"),
+            (i64::MAX, ""),
+            (i64::MIN, ""),
+        ] {
+            assert_eq!(percent(steps), text);
+        }
+    }
+}
