@@ -17,6 +17,7 @@ mod score;
 mod simulate;
 mod stop;
 mod terminal;
+mod vary;
 mod why;
 
 pub use exit::Exit;
@@ -50,6 +51,7 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
         Command::Card(options) => card::run(options),
         Command::Faults(options) => faults::run(options),
         Command::Why(options) => why::run(options),
+        Command::Vary(options) => vary::run(options),
         Command::Formats => match terminal::data(&formats::markdown()) {
             Ok(()) => Exit::Adequate,
             Err(error) => terminal::cannot_write(&[error]),

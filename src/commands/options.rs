@@ -20,7 +20,8 @@ Example:
   sumpwright simulate catalogs/firewood/study.toml --from ranked.csv --rank 1
   sumpwright card catalogs/firewood/study.toml --from ranked.csv --rank 1
   sumpwright faults catalogs/firewood/study.toml --from ranked.csv --rank 1
-  sumpwright why catalogs/firewood/study.toml --from ranked.csv --rank 1";
+  sumpwright why catalogs/firewood/study.toml --from ranked.csv --rank 1
+  sumpwright vary catalogs/firewood/study.toml --of air_temperature --to 'by 10 K'";
 
 /// Finds the parts of a mobile hydraulic power unit: simulates the duty cycle of every combination of a parts catalog and ranks them.
 #[derive(Debug, Parser)]
@@ -50,6 +51,8 @@ pub enum Command {
     Faults(Faults),
     /// Say why one combination and not a cheaper one: each slot a step smaller or larger, the nearest cheaper ones
     Why(Why),
+    /// Let a requirement go over a range: where does the winner change; two of them: a map of winners
+    Vary(Vary),
     /// Print the formats of all files: columns, units, settings, checks (Markdown)
     Formats,
 }
@@ -367,4 +370,73 @@ pub struct Why {
     /// Where everything goes as JSON, in SI units, money in cents [default: not written]
     #[arg(long, value_name = "PATH", help_heading = "Output")]
     pub json: Option<PathBuf>,
+}
+
+/// What stands below the help of `vary`.
+const AFTER_VARY: &str = "\
+KEY is air_temperature, altitude, budget, mass, space; any key of [settings]; or of the load profile: flow, pressure, \
+duration, idle (durations of steps in which nothing moves), held: all of them, as a factor; or one by name: 'flow of saw \
+motor', 'pressure of split' (all functions of a step), 'flow of saw motor in saw', 'duration of split'.
+
+VALUE is a number with its unit ('104 degF', '12 gpm'; budget and factors without), 'by' a difference from what the study \
+says ('by 10 K', 'by -200 m'), or 'times' a factor of it ('times 1.2').
+
+Examples:
+  sumpwright vary study.toml --of air_temperature --to 'by 10 K'
+  sumpwright vary study.toml --of flow --from 'times 0.8' --to 'times 1.3'
+  sumpwright vary study.toml --of 'duration of split' --from '3 s' --to '8 s' --precision '0.05 s'
+  sumpwright vary study.toml --of fuel_price --from '0.5 per L' --to '3 per L'
+  sumpwright vary study.toml --of air_temperature --to 'by 10 K' --and idle --and-from 0.5 --and-to 1.5";
+
+/// Options of `vary`.
+#[derive(Debug, Args)]
+#[command(after_help = AFTER_VARY)]
+pub struct Vary {
+    /// The study: a TOML file that names the catalogs and the load profile
+    #[arg(value_name = "STUDY")]
+    pub study: PathBuf,
+
+    /// Which requirement
+    #[arg(long, value_name = "KEY", help_heading = "Range")]
+    pub of: String,
+
+    /// First value [default: what the study says]
+    #[arg(long, value_name = "VALUE", allow_hyphen_values = true, help_heading = "Range")]
+    pub from: Option<String>,
+
+    /// Last value
+    #[arg(long, value_name = "VALUE", allow_hyphen_values = true, help_heading = "Range")]
+    pub to: String,
+
+    /// How near the two values on both sides of a break shall be [default: the range / 500, rounded down to a power of ten]
+    #[arg(long, value_name = "DIFFERENCE", conflicts_with = "and", help_heading = "Range")]
+    pub precision: Option<String>,
+
+    /// A second requirement: a map of the winners instead of the breaks
+    #[arg(long, value_name = "KEY", requires = "and_to", help_heading = "Range")]
+    pub and: Option<String>,
+
+    /// Its first value [default: what the study says]
+    #[arg(long, value_name = "VALUE", requires = "and", allow_hyphen_values = true, help_heading = "Range")]
+    pub and_from: Option<String>,
+
+    /// Its last value
+    #[arg(long, value_name = "VALUE", requires = "and", allow_hyphen_values = true, help_heading = "Range")]
+    pub and_to: Option<String>,
+
+    /// How many equal points are searched, ends included; of a map, on each side
+    #[arg(long, value_name = "N", default_value_t = 9, value_parser = clap::value_parser!(u16).range(2..=1000), help_heading = "Range")]
+    pub points: u16,
+
+    /// Where the stretches, or the cells of the map, go as CSV [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub csv: Option<PathBuf>,
+
+    /// Where everything goes as JSON, money in cents [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub json: Option<PathBuf>,
+
+    /// How many threads search; the result is the same with any number [default: one for each core]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024), help_heading = "Run")]
+    pub threads: Option<u16>,
 }

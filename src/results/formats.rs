@@ -5,7 +5,7 @@ use crate::catalog::{self, Kind};
 use crate::profile;
 use crate::reading::{Column, Need};
 use crate::scoring::Check;
-use crate::study::Settings;
+use crate::study::{Requirement, Settings};
 use std::collections::BTreeMap;
 
 /// All tables.
@@ -29,6 +29,11 @@ pub fn markdown() -> String {
     text += "| key | default | meaning |\n| --- | --- | --- |\n";
     for line in Settings::table() {
         text += &format!("| `{}` | {} | {} |\n", line.key, line.default, line.meaning);
+    }
+    text += "\n### Requirements that `vary` changes\n\n| name | what it is |\n| --- | --- |\n";
+    for (name, meaning) in Requirement::table() {
+        let name = if name.contains('`') { name } else { format!("`{name}`") };
+        text += &format!("| {name} | {meaning} |\n");
     }
     text += "\n### Checks\n\nA combination is adequate when all of these that apply are met.\n\n";
     text += "| check | figure | against |\n| --- | --- | --- |\n";

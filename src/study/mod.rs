@@ -4,12 +4,14 @@
 mod choices;
 mod file;
 mod read;
+mod requirement;
 mod sections;
 mod settings;
 mod slots;
 
 pub use file::{Files, files};
 pub use read::read;
+pub use requirement::{Requirement, Value};
 pub use settings::{SettingLine, Settings};
 
 use crate::parts::accumulator::Accumulator;
