@@ -3,6 +3,7 @@
 
 mod card;
 mod check;
+mod doubt;
 mod exit;
 mod files;
 mod inputs;
@@ -48,6 +49,7 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
         Command::Simulate(options) => simulate::run(options),
         Command::Card(options) => card::run(options),
         Command::Vary(options) => vary::run(options),
+        Command::Doubt(options) => doubt::run(options),
         Command::Formats => match terminal::data(&formats::markdown()) {
             Ok(()) => Exit::Adequate,
             Err(error) => terminal::cannot_write(&[error]),
