@@ -84,11 +84,15 @@ impl Inputs {
         Ok(Self { study, digests, paths, text, catalog, rows })
     }
 
-    /// Reads the study again with other values of some requirements, as if files said so.
+    /// Reads the study again with other values of some requirements and another catalog, as if files said so.
     ///
     /// # Errors
     /// What the study or the profile cannot have, called by the values.
-    pub(super) fn with(&self, values: &[(&Requirement, Value)]) -> Result<Study, Problems> {
+    pub(super) fn with(
+        &self,
+        values: &[(&Requirement, Value)],
+        catalog: &Catalog,
+    ) -> Result<Study, Problems> {
         let named: Vec<String> =
             values.iter().map(|(of, value)| format!("{} {}", of.name, of.words(*value))).collect();
         let file = format!("{} with {}", self.digests[0].file, named.join(" and "));
@@ -104,6 +108,6 @@ impl Inputs {
                 hint: String::new(),
             })?;
         }
-        study::read(text.as_bytes(), &file, &self.catalog, Some(profile), Problems::default())
+        study::read(text.as_bytes(), &file, catalog, Some(profile), Problems::default())
     }
 }

@@ -3,6 +3,7 @@
 
 mod card;
 mod check;
+mod doubt;
 mod exit;
 mod faults;
 mod files;
@@ -52,6 +53,7 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
         Command::Faults(options) => faults::run(options),
         Command::Why(options) => why::run(options),
         Command::Vary(options) => vary::run(options),
+        Command::Doubt(options) => doubt::run(options),
         Command::Formats => match terminal::data(&formats::markdown()) {
             Ok(()) => Exit::Adequate,
             Err(error) => terminal::cannot_write(&[error]),

@@ -21,7 +21,9 @@ Example:
   sumpwright card catalogs/firewood/study.toml --from ranked.csv --rank 1
   sumpwright faults catalogs/firewood/study.toml --from ranked.csv --rank 1
   sumpwright why catalogs/firewood/study.toml --from ranked.csv --rank 1
-  sumpwright vary catalogs/firewood/study.toml --of air_temperature --to 'by 10 K'";
+  sumpwright vary catalogs/firewood/study.toml --of air_temperature --to 'by 10 K'
+  sumpwright vary catalogs/firewood/study.toml --of air_temperature --to 'by 10 K'
+  sumpwright doubt catalogs/firewood/study.toml";
 
 /// Finds the parts of a mobile hydraulic power unit: simulates the duty cycle of every combination of a parts catalog and ranks them.
 #[derive(Debug, Parser)]
@@ -53,6 +55,8 @@ pub enum Command {
     Why(Why),
     /// Let a requirement go over a range: where does the winner change; two of them: a map of winners
     Vary(Vary),
+    /// Let the inputs be off within their tolerances: how often do the first picks still hold
+    Doubt(Doubt),
     /// Print the formats of all files: columns, units, settings, checks (Markdown)
     Formats,
 }
@@ -437,6 +441,63 @@ pub struct Vary {
     pub json: Option<PathBuf>,
 
     /// How many threads search; the result is the same with any number [default: one for each core]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024), help_heading = "Run")]
+    pub threads: Option<u16>,
+}
+
+/// What stands below the help of `doubt`.
+const AFTER_DOUBT: &str = "\
+KEY is air_temperature (a difference: '5 K'), or a share of the value: flow, pressure, idle (durations of steps in which \
+nothing moves), volumetric_efficiency, overall_efficiency, cooler_heat, price. What is changed for good stands in the \
+study's section [doubt]. The defaults are common practice without a source.
+
+Examples:
+  sumpwright doubt study.toml
+  sumpwright doubt study.toml --best-of pumps
+  sumpwright doubt study.toml --within air_temperature='5 K' --within price='0 %'
+  sumpwright doubt study.toml --only flow --within flow='20 %'";
+
+/// Options of `doubt`.
+#[derive(Debug, Args)]
+#[command(after_help = AFTER_DOUBT)]
+pub struct Doubt {
+    /// The study: a TOML file that names the catalogs and the load profile; its [doubt] may state tolerances
+    #[arg(value_name = "STUDY")]
+    pub study: PathBuf,
+
+    /// How many of the first picks are looked at
+    #[arg(long, value_name = "N", default_value_t = 10, value_parser = clap::value_parser!(u32).range(1..=1000), help_heading = "Doubt")]
+    pub first: u32,
+
+    /// Look at the best one of each group instead of the first ones: others than a filter then tell them apart
+    #[arg(long, value_name = "GROUP", help_heading = "Doubt")]
+    pub best_of: Option<BestOf>,
+
+    /// How many samples are drawn
+    #[arg(long, value_name = "N", default_value_t = 1000, value_parser = clap::value_parser!(u32).range(10..=10_000), help_heading = "Doubt")]
+    pub samples: u32,
+
+    /// A tolerance in the place of the study's or the default; may be repeated
+    #[arg(long, value_name = "KEY=VALUE", help_heading = "Doubt")]
+    pub within: Vec<String>,
+
+    /// Doubt this input alone; may be repeated
+    #[arg(long, value_name = "KEY", help_heading = "Doubt")]
+    pub only: Vec<String>,
+
+    /// Which series of random numbers; the same one gives the same result
+    #[arg(long, value_name = "N", default_value_t = 1, help_heading = "Doubt")]
+    pub series: u64,
+
+    /// Where the picks go as CSV [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub csv: Option<PathBuf>,
+
+    /// Where everything goes as JSON, money in cents [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub json: Option<PathBuf>,
+
+    /// How many threads simulate; the result is the same with any number [default: one for each core]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024), help_heading = "Run")]
     pub threads: Option<u16>,
 }

@@ -128,7 +128,7 @@ impl Axis {
 
 /// The winner at some values.
 fn outcome(inputs: &Inputs, values: &[(&Requirement, Value)]) -> Result<Option<Outcome>, Problems> {
-    let study = inputs.with(values)?;
+    let study = inputs.with(values, &inputs.catalog)?;
     let (conditions, space) = (Conditions::new(&study), Space::new(&study));
     let bar = Bar::new(space.total());
     let found = search::search(&space, &conditions, &Wanted::first(1), Bounds::ALL, &bar);
@@ -146,7 +146,7 @@ fn one(options: &Vary, inputs: &Inputs, axis: &Axis, targets: &[Target]) -> Exit
     let step = axis.step(precision);
     // what the ends cannot be is said before anything is searched
     for end in [axis.from, axis.to] {
-        if let Err(problems) = inputs.with(&[axis.at(end)]) {
+        if let Err(problems) = inputs.with(&[axis.at(end)], &inputs.catalog) {
             return terminal::problems(problems);
         }
     }
@@ -173,7 +173,7 @@ fn one(options: &Vary, inputs: &Inputs, axis: &Axis, targets: &[Target]) -> Exit
         found,
         why: Vec::new(),
     };
-    varied.explain(|number| inputs.with(&[axis.at(number)]).ok());
+    varied.explain(|number| inputs.with(&[axis.at(number)], &inputs.catalog).ok());
     let any = varied.any_adequate();
     finish(options, targets, || varied.csv(), &varied.json(&inputs.digests), &varied.text(), any)
 }
@@ -188,7 +188,7 @@ fn two(options: &Vary, inputs: &Inputs, axes: [&Axis; 2], targets: &[Target]) ->
     let corners =
         [right.from, right.to].into_iter().flat_map(|x| [up.from, up.to].map(|y| [right.at(x), up.at(y)]));
     for corner in corners {
-        if let Err(problems) = inputs.with(&corner) {
+        if let Err(problems) = inputs.with(&corner, &inputs.catalog) {
             return terminal::problems(problems);
         }
     }

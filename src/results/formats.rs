@@ -5,7 +5,7 @@ use crate::catalog::{self, Kind};
 use crate::profile;
 use crate::reading::{Column, Need};
 use crate::scoring::Check;
-use crate::study::{Requirement, Settings};
+use crate::study::{Requirement, Settings, TOLERANCES};
 use std::collections::BTreeMap;
 
 /// All tables.
@@ -34,6 +34,11 @@ pub fn markdown() -> String {
     for (name, meaning) in Requirement::table() {
         let name = if name.contains('`') { name } else { format!("`{name}`") };
         text += &format!("| {name} | {meaning} |\n");
+    }
+    text += "\n### Tolerances\n\nKeys of `[doubt]`: an input lies anywhere within so much more or less, evenly. Common practice, no source.\n\n";
+    text += "| key | default | meaning |\n| --- | --- | --- |\n";
+    for line in TOLERANCES {
+        text += &format!("| `{}` | {} | {} |\n", line.key, line.default, line.meaning);
     }
     text += "\n### Checks\n\nA combination is adequate when all of these that apply are met.\n\n";
     text += "| check | figure | against |\n| --- | --- | --- |\n";

@@ -15,6 +15,7 @@ pub mod cautions;
 pub mod checks;
 pub mod columns;
 pub mod csv;
+pub mod doubted;
 pub mod explained;
 pub mod faults;
 pub mod figures;

@@ -2,6 +2,7 @@
 //! Checked against the catalog and the profile; immutable after that.
 
 mod choices;
+mod doubt;
 mod file;
 mod read;
 mod requirement;
@@ -9,6 +10,7 @@ mod sections;
 mod settings;
 mod slots;
 
+pub use doubt::{Doubt, Input, TOLERANCES};
 pub use file::{Files, files};
 pub use read::read;
 pub use requirement::{Requirement, Value};
@@ -253,6 +255,8 @@ pub struct Study {
     pub objective: Objective,
     /// Settings.
     pub settings: Settings,
+    /// How far the inputs may be off.
+    pub doubt: Doubt,
     /// The load profile.
     pub profile: Profile,
 }

@@ -12,6 +12,7 @@
 mod architecture; // layers, size and names of files, words, the top of the project
 mod commands; // the program as a user meets it
 mod cycles; // the duty cycle against an independent integrator
+mod doubt; // the first picks under doubt: shares by hand, threads, text of a demo
 mod exactness;
 mod explained; // report and card of one pick: texts of the demos (tests/suite/shown), figures
 mod faults; // one fault at a time against closed forms and an integration by hand, and its text
