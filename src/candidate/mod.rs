@@ -4,15 +4,19 @@
 //! filter only meet the heat and the return flow that it makes.
 
 mod cost;
+mod exchange;
 mod name;
 mod rules;
+mod steps;
 
 pub use cost::{Bill, Item, line_cost, pumps_cost, staging_cost, unloading_valves};
+pub use exchange::{Slot, exchanges, two_pumps_exchanged};
 pub use name::{Choices, Names, name, parse, rule_name};
 pub use rules::{
     Exclusion, fits_voltage, gas_exclusion, hydraulic_exclusion, precharge_at, pumps_rated, pumps_stocked,
     store_rated, store_stocked, switching_exclusion, thermal_exclusion, valve_in_range,
 };
+pub use steps::{Part, Step, Way, steps};
 
 use crate::parts::Listing;
 pub use crate::study::StoreChoice;
@@ -74,9 +78,10 @@ impl Hydraulics {
         slots.engine_speeds.get(self.speed).copied().unwrap_or(slots.engines[self.engine].governed_speed)
     }
 
-    /// Idle engine speed.
+    /// Idle engine speed: the engine's own, or the governed one where the study tries one below it.
     pub fn idle_speed(&self, study: &Study) -> Speed {
-        study.slots.engines[self.engine].idle_speed
+        let (own, governed) = (study.slots.engines[self.engine].idle_speed, self.engine_speed(study));
+        if own < governed { own } else { governed }
     }
 
     /// Relief setting.

@@ -5,6 +5,7 @@ mod card;
 mod check;
 mod doubt;
 mod exit;
+mod faults;
 mod files;
 mod inputs;
 mod merge;
@@ -18,6 +19,7 @@ mod simulate;
 mod stop;
 mod terminal;
 mod vary;
+mod why;
 
 pub use exit::Exit;
 pub use options::Options;
@@ -48,6 +50,8 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
         Command::Score(options) => score::run(options),
         Command::Simulate(options) => simulate::run(options),
         Command::Card(options) => card::run(options),
+        Command::Faults(options) => faults::run(options),
+        Command::Why(options) => why::run(options),
         Command::Vary(options) => vary::run(options),
         Command::Doubt(options) => doubt::run(options),
         Command::Formats => match terminal::data(&formats::markdown()) {

@@ -19,6 +19,8 @@ Example:
   sumpwright rank catalogs/firewood/study.toml
   sumpwright simulate catalogs/firewood/study.toml --from ranked.csv --rank 1
   sumpwright card catalogs/firewood/study.toml --from ranked.csv --rank 1
+  sumpwright faults catalogs/firewood/study.toml --from ranked.csv --rank 1
+  sumpwright why catalogs/firewood/study.toml --from ranked.csv --rank 1
   sumpwright vary catalogs/firewood/study.toml --of air_temperature --to 'by 10 K'
   sumpwright doubt catalogs/firewood/study.toml";
 
@@ -46,6 +48,10 @@ pub enum Command {
     Simulate(Simulate),
     /// Print the settings card and the shopping list of one combination
     Card(Card),
+    /// Simulate one combination with one fault at a time: what fails first, minutes to hot oil, flow lost, engine
+    Faults(Faults),
+    /// Say why one combination and not a cheaper one: each slot a step smaller or larger, the nearest cheaper ones
+    Why(Why),
     /// Let a requirement go over a range: where does the winner change; two of them: a map of winners
     Vary(Vary),
     /// Let the inputs be off within their tolerances: how often do the first picks still hold
@@ -333,6 +339,38 @@ pub struct Card {
     pub csv: Option<PathBuf>,
 
     /// Where card and list go as JSON, in SI units, money in cents [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub json: Option<PathBuf>,
+}
+
+/// Options of `faults`.
+#[derive(Debug, Args)]
+pub struct Faults {
+    /// Which combination
+    #[command(flatten)]
+    pub combination: Combination,
+
+    /// Where everything goes as JSON, in SI units [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub json: Option<PathBuf>,
+
+    /// Where the table goes as CSV, a line for each fault [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub csv: Option<PathBuf>,
+}
+
+/// Options of `why`.
+#[derive(Debug, Args)]
+pub struct Why {
+    /// Which combination
+    #[command(flatten)]
+    pub combination: Combination,
+
+    /// Where every combination that is shown goes as CSV, a line each [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub csv: Option<PathBuf>,
+
+    /// Where everything goes as JSON, in SI units, money in cents [default: not written]
     #[arg(long, value_name = "PATH", help_heading = "Output")]
     pub json: Option<PathBuf>,
 }

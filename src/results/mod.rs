@@ -1,7 +1,8 @@
 //! How results are shown: bytes and text, made from what the core found. No file, no terminal, no clock here.
 //!
 //! [`columns`] is the one list of what a row says. [`csv`], [`table`] and [`json`] show a ranking; [`report`] and
-//! [`json`] show everything of one candidate; [`card`] is what the workshop takes along; [`trace`] shows one duty cycle, stretch by stretch.
+//! [`json`] show everything of one candidate; [`card`] is what the workshop takes along; [`why`] is what stands beside it;
+//! [`trace`] shows one duty cycle, stretch by stretch.
 #![expect(
     clippy::format_push_string,
     clippy::format_collect,
@@ -16,6 +17,7 @@ pub mod columns;
 pub mod csv;
 pub mod doubted;
 pub mod explained;
+pub mod faults;
 pub mod figures;
 pub mod findings;
 pub mod formats;
@@ -42,4 +44,5 @@ pub mod varied;
 pub mod warming;
 pub mod warnings;
 pub mod watch;
+pub mod why;
 pub mod winners;

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::staging::Staging;
 use super::steps::Steps;
 use crate::parts::accumulator::GasLine;
 use crate::parts::oil::Oil;
@@ -58,6 +59,8 @@ pub struct Conditions<'a> {
     pub start: OilState,
     /// Lines of the gas by precharge and pressure of the full store.
     lines: BTreeMap<(u64, u64), Option<GasLine>>,
+    /// Staging that is settled already; `None` = it follows from the flows of each choice.
+    settled: Option<Staging>,
 }
 
 impl<'a> Conditions<'a> {
@@ -79,7 +82,34 @@ impl<'a> Conditions<'a> {
             nodes,
             start: OilState::at(&study.oil, settings.coldest_start),
             lines: lines(study),
+            settled: None,
         }
+    }
+
+    /// The same with other steps.
+    #[must_use]
+    pub fn with_steps(&self, steps: Steps) -> Self {
+        Self {
+            study: self.study,
+            cycle: steps.cycle(),
+            steps,
+            nodes: self.nodes.clone(),
+            lines: self.lines.clone(),
+            settled: self.settled.clone(),
+            ..*self
+        }
+    }
+
+    /// The same with a staging that does not follow from the flows of a choice: that of a unit which was sound when it
+    /// was set up.
+    #[must_use]
+    pub fn with_staging(self, staging: Staging) -> Self {
+        Self { settled: Some(staging), ..self }
+    }
+
+    /// The staging that is settled already.
+    pub fn settled_staging(&self) -> Option<&Staging> {
+        self.settled.as_ref()
     }
 
     /// The line of the gas for a precharge and the pressure of the full store.

@@ -81,8 +81,9 @@ impl<'a> Rig<'a> {
         let unloading = unloading_pressures(hydraulics, conditions);
         let viscosity = |node: usize| conditions.nodes[node].dynamic_viscosity;
         let at_limit = plants_with(hydraulics, conditions, &unloading, viscosity(conditions.limit));
-        let staging =
-            Staging::new(scheme.rule, points, &named, demands, &at_limit[0], |i| &at_limit[speed[i]]);
+        let staging = conditions.settled_staging().cloned().unwrap_or_else(|| {
+            Staging::new(scheme.rule, points, &named, demands, &at_limit[0], |i| &at_limit[speed[i]])
+        });
         Self {
             conditions,
             plants: if node == conditions.limit {

@@ -21,6 +21,7 @@ mod steps;
 mod store;
 pub mod thermal;
 mod timed;
+mod turn;
 mod warming;
 
 pub use closing::Closed;

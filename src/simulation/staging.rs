@@ -22,6 +22,8 @@ pub struct Staging {
     switches: Vec<Switch>,
     /// Modes of `matched` at each distinct demand.
     matched: Vec<Matched>,
+    /// Pumps that stay on load whatever the rule says: none, but where a fault is looked at.
+    stuck: Mode,
 }
 
 /// A pressure switch.
@@ -74,7 +76,7 @@ impl Staging {
         plant_of: impl Fn(usize) -> &'p Plant,
     ) -> Self {
         let all: Mode = (1 << pumps.len()) - 1;
-        let mut staging = Self { rule, all, switches: Vec::new(), matched: Vec::new() };
+        let mut staging = Self { rule, all, switches: Vec::new(), matched: Vec::new(), stuck: 0 };
         let level = |plant: &Plant, step: Option<&StepDemand>| match (points, step) {
             (Some(points), _) => points.cut_out,
             (None, Some(step)) => plant.cap(step),
@@ -116,6 +118,23 @@ impl Staging {
         staging
     }
 
+    /// The same with pumps that stay on load whatever the rule says.
+    #[must_use]
+    pub fn with_stuck(&self, stuck: Mode) -> Self {
+        Self { stuck, ..self.clone() }
+    }
+
+    /// The same with all switches loading for ever, as where the supply never gets up to a cut-out.
+    #[must_use]
+    pub fn without_switches(&self) -> Self {
+        Self { switches: Vec::new(), ..self.clone() }
+    }
+
+    /// Pumps that stay on load whatever the rule says.
+    pub fn stuck(&self) -> Mode {
+        self.stuck
+    }
+
     /// The switches.
     pub fn switches(&self) -> &[Switch] {
         &self.switches
@@ -128,9 +147,9 @@ impl Staging {
 
     /// Pumps on load at a demand, by its place among the distinct ones.
     pub fn mode(&self, demand: usize, switches: Switches) -> Mode {
-        match self.rule {
+        let by_rule = match self.rule {
             Rule::Continuous => self.all,
-            Rule::Together if self.switches.is_empty() => self.all,
+            Rule::Together | Rule::Staggered if self.switches.is_empty() => self.all,
             Rule::Together | Rule::Staggered => self
                 .switches
                 .iter()
@@ -141,7 +160,8 @@ impl Staging {
                 let modes = self.matched[demand];
                 if self.switches.is_empty() || switches & 1 == 1 { modes.charging } else { modes.full }
             }
-        }
+        };
+        by_rule | self.stuck
     }
 
     /// Switches after they have acted at a supply pressure: each acts at or beyond its point.

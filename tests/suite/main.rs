@@ -15,6 +15,7 @@ mod cycles; // the duty cycle against an independent integrator
 mod doubt; // the first picks under doubt: shares by hand, threads, text of a demo
 mod exactness;
 mod explained; // report and card of one pick: texts of the demos (tests/suite/shown), figures
+mod faults; // one fault at a time against closed forms and an integration by hand, and its text
 mod generate; // random small studies, as texts
 mod inputs; // what the readers say of good and damaged studies, catalogs and load profiles
 mod long_logs; // logs of many steps: what they share, and what is shown of them
@@ -27,4 +28,5 @@ mod small_study; // no tests: a study with one candidate, in text, for tests of 
 mod temperature; // cooler, steady mean and peak against an independent calculation
 mod timed_gas; // timed gas against the isentropic line
 mod trade; // what everybody in the trade knows: common practice, no source
-mod vary; // the winner over a range: breaks against changed files and by hand
+mod vary;
+mod why; // why not the cheaper one: neighbourhood, steps, concessions; texts of the demos // the winner over a range: breaks against changed files and by hand

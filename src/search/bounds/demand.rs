@@ -167,22 +167,23 @@ impl DemandFloor {
     ///
     /// # Arguments
     /// - `swing`: oil between cut-out and cut-in, m3, above 0.
+    /// - `above`: oil that the store may hold above cut-out, m3.
     /// - `volume`: largest oil volume of the store, m3.
-    /// - `flow`: least flow of all pumps on load, m3/s.
+    /// - `flow`: least flow of all pumps on load below cut-out, m3/s.
     ///
     /// # Proof
     /// Over a period of `k` cycles the pumps deliver at most what is asked and what the store takes: they are on load for
     /// at most `t = (k asked + volume) / flow`. While they are, functions get at most what any steps of that length ask
     /// most; the rest of what must be delivered comes while all pumps are unloaded, from the store alone. Each time
-    /// they are, the store gives at most `swing` from cut-out to cut-in, and each whole time is two changes of mode. At
-    /// the two ends of a period that does not close exactly one such time may be cut: three changes of it may be
+    /// they are, the store gives at most `swing` from cut-out to cut-in, and each whole time is two changes of mode; at
+    /// the start of a period that was extrapolated the store may lie above cut-out, which gives `above` once. At the two ends of a period that does not close exactly one such time may be cut: three changes of it may be
     /// missing. `k = 1` is the weakest.
-    pub(in crate::search) fn least_changes(&self, swing: f64, volume: f64, flow: f64) -> f64 {
+    pub(in crate::search) fn least_changes(&self, swing: f64, above: f64, volume: f64, flow: f64) -> f64 {
         if swing <= 0.0 || flow <= 0.0 {
             return 0.0;
         }
         let on_load = (self.asked + volume) / flow;
-        let from_store = (1.0 - self.allowed) * self.asked - self.most_asked(on_load.min(self.cycle));
+        let from_store = (1.0 - self.allowed) * self.asked - self.most_asked(on_load.min(self.cycle)) - above;
         ((2.0 * from_store / swing - 3.0) / self.cycle).max(0.0)
     }
 
