@@ -22,7 +22,6 @@ Example:
   sumpwright faults catalogs/firewood/study.toml --from ranked.csv --rank 1
   sumpwright why catalogs/firewood/study.toml --from ranked.csv --rank 1
   sumpwright vary catalogs/firewood/study.toml --of air_temperature --to 'by 10 K'
-  sumpwright vary catalogs/firewood/study.toml --of air_temperature --to 'by 10 K'
   sumpwright doubt catalogs/firewood/study.toml";
 
 /// Finds the parts of a mobile hydraulic power unit: simulates the duty cycle of every combination of a parts catalog and ranks them.

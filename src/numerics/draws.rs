@@ -9,7 +9,7 @@ use rand_pcg::Pcg64;
 /// sequence, and each name has one of its own.
 ///
 /// # Source
-/// M. D. McKay, R. J. Beckman and W. J. Conover, *A comparison of three methods for selecting values of input variables*, Technometrics 21
+/// M. D. Mckay and others, *A comparison of three methods for selecting values of input variables*, Technometrics 21
 /// (1979) (Latin hypercube, from memory); the generator is PCG XSL RR 128/64 of `rand_pcg`.
 pub fn draws(name: &str, series: u64, count: usize) -> Vec<f64> {
     let stream = u128::from(hash(name.bytes().map(u64::from)));
@@ -61,9 +61,9 @@ mod tests {
     #[test]
     fn draws_fill_each_part_once_and_repeat() {
         let all = draws("flow", 1, 1000);
-        let mut parts: Vec<usize> = all.iter().map(|x| (x * 1000.0).floor()).map(|x| x as usize).collect();
-        parts.sort_unstable();
-        assert_eq!(parts, (0..1000).collect::<Vec<_>>());
+        let mut parts: Vec<f64> = all.iter().map(|x| (x * 1000.0).floor()).collect();
+        parts.sort_by(f64::total_cmp);
+        assert_eq!(parts, (0..1000_u16).map(f64::from).collect::<Vec<_>>());
         assert_eq!(all, draws("flow", 1, 1000));
         for other in [draws("flow", 2, 1000), draws("pressure", 1, 1000)] {
             // of 1000 independent pairs: standard deviation 0.032

@@ -6,6 +6,17 @@ mod score;
 use folder::Folder;
 use std::process::{Command, Stdio};
 
+/// Wants each of the words in the help of a command.
+pub(crate) fn helped(command: &str, words: &str) {
+    let help = Folder::new("").run(&[command, "--help"]).code(0).stdout();
+    for word in words.split(", ") {
+        assert!(
+            help.split_whitespace().collect::<Vec<_>>().join(" ").contains(word),
+            "{command} {word}\n{help}"
+        );
+    }
+}
+
 #[test]
 fn help_names_every_option_with_its_default_and_the_exit_codes() {
     let folder = Folder::new("");
@@ -47,44 +58,6 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
         ("check", &["STUDY"]),
         ("card", &["STUDY", "NAME", "--from", "--rank", "[default: 1]", "--csv", "--json"]),
         ("why", &["STUDY", "NAME", "--from", "--rank", "[default: 1]", "--csv", "--json"]),
-        (
-            "vary",
-            &[
-                "STUDY",
-                "--of",
-                "--from",
-                "--to",
-                "--precision",
-                "--and",
-                "--and-from",
-                "--and-to",
-                "--points",
-                "[default: 9]",
-                "--csv",
-                "--json",
-                "--threads",
-                "by 10 K",
-                "flow of saw motor",
-            ],
-        ),
-        (
-            "doubt",
-            &[
-                "STUDY",
-                "--first",
-                "[default: 10]",
-                "--best-of",
-                "--samples",
-                "[default: 1000]",
-                "--within",
-                "--only",
-                "--series",
-                "--csv",
-                "--json",
-                "--threads",
-                "cooler_heat",
-            ],
-        ),
         ("formats", &["Markdown"]),
         ("faults", &["STUDY", "NAME", "--from", "--rank", "--json", "--csv"]),
         ("score", &["STUDY", "--slots", "--threads", "blank line", "not scored"]),

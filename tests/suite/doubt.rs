@@ -2,6 +2,7 @@
 //! (`tests/suite/shown`).
 
 use super::commands::folder::Folder;
+use super::commands::helped;
 use serde_json::Value;
 
 fn doubted(folder: &Folder, more: &[&str]) -> Value {
@@ -79,13 +80,9 @@ fn a_share_of_prices_is_known_by_hand() {
         "reservoir-steel-40",
         "spinon-130",
     ];
-    let owned: String = owned.iter().map(|id| format!("\"{id}\" = 2\n")).collect();
+    let owned: Vec<String> = owned.iter().map(|id| format!("\"{id}\" = 2\n")).collect();
     folder.change("study.toml", "\"aircooler-12-42\", ", "");
-    folder.change(
-        "study.toml",
-        "[settings]",
-        &format!("[owned]\n{owned}[limits]\nbudget = 100000\n[settings]"),
-    );
+    folder.change("study.toml", "[settings]", &format!("[owned]\n{}[limits]\nbudget = 100000\n[settings]"));
     let cost = share(&doubted(&folder, &["--samples", "10"])["picks"][0], "cost");
     let budget = (cost * 1.03).floor() / 100.0;
     folder.change("study.toml", "budget = 100000", &format!("budget = {budget}"));
@@ -165,4 +162,13 @@ fn the_text_reads_as_it_was_read() {
     } else {
         assert_eq!(std::fs::read_to_string(path).unwrap(), text);
     }
+}
+
+#[test]
+fn help_says_what_may_be_doubted() {
+    helped(
+        "doubt",
+        "STUDY, --first, [default: 10], --best-of, --samples, [default: 1000], --within, --only, --series, --csv",
+    );
+    helped("doubt", "--json, --threads, cooler_heat, volumetric_efficiency");
 }

@@ -2,6 +2,7 @@
 //! demo (`tests/suite/shown`).
 
 use super::commands::folder::Folder;
+use super::commands::helped;
 use serde_json::Value;
 
 fn demo(name: &str) -> String {
@@ -239,4 +240,13 @@ fn the_texts_read_as_they_were_read() {
             assert_eq!(std::fs::read_to_string(path).unwrap(), text);
         }
     }
+}
+
+#[test]
+fn help_says_how_a_range_is_written() {
+    helped(
+        "vary",
+        "STUDY, --of, --from, --to, --precision, --and, --and-from, --and-to, --points, [default: 9], --csv, --json",
+    );
+    helped("vary", "--threads, by 10 K, flow of saw motor, times 1.2");
 }
