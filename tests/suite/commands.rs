@@ -2,6 +2,7 @@
 
 pub(crate) mod folder;
 mod score;
+mod search;
 
 use folder::Folder;
 use std::process::{Command, Stdio};
@@ -13,6 +14,7 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
     for word in [
         "rank",
         "check",
+        "merge",
         "score",
         "simulate",
         "card",
@@ -22,6 +24,8 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
         "  1  ",
         "  2  ",
         "  3  ",
+        "  4  ",
+        "  5  ",
     ] {
         assert!(help.contains(word), "{word}\n{help}");
     }
@@ -38,8 +42,17 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
                 "--front",
                 "--quiet",
                 "--threads",
+                "--best-of",
+                "--groups",
+                "--every",
+                "--verify",
+                "--time-limit",
+                "--go-on",
+                "--share",
+                "--state",
             ][..],
         ),
+        ("merge", &["STUDY", "SHARE", "--csv", "--json", "--front", "--groups", "--threads"]),
         ("check", &["STUDY"]),
         ("card", &["STUDY", "NAME", "--from", "--rank", "[default: 1]", "--csv", "--json"]),
         ("formats", &["Markdown"]),
@@ -311,14 +324,19 @@ fn a_reader_that_stops_reading_is_a_normal_end() {
 }
 
 #[test]
-fn a_space_that_cannot_be_finished_is_refused_before_the_run() {
+fn to_simulate_each_of_too_many_combinations_is_refused_before_the_run() {
     let folder = Folder::new("");
     let study = folder.get("study.toml");
     // every row of the generic catalog instead of the picked ones
     let wide: Vec<&str> = study.lines().filter(|line| !line.starts_with("pick")).collect();
     let wide = wide.join("\n").replace("counts = [1, 2]\ndrive", "counts = [1, 2, 3, 4]\ndrive");
     folder.put("wide.toml", wide.as_bytes());
-    let said = folder.run(&["rank", "wide.toml"]).code(2).stderr();
-    assert!(said.contains("narrow the slots by `pick` and `counts`"), "{said}");
+    let said = folder.run(&["rank", "wide.toml", "--every"]).code(2).stderr();
+    assert!(said.contains("leave --every out, and bounds cover"), "{said}");
+    let said = folder.run(&["check", "wide.toml"]).code(0).stdout();
+    assert!(
+        said.contains("too many for `rank --every`") && said.contains("left: `rank` simulates"),
+        "{said}"
+    );
     assert!(!folder.path("ranked.csv").exists());
 }
