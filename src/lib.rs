@@ -30,6 +30,10 @@
 //! assert!(judged.score.adequate && judged.warmth.margin > 0.1);
 //! ```
 
+// unit tests draw studies from tests/suite/generate.rs, which names the crate
+#[cfg(test)]
+extern crate self as sumpwright;
+
 pub mod candidate;
 pub mod catalog;
 pub mod commands;

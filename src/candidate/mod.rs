@@ -74,9 +74,10 @@ impl Hydraulics {
         slots.engine_speeds.get(self.speed).copied().unwrap_or(slots.engines[self.engine].governed_speed)
     }
 
-    /// Idle engine speed.
+    /// Idle engine speed: the engine's own, or the governed one where the study tries one below it.
     pub fn idle_speed(&self, study: &Study) -> Speed {
-        study.slots.engines[self.engine].idle_speed
+        let (own, governed) = (study.slots.engines[self.engine].idle_speed, self.engine_speed(study));
+        if own < governed { own } else { governed }
     }
 
     /// Relief setting.

@@ -4,6 +4,7 @@
 mod card;
 mod check;
 mod exit;
+mod faults;
 mod files;
 mod inputs;
 mod merge;
@@ -46,6 +47,7 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
         Command::Score(options) => score::run(options),
         Command::Simulate(options) => simulate::run(options),
         Command::Card(options) => card::run(options),
+        Command::Faults(options) => faults::run(options),
         Command::Formats => match terminal::data(&formats::markdown()) {
             Ok(()) => Exit::Adequate,
             Err(error) => terminal::cannot_write(&[error]),

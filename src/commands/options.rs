@@ -19,7 +19,8 @@ Results go to standard output, everything else to standard error.
 Example:
   sumpwright rank catalogs/firewood/study.toml
   sumpwright simulate catalogs/firewood/study.toml --from ranked.csv --rank 1
-  sumpwright card catalogs/firewood/study.toml --from ranked.csv --rank 1";
+  sumpwright card catalogs/firewood/study.toml --from ranked.csv --rank 1
+  sumpwright faults catalogs/firewood/study.toml --from ranked.csv --rank 1";
 
 /// Finds the parts of a mobile hydraulic power unit: simulates the duty cycle of every combination of a parts catalog and ranks them.
 #[derive(Debug, Parser)]
@@ -45,6 +46,8 @@ pub enum Command {
     Simulate(Simulate),
     /// Print the settings card and the shopping list of one combination
     Card(Card),
+    /// Simulate one combination with one fault at a time: what fails first, minutes to hot oil, flow lost, engine
+    Faults(Faults),
     /// Print the formats of all files: columns, units, settings, checks (Markdown)
     Formats,
 }
@@ -330,4 +333,20 @@ pub struct Card {
     /// Where card and list go as JSON, in SI units, money in cents [default: not written]
     #[arg(long, value_name = "PATH", help_heading = "Output")]
     pub json: Option<PathBuf>,
+}
+
+/// Options of `faults`.
+#[derive(Debug, Args)]
+pub struct Faults {
+    /// Which combination
+    #[command(flatten)]
+    pub combination: Combination,
+
+    /// Where everything goes as JSON, in SI units [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub json: Option<PathBuf>,
+
+    /// Where the table goes as CSV, a line for each fault [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub csv: Option<PathBuf>,
 }

@@ -8,9 +8,10 @@ use super::bounds::{Bound, Floor, SPARE};
 use super::found::Found;
 use super::goals::{Branch, Goals};
 use super::group::{Group, Makings};
-use super::plan::{Member, Plan, StoreOption};
+use super::options::{Member, StoreOption};
+use super::plan::Plan;
 use super::promise::Promised;
-use super::scan::{Scan, Shut};
+use super::scan::{ReturnFlows, Scan, Shut};
 use super::tally::Standing;
 use crate::candidate::{
     Hydraulics, PumpChoice, StoreChoice, pumps_cost, pumps_rated, pumps_stocked, staging_cost,
@@ -137,7 +138,7 @@ impl<'p> Explorer<'p> {
     }
 
     /// What the pump set is to the rules, and the unloading valves that it takes, by engine speed and setting.
-    fn standing(&self) -> (Standing, Vec<Option<Vec<Option<usize>>>>) {
+    pub(super) fn standing(&self) -> (Standing, Vec<Option<Vec<Option<usize>>>>) {
         let plan = self.plan;
         let study = plan.conditions.study;
         let staged = study.slots.schemes.iter().position(|s| s.rule != Rule::Continuous);
@@ -164,7 +165,11 @@ impl<'p> Explorer<'p> {
     }
 
     /// The groups of the pump set in which the rules leave anything.
-    fn groups(&self, standing: &Standing, picked: &[Option<Vec<Option<usize>>>]) -> Vec<Group<'p>> {
+    pub(super) fn groups(
+        &self,
+        standing: &Standing,
+        picked: &[Option<Vec<Option<usize>>>],
+    ) -> Vec<Group<'p>> {
         let plan = self.plan;
         let conditions = plan.conditions;
         let study = conditions.study;
@@ -301,9 +306,9 @@ impl<'p> Explorer<'p> {
         {
             return Some(Bound::Supply);
         }
-        let changes = plan.demand.least_changes(option.swing, option.volume, group.least_flow);
+        let changes = plan.demand.least_changes(option.swing, option.above, option.volume, group.least_flow);
         let most_changes = plan.conditions.study.settings.mode_change_limit.si();
-        if plan.bounds.use_of(Bound::Switching) && changes > most_changes * (1.0 + SPARE) {
+        if plan.bounds.use_of(Bound::Switching) && changes > most_changes * (1.0 + SPARE) + SPARE {
             return Some(Bound::Switching);
         }
         let floor = group.floor_with(option, plan);
@@ -325,6 +330,9 @@ impl<'p> Explorer<'p> {
     fn at_limit(&self, group: &Group<'_>, option: &StoreOption) -> Option<Bound> {
         let plan = self.plan;
         let hydraulics = self.hydraulics(group, option, group.motor.members[0], group.valves.had[0].row);
+        if plan.bounds.use_of(Bound::AtLimit) && self.fails_in_excerpt(group, option, &hydraulics) {
+            return Some(Bound::AtLimit);
+        }
         let duty = Duty::limit_only(&hydraulics, plan.conditions);
         if plan.bounds.use_of(Bound::AtLimit) && fails_at_once(&duty, plan) {
             return Some(Bound::AtLimit);
@@ -348,7 +356,8 @@ impl<'p> Explorer<'p> {
         let valve = group.valve(option).unwrap_or(group.valves.had[0].price);
         let cost = group.cost + option.price + valve + engine;
         let priced = plan.bounds.use_of(Bound::PriceAtLimit);
-        let rate = |i: usize| plan.rate_at_limit(&plan.coolers[i], duty.at_limit()) * (1.0 + SPARE);
+        let flows = ReturnFlows::of(&duty);
+        let rate = |i: usize| plan.rate_at_limit(&plan.coolers[i], &flows) * (1.0 + SPARE);
         match self.scan(group, cost, &floor, Bound::AtLimit, priced, rate) {
             Scan::Open => None,
             Scan::Closed => Some(Bound::PriceAtLimit),
@@ -393,6 +402,24 @@ impl<'p> Explorer<'p> {
         Hydraulics { pumps: self.pumps.clone(), engine, speed, relief: 0, setting, scheme, store }
     }
 
+    /// Whether a check fails in the worst steps of a long profile already.
+    fn fails_in_excerpt(&self, group: &Group<'_>, option: &StoreOption, hydraulics: &Hydraulics) -> bool {
+        let plan = self.plan;
+        let Some(excerpt) = plan.excerpt.as_ref().filter(|_| option.store.is_none()) else { return false };
+        let duty = Duty::limit_only(hydraulics, &excerpt.conditions);
+        let (cycle, step) = excerpt.allowed();
+        if excerpt.shortfall(&duty) > cycle + SPARE
+            || duty.at_limit().closed.books.extremes.step_shortfall > step + SPARE
+        {
+            return true;
+        }
+        let checks = HydraulicChecks::new(hydraulics, &duty, &excerpt.conditions);
+        // extremes over steps; sums over the cycle are no part of an excerpt
+        let extreme = [Check::HeldPressure, Check::PumpPressure, Check::ShaftTorque];
+        checks.checks.iter().any(|c| !c.met && extreme.contains(&c.check))
+            || plan.least_engine(group.motor, checks.pump_power * (1.0 - SPARE), 0.0).is_none()
+    }
+
     pub(super) fn hydraulics(
         &self,
         group: &Group<'_>,
@@ -409,7 +436,7 @@ impl<'p> Explorer<'p> {
 fn fails_at_once(duty: &Duty, plan: &Plan<'_>) -> bool {
     let settings = &plan.conditions.study.settings;
     let node = duty.at_limit();
-    node.mode_changes() > settings.mode_change_limit.si() * (1.0 + SPARE)
+    node.mode_changes() > settings.mode_change_limit.si() * (1.0 + SPARE) + SPARE
         || node.cycle.shortfall() > settings.shortfall_limit.si() + SPARE
         || node.closed.books.extremes.step_shortfall > settings.step_shortfall_limit.si() + SPARE
 }

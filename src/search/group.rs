@@ -3,7 +3,8 @@
 use std::rc::Rc;
 
 use super::bounds::{Bound, Floor, Pressures, SPARE, pumps_floor};
-use super::plan::{Motor, Plan, ReliefChoice, StoreOption, Stores, Valves};
+use super::options::{Motor, ReliefChoice, StoreOption, Stores, Valves};
+use super::plan::Plan;
 use crate::parts::pump::Running;
 use crate::simulation::Duty;
 use crate::units::Quantity;
@@ -25,7 +26,7 @@ pub(super) struct Group<'p> {
     /// Unloading pressure of each pump, where any is ever unloaded, Pa.
     unloading: Option<Rc<[f64]>>,
     slowed: (f64, f64),
-    /// Least flow of all pumps on load, m3/s.
+    /// Least flow of all pumps on load, m3/s; of compensated ones none, as they may give way below cut-out.
     pub(super) least_flow: f64,
     /// Floors with the supply at any pressure.
     pub(super) floor: Floor,
@@ -72,7 +73,7 @@ impl<'p> Group<'p> {
         group.floor = group.pumps_floor(0.0, relief, plan);
         let slowest = if group.slowed.0 > 0.0 { group.slowed.1 } else { 1.0 };
         let flow = |p: &Running| (p.ideal_flow * slowest - p.slip_rate * relief).max(0.0);
-        group.least_flow = group.running.iter().map(flow).sum();
+        group.least_flow = group.running.iter().filter(|p| p.set.is_infinite()).map(flow).sum();
         group
     }
 

@@ -11,10 +11,13 @@ mod front;
 mod goals;
 mod group;
 mod leaves;
+mod options;
 mod order;
 mod plan;
 mod progress;
 mod promise;
+#[cfg(test)]
+mod proofs;
 mod ranking;
 mod scan;
 mod space;

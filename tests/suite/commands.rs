@@ -18,6 +18,7 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
         "score",
         "simulate",
         "card",
+        "faults",
         "formats",
         "Exit codes",
         "  0  ",
@@ -56,6 +57,7 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
         ("check", &["STUDY"]),
         ("card", &["STUDY", "NAME", "--from", "--rank", "[default: 1]", "--csv", "--json"]),
         ("formats", &["Markdown"]),
+        ("faults", &["STUDY", "NAME", "--from", "--rank", "--json", "--csv"]),
         ("score", &["STUDY", "--slots", "--threads", "blank line", "not scored"]),
         (
             "simulate",
@@ -89,9 +91,13 @@ fn rank_writes_the_list_and_prints_table_account_and_cautions() {
     let folder = Folder::new("");
     let ran = folder.run(&["rank", "study.toml"]).code(0);
     let (out, err) = (ran.stdout(), ran.stderr());
-    for words in
-        ["Account", "evaluated and excluded: all are accounted for", "Cautions", "nitrogen only", "ISO 4413"]
-    {
+    for words in [
+        "Account",
+        "evaluated, excluded and covered: all are accounted for",
+        "Cautions",
+        "nitrogen only",
+        "ISO 4413",
+    ] {
         assert!(out.contains(words), "{words}\n{out}");
     }
     assert!(err.contains("written: ranked.csv"), "{err}");
@@ -332,7 +338,7 @@ fn to_simulate_each_of_too_many_combinations_is_refused_before_the_run() {
     let wide = wide.join("\n").replace("counts = [1, 2]\ndrive", "counts = [1, 2, 3, 4]\ndrive");
     folder.put("wide.toml", wide.as_bytes());
     let said = folder.run(&["rank", "wide.toml", "--every"]).code(2).stderr();
-    assert!(said.contains("leave --every out, and bounds cover"), "{said}");
+    assert!(said.contains("would take weeks: leave --every out"), "{said}");
     let said = folder.run(&["check", "wide.toml"]).code(0).stdout();
     assert!(
         said.contains("too many for `rank --every`") && said.contains("left: `rank` simulates"),

@@ -154,7 +154,7 @@ fn a_merge_refuses_what_does_not_belong_together_all_at_once() {
         refused(
             &folder,
             &["merge", "study.toml", "one.json", "damaged.json"],
-            &["damaged.json", words, "nothing was merged"],
+            &[words, "nothing was merged"],
         );
     }
     std::fs::remove_file(folder.path("damaged.json")).unwrap();
@@ -207,9 +207,10 @@ fn a_merge_refuses_what_does_not_belong_together_all_at_once() {
     assert!(folder.get("ranked.csv").starts_with("rank,"));
 }
 
-/// Runs until it is through, each time a little longer, on from what it kept; tells how often it was stopped.
-fn in_pieces(folder: &Folder, arguments: &[&str], code: i32) -> usize {
-    let (mut stops, mut limit) = (0, 0.0);
+/// Runs until it is through, each time a little longer, on from what it kept; tells how often it was stopped, and how
+/// often on its way, with some of the search done.
+fn in_pieces(folder: &Folder, arguments: &[&str], code: i32) -> (usize, usize) {
+    let (mut stops, mut on_the_way, mut limit) = (0, 0, 0.0);
     loop {
         let seconds = format!("{limit}");
         let go_on: &[&str] = if stops == 0 { &[] } else { &["--go-on", "kept.json"] };
@@ -217,30 +218,34 @@ fn in_pieces(folder: &Folder, arguments: &[&str], code: i32) -> usize {
         let ran = run(folder, &[arguments, go_on, &more]);
         if ran.exit() != 4 {
             ran.code(code);
-            return stops;
+            return (stops, on_the_way);
         }
+        let kept: Value = serde_json::from_str(&folder.get("kept.json")).unwrap();
         stops += 1;
-        limit = if limit == 0.0 { 0.01 } else { limit * 1.6 };
+        on_the_way += usize::from(kept["scouts"].as_u64() > Some(0));
+        limit = if limit == 0.0 { 0.002 } else { limit * 1.3 };
     }
 }
 
 #[test]
 fn a_search_that_stops_and_goes_on_is_one_that_never_stopped() {
+    let mut all_on_the_way = 0;
     for (settings, code, asked) in ASKED {
         let folder = wide(settings);
         let rank = [&["rank", "study.toml", "--quiet"], asked].concat();
         folder.run(&rank).code(code);
         let whole = results(&folder);
-        let stops = in_pieces(&folder, &rank, code);
-        assert!(stops >= 2, "{stops} stops, {asked:?}");
+        let (stops, on_the_way) = in_pieces(&folder, &rank, code);
+        assert!(stops >= 1, "{asked:?}");
+        all_on_the_way += on_the_way;
         assert_same(&results(&folder), &whole, &format!("{stops} stops, {asked:?}"));
     }
     // a share likewise
     let folder = wide("");
     folder.run(&["rank", "study.toml", "--share", "2/2", "--state", "never.json"]).code(0);
-    let stops = in_pieces(&folder, &["rank", "study.toml", "--share", "2/2"], 0);
-    assert!(stops >= 2, "{stops}");
+    let (_, on_the_way) = in_pieces(&folder, &["rank", "study.toml", "--share", "2/2"], 0);
     assert!(folder.get("kept.json") == folder.get("never.json"));
+    assert!(all_on_the_way + on_the_way >= 6, "{all_on_the_way} {on_the_way}");
 }
 
 #[test]
@@ -286,7 +291,8 @@ fn going_on_wants_the_same_study_and_options() {
     refused(&folder, &go_on, &["kept.json: was kept for other inputs: load.csv is not what it was"]);
 }
 
-/// A study of 2e15 combinations, in which a search takes long: the firewood processor with every part of the catalog.
+/// A study of 3.5e16 combinations: the firewood processor with every part of the catalog and up to four pumps. Its front
+/// and the best of each pump set take some minutes.
 fn huge() -> Folder {
     let folder = Folder::new("");
     let catalogs = concat!(env!("CARGO_MANIFEST_DIR"), "/catalogs");
@@ -301,6 +307,7 @@ fn huge() -> Folder {
         in_pick &= !line.contains(']');
     }
     let study = study.replace("\"../", &format!("\"{catalogs}/"));
+    let study = study.replace("counts = [1, 2, 3]\ndrive", "counts = [1, 2, 3, 4]\ndrive");
     folder.put("load.csv", &std::fs::read(format!("{catalogs}/firewood/load.csv")).unwrap());
     folder.put("study.toml", study.as_bytes());
     folder
@@ -314,7 +321,7 @@ fn a_signal_ends_a_search_with_what_is_best_so_far() {
         folder.put("ranked.csv", b"precious\n");
         let child = Command::new(env!("CARGO_BIN_EXE_sumpwright"))
             .current_dir(folder.path("."))
-            .args(["rank", "study.toml", "--quiet"])
+            .args(["rank", "study.toml", "--quiet", "--best-of", "pumps", "--front", "front.csv"])
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
             .spawn()
@@ -336,7 +343,9 @@ fn a_signal_ends_a_search_with_what_is_best_so_far() {
         assert_eq!(before["finished"], false);
         assert!(before["scouts"].as_u64() > Some(0), "{before}");
         // and goes on from there
-        folder.run(&["rank", "study.toml", "--go-on", "ranked.search.json", "--time-limit", "0"]).code(4);
+        let go_on =
+            ["--go-on", "ranked.search.json", "--time-limit", "0", "--best-of", "pumps", "--front", "f.csv"];
+        run(&folder, &[&["rank", "study.toml"], &go_on]).code(4);
         assert!(kept("ranked.search.json")["scouts"].as_u64() >= before["scouts"].as_u64());
     }
 }
@@ -387,8 +396,11 @@ fn both_demos_give_what_enumeration_gives() {
         let (space, conditions) = (Space::new(&study), Conditions::new(&study));
         let all = Wanted { first: 100, by: Grouping::ALL.to_vec(), front: true };
         let every = enumerate(&space, &conditions, &all, &Quiet).goals;
-        let alone =
-            |place: usize| Wanted { first: 100, by: vec![Grouping::ALL[place]], front: place % 2 == 0 };
+        let alone = |place: usize| Wanted {
+            first: 100,
+            by: vec![Grouping::ALL[place]],
+            front: place.is_multiple_of(2),
+        };
         for wanted in (0..4).map(alone).chain([all.clone(), Wanted::first(100)]) {
             let found = search(&space, &conditions, &wanted, Bounds::ALL, &Quiet);
             assert_eq!(found.goals.ranking, every.ranking, "{demo}, {wanted:?}");
@@ -430,7 +442,7 @@ fn the_best_of_each_group_are_those_of_the_whole_list() {
     run(&folder, &[&["rank", "study.toml", "--first", "100000", "--quiet"]]).code(0);
     assert_eq!(folder.get("ranked.csv"), whole);
     let all = rows(&whole);
-    assert!(all.len() > 200, "{}", all.len());
+    assert!(all.len() > 150, "{}", all.len());
     for (grouping, columns) in [
         ("pumps", &["pumps"][..]),
         ("pump-count", &["number of pumps"]),

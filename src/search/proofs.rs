@@ -1,0 +1,212 @@
+//! The bounds against what they bound, over random studies: no floor lies above what a simulation finds, no promise
+//! above a candidate, no count beside what the rules say.
+
+use std::cell::Cell;
+use std::sync::atomic::AtomicBool;
+
+use proptest::test_runner::{Config, RngSeed, TestCaseResult, TestRunner};
+use proptest::{prop_assert, prop_assert_eq};
+
+use self::generate::{Texts, small_study};
+use super::account::Account;
+use super::bounds::{Bounds, SPARE};
+use super::branch::Explorer;
+use super::exhaustive::enumerate;
+use super::found::Found;
+use super::goals::{Branch, Goals, Grouping, Wanted};
+use super::group::Group;
+use super::options::StoreOption;
+use super::plan::Plan;
+use super::progress::Quiet;
+use super::promise::Promised;
+use super::scan::{ReturnFlows, Scan, Shut};
+use super::space::Space;
+use crate::candidate::{hydraulic_exclusion, thermal_exclusion};
+use crate::scoring::{Check, HydraulicChecks, Score, pump_checks};
+use crate::simulation::{Conditions, Duty};
+use crate::study::Study;
+use crate::units::{Pressure, Quantity};
+
+#[expect(dead_code, reason = "the integration tests use all of it")]
+#[path = "../../tests/suite/generate.rs"]
+mod generate;
+
+fn run(cases: u32, rng_seed: u64, property: fn(&Study, &Conditions<'_>, &Plan<'_>) -> TestCaseResult) {
+    let config = Config {
+        cases,
+        rng_seed: RngSeed::Fixed(rng_seed),
+        failure_persistence: None,
+        max_shrink_time: 15_000,
+        ..Config::default()
+    };
+    let outcome = TestRunner::new(config).run(&small_study(), |texts| {
+        let study = varied(&texts);
+        let (space, conditions) = (Space::new(&study), Conditions::new(&study));
+        property(&study, &conditions, &Plan::new(&space, &conditions, Bounds::ALL))
+    });
+    if let Err(failure) = outcome {
+        panic!("{failure}");
+    }
+}
+
+/// The study; in a quarter of them pumps give way at a cut-out or near it, in another with much that may be missing.
+fn varied(texts: &Texts) -> Study {
+    let mut study = texts.read();
+    match texts.study.len() % 4 {
+        0 => {
+            let points: Vec<f64> =
+                study.slots.schemes.iter().filter_map(|s| s.cut_out).map(Quantity::si).collect();
+            for (i, pump) in study.slots.pumps.iter_mut().enumerate() {
+                let near = points.get(i % points.len().max(1)).copied().unwrap_or(150e5);
+                pump.row.compensator =
+                    (i != 2).then(|| Pressure::from_si(near - 1e5 * [1.0, 0.0, 0.0, 8.0][i]));
+            }
+        }
+        1 => study.settings.set("shortfall_limit", "40 %").unwrap(),
+        _ => {}
+    }
+    study
+}
+
+/// Asks something of each hydraulic choice that no rule excludes: group, accumulators, duty, checks.
+fn each(
+    plan: &Plan<'_>,
+    mut ask: impl FnMut(&Explorer<'_>, &Group<'_>, &StoreOption, &Duty, &HydraulicChecks) -> TestCaseResult,
+) -> TestCaseResult {
+    let (known, stop, wanted) = (Goals::new(&Wanted::first(1)), AtomicBool::new(false), Wanted::first(1));
+    for set in 0..plan.space.pump_sets() {
+        let explorer = Explorer::new(plan, &known, Found::new(&wanted), set, &stop);
+        let (standing, picked) = explorer.standing();
+        for group in explorer.groups(&standing, &picked) {
+            for option in &group.stores.had {
+                for &member in &group.motor.members {
+                    let hydraulics = explorer.hydraulics(&group, option, member, group.valves.had[0].row);
+                    let duty = Duty::run(&hydraulics, plan.conditions);
+                    let checks = HydraulicChecks::new(&hydraulics, &duty, plan.conditions);
+                    prop_assert_eq!(
+                        group.fits,
+                        pump_checks(&hydraulics, plan.conditions).iter().all(|c| c.met)
+                    );
+                    ask(&explorer, &group, option, &duty, &checks)?;
+                }
+            }
+        }
+    }
+    Ok(())
+}
+
+fn met(checks: &HydraulicChecks, which: &[Check]) -> bool {
+    checks.checks.iter().all(|c| c.met || !which.contains(&c.check))
+}
+
+/// What delivers enough and keeps oil in its accumulators: of it the floors speak.
+const DELIVERS: [Check; 3] = [Check::Shortfall, Check::StepShortfall, Check::NeverEmpty];
+
+#[test]
+fn what_delivers_enough_has_the_flow_that_is_least() {
+    run(300, 51, |_, _, plan| {
+        each(plan, |explorer, group, option, _, checks| {
+            if met(checks, &DELIVERS) {
+                prop_assert!(group.useful_flow(option) >= option.least_flow * (1.0 - SPARE));
+                let whole = Branch { pumps: &explorer.pumps, scheme: usize::MAX, cooler: None };
+                let shut = Shut { closes: &|_, _| false, one_threshold: false };
+                let promised = plan.promise.of(plan, &explorer.pumps, whole, &shut);
+                prop_assert!(promised != Promised::Weak || !option.fits);
+            }
+            Ok(())
+        })
+    });
+}
+
+#[test]
+fn no_floor_lies_above_what_is_simulated() {
+    run(300, 52, |_, conditions, plan| {
+        each(plan, |_, group, option, duty, checks| {
+            let at_limit = &duty.at_limit().cycle;
+            let heat = at_limit.heat.total() / at_limit.time;
+            let shaft = duty.smallest(|n| n.cycle.shaft / n.cycle.time);
+            // whatever is delivered, and from the pumps alone
+            prop_assert!(heat >= group.floor.heat);
+            prop_assert!(shaft >= group.floor.mean_power);
+            if !met(checks, &DELIVERS) {
+                return Ok(());
+            }
+            let floor = group.floor_with(option, plan);
+            prop_assert!(heat >= floor.heat, "{heat} {floor:?}");
+            prop_assert!(shaft >= floor.mean_power, "{shaft} {floor:?}");
+            prop_assert!(shaft >= group.mean_power(option, duty, plan), "{shaft}");
+            prop_assert!(checks.mean_return >= floor.mean_return, "{} {floor:?}", checks.mean_return);
+            prop_assert!(checks.peak_return >= floor.mean_return);
+            prop_assert!(checks.pump_power >= floor.power, "{} {floor:?}", checks.pump_power);
+            let changes = duty.at_limit().mode_changes();
+            let least =
+                plan.demand.least_changes(option.swing, option.above, option.volume, group.least_flow);
+            prop_assert!(changes >= least * (1.0 - SPARE), "{changes} {least}");
+            for (i, cooler) in plan.coolers.iter().enumerate() {
+                if cooler.passes(checks.peak_return) {
+                    let rate = plan.rate_at_limit(cooler, &ReturnFlows::of(duty));
+                    prop_assert!(rate <= plan.coolers[i].highest_rate * (1.0 + SPARE), "{rate}");
+                }
+            }
+            let _ = conditions;
+            Ok(())
+        })
+    });
+}
+
+#[test]
+fn no_adequate_candidate_is_better_than_its_pumps_promise() {
+    run(200, 53, |study, conditions, plan| {
+        let wanted = Wanted { first: 1000, by: vec![Grouping::Pumps, Grouping::Cooler], front: true };
+        let found = enumerate(plan.space, conditions, &wanted, &Quiet).goals;
+        let front = found.front.map(super::Front::sorted).unwrap_or_default();
+        let groups = found.groups.iter().flat_map(crate::search::Ranking::entries);
+        for entry in found.ranking.entries().iter().chain(groups).chain(&front).filter(|e| e.score.adequate) {
+            let pumps = &entry.candidate.hydraulics.pumps;
+            let best = Cell::new((f64::INFINITY, i64::MAX, i64::MIN));
+            let closes = |branch: &Branch<'_>, best_of: &Score| {
+                if branch.cooler == entry.candidate.thermals.cooler {
+                    best.set((best_of.objective, best_of.cost.0, best_of.heat_margin));
+                }
+                true
+            };
+            let whole = Branch { pumps, scheme: usize::MAX, cooler: None };
+            let shut = Shut { closes: &closes, one_threshold: false };
+            prop_assert_eq!(plan.promise.of(plan, pumps, whole, &shut), Promised::Scan(Scan::Closed));
+            let (objective, cost, margin) = best.get();
+            prop_assert!(objective <= entry.score.objective, "{objective} {entry:?}");
+            prop_assert!(cost <= entry.score.cost.0, "{cost} {entry:?}");
+            prop_assert!(margin >= entry.score.heat_margin, "{margin} {entry:?}");
+        }
+        let _ = study;
+        Ok(())
+    });
+}
+
+#[test]
+fn what_the_rules_exclude_of_a_pump_set_is_counted_as_if_one_by_one() {
+    run(200, 54, |study, _, plan| {
+        let (known, stop, wanted) = (Goals::new(&Wanted::first(1)), AtomicBool::new(false), Wanted::first(1));
+        let thermals: Vec<_> = plan.space.thermal_choices().map(|t| thermal_exclusion(&t, study)).collect();
+        for set in 0..plan.space.pump_sets() {
+            let (mut account, mut left) = (Account::default(), 0);
+            for index in set * plan.space.per_set()..(set + 1) * plan.space.per_set() {
+                match hydraulic_exclusion(&plan.space.hydraulic(index), study) {
+                    Some(rule) => account.exclude(rule, thermals.len() as u128),
+                    None => thermals.iter().for_each(|excluded| match excluded {
+                        Some(rule) => account.exclude(*rule, 1),
+                        None => left += 1,
+                    }),
+                }
+            }
+            let explorer = Explorer::new(plan, &known, Found::new(&wanted), set, &stop);
+            let (standing, picked) = explorer.standing();
+            let tally = plan.tally(standing.clone());
+            prop_assert_eq!((&tally.excluded, tally.left), (&account, left));
+            let groups = explorer.groups(&standing, &picked);
+            let in_groups: u128 = groups.iter().map(|g| g.each * g.stores.had.len() as u128).sum();
+            prop_assert_eq!(in_groups, left);
+        }
+        Ok(())
+    });
+}
