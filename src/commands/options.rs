@@ -1,5 +1,6 @@
 //! The arguments and their help; nothing else.
 
+use crate::results::kept::MOST_SHARES;
 use crate::search::{Grouping, Share};
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
@@ -212,7 +213,7 @@ fn seconds(text: &str) -> Result<std::time::Duration, String> {
 fn share(text: &str) -> Result<Share, String> {
     let parts = text.split_once('/').and_then(|(i, n)| Some((i.parse().ok()?, n.parse().ok()?)));
     match parts {
-        Some((number, of)) if (1..=of).contains(&number) && of <= 100_000 => Ok(Share { number, of }),
+        Some((number, of)) if (1..=of).contains(&number) && of <= MOST_SHARES => Ok(Share { number, of }),
         _ => Err("accepted: I/N with I from 1 to N, such as 2/4".to_owned()),
     }
 }

@@ -2,6 +2,7 @@
 
 pub(crate) mod folder;
 mod score;
+mod search;
 
 use folder::Folder;
 use std::process::{Command, Stdio};
@@ -24,6 +25,7 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
     for word in [
         "rank",
         "check",
+        "merge",
         "score",
         "simulate",
         "card",
@@ -37,6 +39,8 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
         "  1  ",
         "  2  ",
         "  3  ",
+        "  4  ",
+        "  5  ",
     ] {
         assert!(help.contains(word), "{word}\n{help}");
     }
@@ -53,8 +57,17 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
                 "--front",
                 "--quiet",
                 "--threads",
+                "--best-of",
+                "--groups",
+                "--every",
+                "--verify",
+                "--time-limit",
+                "--go-on",
+                "--share",
+                "--state",
             ][..],
         ),
+        ("merge", &["STUDY", "SHARE", "--csv", "--json", "--front", "--groups", "--threads"]),
         ("check", &["STUDY"]),
         ("card", &["STUDY", "NAME", "--from", "--rank", "[default: 1]", "--csv", "--json"]),
         ("why", &["STUDY", "NAME", "--from", "--rank", "[default: 1]", "--csv", "--json"]),
@@ -332,7 +345,7 @@ fn a_reader_that_stops_reading_is_a_normal_end() {
 }
 
 #[test]
-fn a_space_that_cannot_be_finished_is_refused_before_the_run() {
+fn to_simulate_each_of_too_many_combinations_is_refused_before_the_run() {
     let folder = Folder::new("");
     let study = folder.get("study.toml");
     // every row of the generic catalog instead of the picked ones
@@ -341,5 +354,10 @@ fn a_space_that_cannot_be_finished_is_refused_before_the_run() {
     folder.put("wide.toml", wide.as_bytes());
     let said = folder.run(&["rank", "wide.toml", "--every"]).code(2).stderr();
     assert!(said.contains("would take weeks: leave --every out"), "{said}");
+    let said = folder.run(&["check", "wide.toml"]).code(0).stdout();
+    assert!(
+        said.contains("too many for `rank --every`") && said.contains("left: `rank` simulates"),
+        "{said}"
+    );
     assert!(!folder.path("ranked.csv").exists());
 }
