@@ -142,7 +142,7 @@ impl Result<'_> {
                 text += &format!("  and {} more\n\n", answer.groups.len() - shown.len());
             }
         }
-        text += &format!("{}\n", account::text(answer.space, answer.account));
+        text += &format!("{}\n", account::text(answer.space, answer.account, self.unproved.is_some()));
         if let Some(work) = answer.work {
             text += &account::work(work);
         }

@@ -110,6 +110,9 @@ fn search(options: &Rank, inputs: &Inputs, targets: &[Target], state: &Target) -
         kept::gap(left, first, &found.account, space.total())
     });
     if finished {
+        if let Some(path) = &options.go_on {
+            terminal::note(&format!("done: {} and what is named `unproved` are of no more use", path.display()));
+        }
         let verified = verified(options, (&space, &conditions), &wanted, &found);
         let exit = Result {
             conditions: &conditions,

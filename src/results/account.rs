@@ -5,8 +5,8 @@ use super::json::Json;
 use crate::candidate::Exclusion;
 use crate::search::{Account, Bound, Space, Work};
 
-/// The account as text.
-pub fn text(space: &Space, account: &Account) -> String {
+/// The account as text; of a search that was `stopped` some combinations may be left.
+pub fn text(space: &Space, account: &Account, stopped: bool) -> String {
     let slots = space.slots();
     let width =
         slots.iter().map(|(_, n)| grouped(*n).len()).max().unwrap_or(0).max(grouped(space.total()).len());
@@ -24,10 +24,13 @@ pub fn text(space: &Space, account: &Account) -> String {
     for (bound, count) in Bound::ALL.iter().zip(account.covered).filter(|(_, count)| *count > 0) {
         text += &line(count, &format!("covered: {}", bound.words()));
     }
-    text += &if account.total() == space.total() {
-        line(account.total(), "evaluated, excluded and covered: all are accounted for")
-    } else {
-        line(account.total(), "evaluated, excluded and covered: THIS IS NOT THE PRODUCT, please report it")
+    let left = space.total().checked_sub(account.total());
+    text += &match left {
+        Some(0) => line(account.total(), "evaluated, excluded and covered: all are accounted for"),
+        Some(left) if stopped => {
+            line(account.total(), "evaluated, excluded and covered: accounted for so far") + &line(left, "left to be looked at")
+        }
+        _ => line(account.total(), "evaluated, excluded and covered: THIS IS NOT THE PRODUCT, please report it"),
     };
     text
 }

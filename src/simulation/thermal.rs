@@ -133,6 +133,11 @@ pub enum Fan {
     Hunts,
 }
 
+/// (cooling - heat) / heat; endless where no heat asks for no cooling.
+fn margin(cooling: f64, heat: f64) -> f64 {
+    if cooling == 0.0 && heat == 0.0 { f64::INFINITY } else { (cooling - heat) / heat }
+}
+
 /// The oil temperature of a candidate.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Warmth {
@@ -140,7 +145,7 @@ pub struct Warmth {
     pub heat_at_limit: f64,
     /// Cooling at the limit, fan on, W.
     pub cooling_at_limit: f64,
-    /// (cooling - heat) / heat at the limit.
+    /// (cooling - heat) / heat at the limit; endless where there is neither.
     pub margin: f64,
     /// Steady mean, K; `None` where the oil goes on warming at the limit.
     pub steady: Option<f64>,
@@ -245,7 +250,7 @@ impl Balance<'_> {
         Warmth {
             heat_at_limit,
             cooling_at_limit,
-            margin: (cooling_at_limit - heat_at_limit) / heat_at_limit,
+            margin: margin(cooling_at_limit, heat_at_limit),
             steady,
             fan,
             fan_duty,

@@ -258,6 +258,7 @@ fn what_is_not_proved_goes_beside_the_asked_names() {
     let ran = run(&folder, &[&all, &OUTPUTS]).code(4);
     assert!(ran.stdout().starts_with("STOPPED, not proved: "), "{}", ran.stdout());
     assert!(ran.stderr().contains("--go-on ranked.search.json"), "{}", ran.stderr());
+    assert!(ran.stdout().contains("accounted for so far") && !ran.stdout().contains("report it"));
     for file in WRITTEN {
         assert_eq!(folder.get(file), "precious\n");
         let (stem, extension) = file.split_once('.').unwrap();
