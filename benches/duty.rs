@@ -1,4 +1,5 @@
-//! One candidate's duty cycle at one oil temperature, closed; the throughput is that of the steps of the profile.
+//! One candidate's duty cycle at one oil temperature, closed, and what a log of a million rows takes; the throughput is
+//! that of the steps of the profile.
 
 #![expect(clippy::print_stdout, reason = "beside the times it says what was measured")]
 
@@ -9,7 +10,10 @@ use std::time::Duration;
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use sumpwright::candidate::{Candidate, parse};
-use sumpwright::simulation::{Conditions, Rig};
+use sumpwright::profile;
+use sumpwright::scoring::warmth;
+use sumpwright::simulation::thermal::{Cooling, Heating};
+use sumpwright::simulation::{Conditions, Duty, Rig};
 use sumpwright::study::Study;
 
 const HEADING: &str =
@@ -27,6 +31,70 @@ fn log_of(steps: u32) -> String {
         }
     }
     text
+}
+
+/// A logger's rows: ten a second, flow and pressure in the steps of their sensors, or as they come.
+fn logged(rows: u32, quantised: bool) -> String {
+    let mut text = HEADING.replace("[gpm]", "[L/min]").replace("[psi]", "[bar]");
+    for i in 0..rows {
+        let at = f64::from(i) * 0.1;
+        // three waves that never meet again: bursts, loads and rests
+        let (burst, load, rest) = ((at * 0.37).sin(), (at * 0.093).sin(), (at * 0.0217).sin());
+        if burst + rest < -0.6 {
+            text.push_str(",0.1,,,,,,\n");
+        } else if quantised {
+            let (flow, pressure) = ((40.0 + 20.0 * burst).round() * 0.5, (55.0 + 30.0 * load).round() * 2.0);
+            _ = writeln!(text, ",0.1,boom,{flow},{pressure},1,1,");
+        } else {
+            let (flow, pressure) = (20.0 + 10.0 * burst, 110.0 + 60.0 * load);
+            _ = writeln!(text, ",0.1,boom,{flow:.6},{pressure:.5},1,1,");
+        }
+    }
+    text
+}
+
+/// What the csv crate and the standard library take to read the numbers of a log.
+fn bare(text: &str) -> f64 {
+    let mut rows = csv::Reader::from_reader(text.as_bytes());
+    let mut row = csv::StringRecord::new();
+    let mut sum = 0.0;
+    while rows.read_record(&mut row).unwrap_or(false) {
+        sum += row.iter().filter_map(|cell| cell.parse::<f64>().ok()).sum::<f64>();
+    }
+    sum
+}
+
+const MILLION: u32 = 1_000_000;
+
+fn long(criterion: &mut Criterion) {
+    let mut group = criterion.benchmark_group("a million rows");
+    group.sample_size(10).warm_up_time(Duration::from_millis(500)).measurement_time(Duration::from_secs(5));
+    group.throughput(Throughput::Elements(MILLION.into()));
+    for (name, quantised) in [("of few values", true), ("of continuous values", false)] {
+        let text = logged(MILLION, quantised);
+        group.bench_function(format!("{name}, csv and parse alone"), |b| b.iter(|| bare(&text)));
+        group.bench_function(format!("{name}, read"), |b| {
+            b.iter(|| profile::read(text.as_bytes(), "log.csv").is_ok());
+        });
+    }
+    let study = shared::firewood(&[], Some(&logged(MILLION, true)));
+    group.bench_function("of few values, made ready", |b| b.iter(|| Conditions::new(&study)));
+    let conditions = Conditions::new(&study);
+    println!("{} distinct demands, {} temperatures", conditions.steps.demands.len(), conditions.nodes.len());
+    let candidate = candidate(&study, "matched-7", "none");
+    group.bench_function("of few values, duty without store at all temperatures", |b| {
+        b.iter(|| Duty::run(&candidate.hydraulics, &conditions));
+    });
+    let duty = Duty::run(&candidate.hydraulics, &conditions);
+    let heating = Heating::new(&duty, &conditions);
+    let thermals = candidate.thermals;
+    group.bench_function("of few values, cooling and oil temperature", |b| {
+        b.iter(|| {
+            let cooling = Cooling::new(thermals.cooler, &duty, &conditions, true);
+            warmth(&heating, &cooling, thermals.reservoir, &conditions)
+        });
+    });
+    group.finish();
 }
 
 /// The pumps of the demo with a scheme (by its place in the study) and accumulators.
@@ -65,7 +133,7 @@ fn duty(criterion: &mut Criterion) {
             "{name}: {} steps, period {}, {} changes of mode, drains {}, irregular {}",
             conditions.steps.len(),
             closed.period,
-            closed.books.steps.iter().map(|s| s.mode_changes).sum::<f64>(),
+            closed.books.sum.mode_changes,
             closed.drains,
             closed.irregular
         );
@@ -75,5 +143,5 @@ fn duty(criterion: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, duty);
+criterion_group!(benches, duty, long);
 criterion_main!(benches);

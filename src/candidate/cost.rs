@@ -169,6 +169,9 @@ pub fn line_cost(listing: &Listing, quantity: u32) -> Money {
 /// price, then the lower id, among those whose rated flow and pressure carry it and whose stock lasts.
 pub fn unloading_valves(hydraulics: &Hydraulics, study: &Study) -> Option<Vec<Option<usize>>> {
     let slots = &study.slots;
+    if let Some(fitted) = &slots.fitted_valves {
+        return Some(fitted.clone());
+    }
     let mut chosen = vec![None; hydraulics.pumps.len()];
     if slots.schemes[hydraulics.scheme].rule == Rule::Continuous {
         return Some(chosen);

@@ -13,6 +13,10 @@ pub enum Exit {
     BadInput,
     /// A result cannot be written.
     CannotWrite,
+    /// Stopped before the end; what is best so far is written.
+    Stopped,
+    /// A look behind the bounds found what the search missed.
+    Missed,
 }
 
 impl Exit {
@@ -23,6 +27,8 @@ impl Exit {
             Self::NothingAdequate => 1,
             Self::BadInput => 2,
             Self::CannotWrite => 3,
+            Self::Stopped => 4,
+            Self::Missed => 5,
         }
     }
 }

@@ -4,14 +4,18 @@
 mod card;
 mod check;
 mod exit;
+mod faults;
 mod files;
 mod inputs;
+mod merge;
 mod options;
 mod pick;
 mod progress;
+mod publish;
 mod rank;
 mod score;
 mod simulate;
+mod stop;
 mod terminal;
 
 pub use exit::Exit;
@@ -38,10 +42,12 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
     };
     match &options.command {
         Command::Rank(options) => rank::run(options),
+        Command::Merge(options) => merge::run(options),
         Command::Check(options) => check::run(options),
         Command::Score(options) => score::run(options),
         Command::Simulate(options) => simulate::run(options),
         Command::Card(options) => card::run(options),
+        Command::Faults(options) => faults::run(options),
         Command::Formats => match terminal::data(&formats::markdown()) {
             Ok(()) => Exit::Adequate,
             Err(error) => terminal::cannot_write(&[error]),

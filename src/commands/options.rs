@@ -1,5 +1,6 @@
 //! The arguments and their help; nothing else.
 
+use crate::search::{Grouping, Share};
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
 
@@ -10,12 +11,15 @@ Exit codes:
   1  nothing is adequate; the nearest misses are printed with the check that fails
   2  the command line or an input file is wrong; everything wrong is printed at once
   3  a result cannot be written; files that were there before are left as they were
+  4  stopped before the end: what is best so far is written as not proved, with a file to go on from
+  5  a look behind the bounds found what the search missed: a fault of the program
 
 Results go to standard output, everything else to standard error.
 Example:
   sumpwright rank catalogs/firewood/study.toml
   sumpwright simulate catalogs/firewood/study.toml --from ranked.csv --rank 1
-  sumpwright card catalogs/firewood/study.toml --from ranked.csv --rank 1";
+  sumpwright card catalogs/firewood/study.toml --from ranked.csv --rank 1
+  sumpwright faults catalogs/firewood/study.toml --from ranked.csv --rank 1";
 
 /// Finds the parts of a mobile hydraulic power unit: simulates the duty cycle of every combination of a parts catalog and ranks them.
 #[derive(Debug, Parser)]
@@ -29,8 +33,10 @@ pub struct Options {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// Simulate every combination, rank them, write the best as CSV
+    /// Find the first of all combinations, exactly, account for every one, write them as CSV
     Rank(Rank),
+    /// Put the shares of a search together
+    Merge(Merge),
     /// Read all inputs, say everything that is wrong, count the combinations; simulate nothing
     Check(Check),
     /// Score a list of combinations of your own, by their names from standard input
@@ -39,12 +45,96 @@ pub enum Command {
     Simulate(Simulate),
     /// Print the settings card and the shopping list of one combination
     Card(Card),
+    /// Simulate one combination with one fault at a time: what fails first, minutes to hot oil, flow lost, engine
+    Faults(Faults),
     /// Print the formats of all files: columns, units, settings, checks (Markdown)
     Formats,
 }
 
+/// Where results go.
+#[derive(Debug, Clone, Args)]
+pub struct Outputs {
+    /// Where the ranked CSV goes; it is replaced whole or not at all
+    #[arg(long, value_name = "PATH", default_value = "ranked.csv", help_heading = "Output")]
+    pub csv: PathBuf,
+
+    /// Where the ranking goes as JSON, in SI units [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub json: Option<PathBuf>,
+
+    /// Where the front of cost, heat margin and shortfall goes as CSV; with --best-of the best of each group on it [default: not searched]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub front: Option<PathBuf>,
+
+    /// Where the best of each group goes as CSV [default: printed only]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub groups: Option<PathBuf>,
+
+    /// Print no table, cautions and account; files are written as without it
+    #[arg(long, short, help_heading = "Output")]
+    pub quiet: bool,
+}
+
+impl Outputs {
+    /// The same with other names, for what is not proved: `ranked.csv` becomes `ranked.unproved.csv`.
+    pub fn unproved(&self) -> Self {
+        let other = |path: &PathBuf| {
+            let extension = path.extension().map_or_else(String::new, |e| format!(".{}", e.display()));
+            path.with_extension(format!("unproved{extension}"))
+        };
+        Self {
+            csv: other(&self.csv),
+            json: self.json.as_ref().map(other),
+            front: self.front.as_ref().map(other),
+            groups: self.groups.as_ref().map(other),
+            quiet: self.quiet,
+        }
+    }
+}
+
+/// Of what the best are shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum BestOf {
+    /// Each set of pumps with their drive ratios
+    Pumps,
+    /// Each number of pumps
+    PumpCount,
+    /// Each scheme
+    Scheme,
+    /// Each cooler and number of coolers
+    Cooler,
+}
+
+impl BestOf {
+    /// As the search names it.
+    pub fn grouping(self) -> Grouping {
+        match self {
+            Self::Pumps => Grouping::Pumps,
+            Self::PumpCount => Grouping::PumpCount,
+            Self::Scheme => Grouping::Scheme,
+            Self::Cooler => Grouping::Cooler,
+        }
+    }
+}
+
+/// What stands below the help of `rank`.
+const RANK_AFTER: &str = "\
+The first N are those of the whole space, and the account tells of every combination: simulated, excluded by a named rule, \
+or covered by a bound that is proved. --every simulates each instead: the same result, later.
+
+A search that is stopped (Ctrl-C, TERM, --time-limit) writes what is best so far beside the asked names, as \
+ranked.unproved.csv, and a file to go on from: the result is then the same as if it had never stopped. Shares of one search \
+may run on many machines; `sumpwright merge` puts them together.
+
+Examples:
+  sumpwright rank catalogs/firewood/study.toml --best-of scheme
+  sumpwright rank STUDY --time-limit 60
+  sumpwright rank STUDY --go-on ranked.search.json
+  sumpwright rank STUDY --share 2/4 --state share-2.json";
+
 /// Options of `rank`.
 #[derive(Debug, Args)]
+#[command(after_help = RANK_AFTER)]
 pub struct Rank {
     /// The study: a TOML file that names the catalogs and the load profile
     #[arg(value_name = "STUDY")]
@@ -54,25 +144,84 @@ pub struct Rank {
     #[arg(long, value_name = "N", default_value_t = 100, value_parser = clap::value_parser!(u32).range(1..=100_000), help_heading = "Output")]
     pub first: u32,
 
-    /// Where the ranked CSV goes; it is replaced whole or not at all
-    #[arg(long, value_name = "PATH", default_value = "ranked.csv", help_heading = "Output")]
-    pub csv: PathBuf,
+    /// Show the best adequate one of each group too: exact for each, as many groups as --first at most
+    #[arg(long, value_name = "GROUP", help_heading = "Output")]
+    pub best_of: Option<BestOf>,
 
-    /// Where the ranking goes as JSON, in SI units [default: not written]
-    #[arg(long, value_name = "PATH", help_heading = "Output")]
-    pub json: Option<PathBuf>,
-
-    /// Where the front of cost, heat margin and shortfall goes as CSV [default: not written]
-    #[arg(long, value_name = "PATH", help_heading = "Output")]
-    pub front: Option<PathBuf>,
-
-    /// Print no table, cautions and account; files are written as without it
-    #[arg(long, short, help_heading = "Output")]
-    pub quiet: bool,
+    /// Results.
+    #[command(flatten)]
+    pub outputs: Outputs,
 
     /// Simulate every combination instead of covering by bounds what cannot be listed; the same result, later
     #[arg(long, help_heading = "Run")]
     pub every: bool,
+
+    /// How many threads simulate; the result is the same with any number [default: one for each core]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024), help_heading = "Run")]
+    pub threads: Option<u16>,
+
+    /// Look behind the bounds: draw so many hydraulic choices at random and simulate each with every cooler, reservoir and filter
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..), conflicts_with_all = ["every", "share"], help_heading = "Run")]
+    pub verify: Option<u32>,
+
+    /// Stop after so many seconds
+    #[arg(long, value_name = "SECONDS", value_parser = seconds, conflicts_with = "every", help_heading = "Run")]
+    pub time_limit: Option<std::time::Duration>,
+
+    /// Go on from what a stopped search of the same study and options kept
+    #[arg(long, value_name = "PATH", conflicts_with = "every", help_heading = "Run")]
+    pub go_on: Option<PathBuf>,
+
+    /// Search one of several equal shares only, such as 2/4: its file is for `merge`
+    #[arg(long, value_name = "I/N", value_parser = share, conflicts_with = "every", help_heading = "Run")]
+    pub share: Option<Share>,
+
+    /// Where a stopped search or a share keeps what it has [default: beside the CSV, named .search.json]
+    #[arg(long, value_name = "PATH", help_heading = "Run")]
+    pub state: Option<PathBuf>,
+}
+
+impl Rank {
+    /// Where a stopped search or a share keeps what it has.
+    pub fn state_path(&self) -> PathBuf {
+        let beside = || match self.share {
+            Some(Share { number, of }) => {
+                self.outputs.csv.with_extension(format!("share-{number}-of-{of}.json"))
+            }
+            None => self.outputs.csv.with_extension("search.json"),
+        };
+        self.state.clone().unwrap_or_else(beside)
+    }
+}
+
+fn seconds(text: &str) -> Result<std::time::Duration, String> {
+    let number: f64 = text.parse().map_err(|_| "accepted: a number of seconds such as 60".to_owned())?;
+    std::time::Duration::try_from_secs_f64(number)
+        .map_err(|_| "accepted: a number of seconds, 0 or more".to_owned())
+}
+
+fn share(text: &str) -> Result<Share, String> {
+    let parts = text.split_once('/').and_then(|(i, n)| Some((i.parse().ok()?, n.parse().ok()?)));
+    match parts {
+        Some((number, of)) if (1..=of).contains(&number) && of <= 100_000 => Ok(Share { number, of }),
+        _ => Err("accepted: I/N with I from 1 to N, such as 2/4".to_owned()),
+    }
+}
+
+/// Options of `merge`.
+#[derive(Debug, Args)]
+pub struct Merge {
+    /// The study: a TOML file that names the catalogs and the load profile
+    #[arg(value_name = "STUDY")]
+    pub study: PathBuf,
+
+    /// The files of all shares, in any order
+    #[arg(value_name = "SHARE", required = true)]
+    pub shares: Vec<PathBuf>,
+
+    /// Results.
+    #[command(flatten)]
+    pub outputs: Outputs,
 
     /// How many threads simulate; the result is the same with any number [default: one for each core]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024), help_heading = "Run")]
@@ -183,4 +332,20 @@ pub struct Card {
     /// Where card and list go as JSON, in SI units, money in cents [default: not written]
     #[arg(long, value_name = "PATH", help_heading = "Output")]
     pub json: Option<PathBuf>,
+}
+
+/// Options of `faults`.
+#[derive(Debug, Args)]
+pub struct Faults {
+    /// Which combination
+    #[command(flatten)]
+    pub combination: Combination,
+
+    /// Where everything goes as JSON, in SI units [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub json: Option<PathBuf>,
+
+    /// Where the table goes as CSV, a line for each fault [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub csv: Option<PathBuf>,
 }

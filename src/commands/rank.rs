@@ -1,52 +1,57 @@
-//! `rank`: simulates every combination, ranks them, writes the best.
+//! `rank`: finds the first of all combinations and accounts for every one, whole, in shares, or on from where it stopped.
 
 use super::exit::Exit;
-use super::files::{self, CannotWrite, Target};
+use super::files::{self, Target};
 use super::inputs::Inputs;
 use super::options::Rank;
 use super::progress::Bar;
-use super::terminal;
-use crate::candidate::Candidate;
-use crate::results::columns::Row;
-use crate::results::json::{self, Answer};
-use crate::results::{account, csv, settings, table, warnings};
-use crate::scoring::Assessment;
-use crate::search::{self, Bounds, Entry, Front, Space, Wanted, enumerate};
+use super::publish::Result;
+use super::{stop, terminal};
+use crate::results::kept::{self, Kept};
+use crate::results::{account, warnings};
+use crate::search::{Bounds, Ended, Found, Search, Share, Space, Wanted, enumerate, verify};
 use crate::simulation::Conditions;
-use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
-/// Combinations that are enumerated at most: at some 100 000 a second the run would take weeks.
+/// Combinations that are simulated one by one at most: at some 100 000 a second the run would take weeks.
 const MOST_COMBINATIONS: u128 = 100_000_000_000;
-/// Rows of the table on the terminal.
-const TABLE_ROWS: usize = 10;
+/// The seed of the branches that are verified.
+const SEED: u64 = 20_261_125;
 
 /// Runs it.
 pub(super) fn run(options: &Rank) -> Exit {
-    let inputs = match Inputs::read(&options.study) {
+    let mut inputs = match Inputs::read(&options.study) {
         Ok(inputs) => inputs,
         Err(problems) => return terminal::problems(problems),
     };
-    let paths: Vec<&Path> = [Some(&options.csv), options.json.as_ref(), options.front.as_ref()]
-        .into_iter()
-        .flatten()
-        .map(PathBuf::as_path)
-        .collect();
-    let targets = match files::targets(&paths, &inputs.paths) {
+    inputs.paths.extend(options.go_on.clone());
+    let state = options.state_path();
+    // a share gives its state alone
+    let mut paths = if options.share.is_some() { Vec::new() } else { options.outputs.paths() };
+    paths.push(&state);
+    // to go on from a state and to stop again may replace it
+    let others: Vec<PathBuf> = inputs.paths.iter().filter(|path| **path != state).cloned().collect();
+    let targets = match files::targets(&paths, &others) {
         Ok(targets) => targets,
         Err(failures) => return terminal::cannot_write(&failures),
     };
-    let threads = usize::from(options.threads.unwrap_or(0));
-    match rayon::ThreadPoolBuilder::new().num_threads(threads).build() {
-        Ok(pool) => pool.install(|| search(options, &inputs, &targets)),
-        Err(error) => {
-            terminal::note(&format!("the threads cannot be started: {error}"));
-            Exit::BadInput
-        }
+    let Some((state, targets)) = targets.split_last() else { return Exit::BadInput };
+    match pool(options.threads) {
+        Ok(pool) => pool.install(|| search(options, &inputs, targets, state)),
+        Err(exit) => exit,
     }
 }
 
-fn search(options: &Rank, inputs: &Inputs, targets: &[Target]) -> Exit {
+/// So many threads, or one for each core.
+pub(super) fn pool(threads: Option<u16>) -> std::result::Result<rayon::ThreadPool, Exit> {
+    let threads = usize::from(threads.unwrap_or(0));
+    rayon::ThreadPoolBuilder::new().num_threads(threads).build().map_err(|error| {
+        terminal::note(&format!("the threads cannot be started: {error}"));
+        Exit::BadInput
+    })
+}
+
+fn search(options: &Rank, inputs: &Inputs, targets: &[Target], state: &Target) -> Exit {
     let study = &inputs.study;
     let conditions = Conditions::new(study);
     let space = Space::new(study);
@@ -54,7 +59,101 @@ fn search(options: &Rank, inputs: &Inputs, targets: &[Target]) -> Exit {
     for warning in warnings::of(study) {
         terminal::note(&format!("warning: {warning}"));
     }
-    if options.every && space.total() > MOST_COMBINATIONS {
+    let wanted = Wanted {
+        first: options.first as usize,
+        by: options.best_of.iter().map(|by| by.grouping()).collect(),
+        front: options.outputs.front.is_some(),
+    };
+    if options.every {
+        return every(options, inputs, (&space, &conditions), &wanted, targets);
+    }
+    let share = options.share.unwrap_or(Share::WHOLE);
+    let from = match options.go_on.as_deref().map(|path| go_on(path, inputs, &conditions, (&wanted, share))) {
+        Some(Err(text)) => {
+            terminal::note(&text);
+            return Exit::BadInput;
+        }
+        Some(Ok(kept)) => Some(kept.reached),
+        None => None,
+    };
+    let stop = stop::sign(options.time_limit);
+    let bar = Bar::new(space.total() / share.of as u128);
+    let task = Search {
+        space: &space,
+        conditions: &conditions,
+        wanted: &wanted,
+        bounds: Bounds::ALL,
+        share,
+        stop: &stop,
+        progress: &bar,
+    };
+    let ended = task.run(from);
+    bar.finish();
+    let finished = ended.left.is_none();
+    let kept =
+        |ended: &Ended| Kept { wanted: wanted.clone(), share, reached: ended.reached.clone(), finished };
+    if options.share.is_some() || !finished {
+        let bytes = kept::json(&kept(&ended), &inputs.digests).bytes();
+        let written = bytes.map_err(|error| files::CannotWrite::new(state.named(), error));
+        if let Err(failure) = written.and_then(|bytes| state.write(&bytes)) {
+            return terminal::cannot_write(&[failure]);
+        }
+        terminal::note(&format!("written: {}", state.named().display()));
+    }
+    if options.share.is_some() {
+        return if finished { Exit::Adequate } else { Exit::Stopped };
+    }
+    let Ended { reached, best, left } = ended;
+    let mut found = reached.found(share);
+    let gap = (!finished).then(|| {
+        let first = best.ranking.entries().first().filter(|e| e.score.adequate).map(|e| e.score.objective);
+        kept::gap(left, first, &found.account, space.total())
+    });
+    if finished {
+        let verified = verified(options, (&space, &conditions), &wanted, &found);
+        let exit = Result {
+            conditions: &conditions,
+            inputs: &inputs.digests,
+            space: &space,
+            wanted: &wanted,
+            unproved: None,
+            verified: verified.as_ref().map(|(text, _)| text.as_str()),
+        }
+        .publish(found, &options.outputs, targets);
+        let missed = verified.is_some_and(|(_, missed)| missed);
+        return if missed { Exit::Missed } else { exit };
+    }
+    found.goals = best;
+    let unproved = options.outputs.unproved();
+    let targets = match files::targets(&unproved.paths(), &inputs.paths) {
+        Ok(targets) => targets,
+        Err(failures) => return terminal::cannot_write(&failures),
+    };
+    let text = format!(
+        "to go on: --go-on {} with the same options\n{}",
+        state.named().display(),
+        gap.as_deref().unwrap_or_default()
+    );
+    terminal::note(&text);
+    Result {
+        conditions: &conditions,
+        inputs: &inputs.digests,
+        space: &space,
+        wanted: &wanted,
+        unproved: gap.as_deref(),
+        verified: None,
+    }
+    .publish(found, &unproved, &targets)
+}
+
+fn every(
+    options: &Rank,
+    inputs: &Inputs,
+    (space, conditions): (&Space, &Conditions<'_>),
+    wanted: &Wanted,
+    targets: &[Target],
+) -> Exit {
+    if space.total() > MOST_COMBINATIONS {
         terminal::note(&format!(
             "to simulate each of more than {} combinations would take weeks: leave --every out, and bounds cover what \
              cannot be among the first",
@@ -63,119 +162,52 @@ fn search(options: &Rank, inputs: &Inputs, targets: &[Target]) -> Exit {
         return Exit::BadInput;
     }
     let bar = Bar::new(space.total());
-    let wanted = Wanted { first: options.first as usize, by: Vec::new(), front: options.front.is_some() };
-    let found = if options.every {
-        enumerate(&space, &conditions, &wanted, &bar)
-    } else {
-        search::search(&space, &conditions, &wanted, Bounds::ALL, &bar)
-    };
+    let found = enumerate(space, conditions, wanted, &bar);
     bar.finish();
-    if !options.every {
-        terminal::note(&crate::results::account::work(&found.work));
+    let inputs = &inputs.digests;
+    Result { conditions, inputs, space, wanted, unproved: None, verified: None }.publish(
+        found,
+        &options.outputs,
+        targets,
+    )
+}
+
+/// What a search kept, if it is this one.
+fn go_on(
+    path: &Path,
+    inputs: &Inputs,
+    conditions: &Conditions<'_>,
+    (wanted, share): (&Wanted, Share),
+) -> std::result::Result<Kept, String> {
+    let bytes = files::read(path, "--go-on").map_err(|problem| problem.to_string())?;
+    let kept = kept::read(&bytes, &inputs.digests, conditions)
+        .map_err(|text| format!("{}: {text}", path.display()))?;
+    if kept.wanted != *wanted || kept.share != share {
+        return Err(format!(
+            "{}: was kept for other options: give --first, --best-of, --front and --share as then",
+            path.display()
+        ));
     }
+    Ok(kept)
+}
 
-    let ranking = found.goals.ranking.entries();
-    let front = found.goals.front.map(Front::sorted);
-    let ranked = assess(ranking, &conditions);
-    if !ranked.iter().zip(ranking).all(|(shown, entry)| shown.score == entry.score) {
-        terminal::note(
-            "a row scores otherwise than in the search: this is a fault of the program, please report it",
-        );
-    }
-    let on_front: Option<BTreeSet<&str>> =
-        front.as_ref().map(|front| front.iter().map(|entry| entry.name.as_str()).collect());
-    let rank_of: BTreeMap<&str, usize> = ranking.iter().map(|e| e.name.as_str()).zip(1..).collect();
-    let row = |assessment| row(assessment, &conditions, &rank_of, on_front.as_ref());
-    let rows: Vec<Row<'_>> = ranked.iter().map(row).collect();
-
-    let adequate = found.account.adequate > 0;
-    let front_assessed = assess(front.as_deref().unwrap_or_default(), &conditions);
-    let front_rows: Vec<Row<'_>> = front_assessed.iter().map(row).collect();
-    let nearest: Vec<Entry> = if adequate { Vec::new() } else { found.misses.entries().cloned().collect() };
-    let misses = assess(&nearest, &conditions);
-
-    let answer = Answer {
-        study,
-        inputs: &inputs.digests,
-        space: &space,
-        account: &found.account,
-        rows: &rows,
-        front: &front_rows,
-        misses: &misses,
+/// Looks behind the bounds if that is asked: what was seen, and whether the search missed anything.
+fn verified(
+    options: &Rank,
+    (space, conditions): (&Space, &Conditions<'_>),
+    wanted: &Wanted,
+    found: &Found,
+) -> Option<(String, bool)> {
+    let branches = options.verify?;
+    let seen = verify(space, conditions, wanted, &found.goals, branches.into(), SEED);
+    let mut text = format!(
+        "Verified: {} hydraulic choices drawn at random, {} combinations of them simulated one by one: ",
+        account::grouped(seen.branches.into()),
+        account::grouped(seen.combinations)
+    );
+    text += &match seen.missed.first() {
+        None => "nothing that the search missed.".to_owned(),
+        Some(name) => format!("THE SEARCH MISSED {name}, please report it."),
     };
-    if let Err(failure) = write(options, targets, &answer) {
-        return terminal::cannot_write(&[failure]);
-    }
-    if let Err(failure) = print(options, &answer) {
-        return terminal::cannot_write(&[failure]);
-    }
-    let all = found.account.total() == space.total();
-    if !all {
-        terminal::note("the account does not add up: this is a fault of the program, please report it");
-    }
-    if adequate { Exit::Adequate } else { Exit::NothingAdequate }
-}
-
-fn row<'a>(
-    assessment: &'a Assessment,
-    conditions: &'a Conditions<'a>,
-    rank_of: &BTreeMap<&str, usize>,
-    on_front: Option<&BTreeSet<&str>>,
-) -> Row<'a> {
-    let name = assessment.name.as_str();
-    let on_front = on_front.map(|front| front.contains(name));
-    Row { assessment, conditions, rank: rank_of.get(name).copied(), on_front }
-}
-
-/// Simulates entries again, with everything that the search does not keep.
-fn assess(entries: &[Entry], conditions: &Conditions<'_>) -> Vec<Assessment> {
-    let candidates: Vec<Candidate> = entries.iter().map(|entry| entry.candidate.clone()).collect();
-    Assessment::of_all(&candidates, conditions)
-}
-
-/// Makes all results before the first is written, then writes each whole.
-fn write(options: &Rank, targets: &[Target], answer: &Answer<'_>) -> Result<(), CannotWrite> {
-    let system = answer.study.system;
-    let made =
-        |result: std::io::Result<Vec<u8>>, path: &Path| result.map_err(|error| CannotWrite::new(path, error));
-    let mut contents = vec![made(csv::ranked(answer.rows, system), &options.csv)?];
-    if let Some(path) = &options.json {
-        contents.push(made(json::ranking(answer).bytes(), path)?);
-    }
-    if let Some(path) = &options.front {
-        contents.push(made(csv::ranked(answer.front, system), path)?);
-    }
-    for (target, bytes) in targets.iter().zip(&contents) {
-        target.write(bytes)?;
-        terminal::note(&format!("written: {}", target.named().display()));
-    }
-    Ok(())
-}
-
-fn print(options: &Rank, answer: &Answer<'_>) -> Result<(), CannotWrite> {
-    let system = answer.study.system;
-    let mut text = String::new();
-    if answer.account.adequate == 0 {
-        text += "Nothing is adequate. Nearest misses:\n";
-        text += &table::misses(answer.misses, system);
-        text += "The CSV lists all by the objective, these or not; for one of these: sumpwright simulate STUDY NAME\n\n";
-        if answer.misses.is_empty() {
-            text += "  none: every combination is excluded by a rule (see the account)\n";
-        }
-        if options.quiet {
-            return terminal::data(&text);
-        }
-        text += "\n";
-    }
-    if options.quiet {
-        return Ok(());
-    }
-    let shown = &answer.rows[..answer.rows.len().min(TABLE_ROWS)];
-    if answer.account.adequate > 0 {
-        text += &format!("{}\n\n{}\n", answer.study.title, table::table(shown, system));
-    }
-    text += &format!("{}\n", account::text(answer.space, answer.account));
-    text += &format!("{}\n", settings::paragraph(&answer.study.settings));
-    text += &table::cautions_text(shown);
-    terminal::data(&text)
+    Some((text, !seen.missed.is_empty()))
 }

@@ -4,7 +4,35 @@ mod read;
 
 pub use read::{columns, read};
 
+use std::ops::Deref;
+use std::sync::Arc;
+
 use crate::units::{Duration, Flow, Pressure};
+
+/// A name that many rows may share.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Name(Arc<str>);
+
+impl Name {
+    /// The text.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl From<&str> for Name {
+    fn from(text: &str) -> Self {
+        Self(text.into())
+    }
+}
+
+impl Deref for Name {
+    type Target = str;
+
+    fn deref(&self) -> &str {
+        &self.0
+    }
+}
 
 /// One stated point of a quadratic line loss: `drop` at `at_flow`.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -19,7 +47,7 @@ pub struct LinePoint {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Function {
     /// Name.
-    pub name: String,
+    pub name: Name,
     /// Flow asked.
     pub flow: Flow,
     /// Load pressure as read at the function; it includes the return allowance.
@@ -35,14 +63,14 @@ pub struct Function {
 /// A step of the cycle: a duration and the functions that run together in it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Step {
-    /// Name.
-    pub name: String,
+    /// Name; may be empty.
+    pub name: Name,
     /// Duration.
     pub duration: Duration,
     /// Pressure that must be held in this step, if any.
     pub held: Option<Pressure>,
-    /// The functions; empty where nothing moves.
-    pub functions: Vec<Function>,
+    /// The functions; empty where nothing moves. Steps with the same ones share them.
+    pub functions: Arc<[Function]>,
 }
 
 /// The load profile: at least one step, repeated for ever.

@@ -1,9 +1,16 @@
 //! A load profile from its CSV: one row for each function of a step.
 
-use super::{Function, LinePoint, Profile, Step};
+use std::sync::Arc;
+
+use super::{Function, LinePoint, Name, Profile, Step};
+use crate::numerics::{Distinct, hash};
 use crate::problems::Problems;
 use crate::reading::{Column, Content, Dimension, Need, Range, Source, Table};
 use crate::units::{Duration, Flow, Pressure, Quantity, Ratio};
+
+/// Distinct names, or sets of functions, after which further ones are kept for each step by itself: continuous values
+/// hardly come again, and a search among a million of them costs more than it saves.
+const MOST_SHARED: usize = 1 << 16;
 
 const STEP: usize = 0;
 const DURATION: usize = 1;
@@ -113,21 +120,30 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Profile, Problems> {
             table.refuse_missing(other, &format!("`{}` says nothing without it", COLUMNS[one].name));
         }
     }
+    let (mut step_names, mut function_names, mut sets) =
+        (Names::default(), Names::default(), Sets::default());
     let mut steps: Vec<Step> = Vec::new();
+    let mut functions: Vec<Function> = Vec::new();
     while table.advance() {
         if continues(&table, steps.last()) {
             if let Some(step) = steps.last_mut() {
                 agree(&mut table, step);
             }
         } else {
-            steps.push(begin(&mut table));
+            if let Some(step) = steps.last_mut() {
+                step.functions = sets.share(&mut functions);
+            }
+            let step = begin(&mut table, &mut step_names, &sets);
+            steps.push(step);
         }
-        if let Some(step) = steps.last_mut()
-            && let Some(function) = function(&mut table)
-        {
-            add(&mut table, step, function);
+        if let Some(function) = function(&mut table, &mut function_names) {
+            add(&mut table, &mut functions, function);
         }
     }
+    if let Some(step) = steps.last_mut() {
+        step.functions = sets.share(&mut functions);
+    }
+    steps.shrink_to_fit();
     if table.is_empty() && table.is_usable() {
         table.refuse_row("no rows", "one row for each function of a step", "");
     }
@@ -137,19 +153,19 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Profile, Problems> {
 /// True where the row belongs to the step before.
 fn continues(table: &Table<'_>, before: Option<&Step>) -> bool {
     let name = table.cell(STEP);
-    !name.is_empty() && before.is_some_and(|step| step.name == name)
+    !name.is_empty() && before.is_some_and(|step| *step.name == *name)
 }
 
-fn begin(table: &mut Table<'_>) -> Step {
+fn begin(table: &mut Table<'_>, names: &mut Names, sets: &Sets) -> Step {
     let duration = table.number(DURATION);
     if duration.is_none() {
         table.refuse(DURATION, "a duration above 0 in the first row of a step", "");
     }
     Step {
-        name: table.cell(STEP).to_owned(),
+        name: names.share(table.cell(STEP)),
         duration: Duration::from_si(duration.unwrap_or(f64::NAN)),
         held: table.number(HELD).map(Pressure::from_si),
-        functions: Vec::new(),
+        functions: Arc::clone(&sets.none),
     }
 }
 
@@ -171,7 +187,7 @@ fn differ(a: f64, b: f64) -> bool {
 }
 
 /// The function of a row; `None` where nothing moves.
-fn function(table: &mut Table<'_>) -> Option<Function> {
+fn function(table: &mut Table<'_>, names: &mut Names) -> Option<Function> {
     let (flow, pressure) = (table.number(FLOW), table.number(PRESSURE));
     let return_ratio = table.number(RETURN_RATIO).unwrap_or(1.0);
     let work_share = table.number(WORK_SHARE).unwrap_or(1.0);
@@ -203,7 +219,7 @@ fn function(table: &mut Table<'_>) -> Option<Function> {
         table.refuse(PRESSURE, "the load pressure of the function", "a flow without a pressure says nothing");
     }
     moves.then(|| Function {
-        name: table.cell(FUNCTION).to_owned(),
+        name: names.share(table.cell(FUNCTION)),
         flow: Flow::from_si(flow.unwrap_or(f64::NAN)),
         load_pressure: Pressure::from_si(pressure.unwrap_or(f64::NAN)),
         return_ratio,
@@ -215,14 +231,66 @@ fn function(table: &mut Table<'_>) -> Option<Function> {
 }
 
 /// Adds a function to its step, in which it may stand only once.
-fn add(table: &mut Table<'_>, step: &mut Step, function: Function) {
-    if step.functions.iter().any(|other| other.name == function.name) {
+fn add(table: &mut Table<'_>, functions: &mut Vec<Function>, function: Function) {
+    if functions.iter().any(|other| other.name == function.name) {
         let hint =
             "rows with the same step name are one step: blank the names where each row is a step of its own";
         table.refuse(FUNCTION, "each function once in a step", hint);
     } else {
-        // most steps have one function: a log of a million rows should not hold room for four millions
-        step.functions.reserve_exact(1);
-        step.functions.push(function);
+        functions.push(function);
+    }
+}
+
+/// Names, each kept once, as long as there are not too many.
+#[derive(Default)]
+struct Names {
+    names: Distinct<Name>,
+    last: Option<Name>,
+}
+
+impl Names {
+    fn share(&mut self, text: &str) -> Name {
+        if let Some(last) = self.last.as_ref().filter(|last| last.as_str() == text) {
+            return last.clone();
+        }
+        if self.names.values().len() >= MOST_SHARED {
+            return text.into();
+        }
+        let hash = hash(text.bytes().map(u64::from));
+        let place = self.names.place(hash, |name| name.as_str() == text, || text.into());
+        self.last.insert(self.names.values()[place].clone()).clone()
+    }
+}
+
+/// Functions that run together, each set kept once, as long as there are not too many: a log of a million rows asks the
+/// same again and again.
+struct Sets {
+    sets: Distinct<Arc<[Function]>>,
+    none: Arc<[Function]>,
+}
+
+impl Default for Sets {
+    fn default() -> Self {
+        Self { sets: Distinct::default(), none: Arc::new([]) }
+    }
+}
+
+impl Sets {
+    /// Takes the functions of a step.
+    fn share(&mut self, functions: &mut Vec<Function>) -> Arc<[Function]> {
+        if functions.is_empty() {
+            return Arc::clone(&self.none);
+        }
+        if self.sets.values().len() >= MOST_SHARED {
+            return functions.drain(..).collect();
+        }
+        let numbers = |f: &Function| {
+            [f.flow.si(), f.load_pressure.si(), f.return_ratio, f.work_share].map(f64::to_bits)
+        };
+        let hash = hash(functions.iter().flat_map(numbers));
+        let same = |set: &Arc<[Function]>| set[..] == functions[..];
+        let place = self.sets.place(hash, same, || functions.as_slice().into());
+        functions.clear();
+        Arc::clone(&self.sets.values()[place])
     }
 }

@@ -44,6 +44,12 @@ pub fn work(work: &Work) -> String {
     )
 }
 
+/// What a bounding search took, as JSON.
+pub fn work_json(work: &Work) -> Json {
+    let keys = ["branches", "simulated_at_limit", "simulated", "oil_temperatures"];
+    Json::object(keys.into_iter().zip(work.counts().map(|n| Json::text(n.to_string()))))
+}
+
 /// The account as JSON; counts as text, as they may exceed what readers of JSON hold exactly.
 pub fn json(space: &Space, account: &Account) -> Json {
     let count = |n: u128| Json::text(n.to_string());

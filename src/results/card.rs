@@ -7,6 +7,7 @@ use super::figures::{self, Figure, Table};
 use super::grid::wrapped;
 use super::json::Json;
 use super::measure::{Measure, yes_no};
+use super::shown::Shown;
 use super::stamp::{self, Input};
 use super::watch::{mode_name, mode_words};
 use super::{cautions, checks, findings};
@@ -157,7 +158,7 @@ fn pumps(row: &Row<'_>) -> Vec<Figure> {
         .map(|figure| figure.with(format!("{}, governed", study.slots.engines[hydraulics.engine].listing.id)))
         .into_iter()
         .collect();
-    let idles = scheme.idle && conditions.steps.iter().any(StepDemand::is_idle);
+    let idles = scheme.idle && conditions.steps.demands.iter().any(StepDemand::is_idle);
     let idle = if idles { "in steps that ask and hold nothing" } else { "not used by this scheme" };
     said.push(Figure::new("idle speed", Measure::Speed, hydraulics.idle_speed(study).si()).with(idle));
     for (i, choice) in hydraulics.pumps.iter().enumerate() {
@@ -213,18 +214,28 @@ fn controller(row: &Row<'_>) -> Option<Table> {
     let rig = Rig::new(hydraulics, conditions, conditions.limit);
     let staging = rig.staging();
     let filled = hydraulics.store.is_some();
-    let line = |(i, step): (usize, &crate::profile::Step)| -> Vec<Cell> {
-        let mut cells =
-            vec![step.name.as_str().into(), mode_name(staging.mode(i, staging.all_charging())).into()];
-        cells.extend(filled.then(|| mode_name(staging.mode(i, 0)).into()));
-        cells.push((rig.speeds()[i] == 1).into());
+    let line = |step: usize, shown: &Shown| -> Vec<Cell> {
+        let demand = conditions.steps.place(step);
+        let charging = mode_name(staging.mode(demand, staging.all_charging()));
+        let mut cells = vec![shown.name(step, row).into(), charging.into()];
+        cells.extend(filled.then(|| mode_name(staging.mode(demand, 0)).into()));
+        cells.push((rig.speeds()[demand] == 1).into());
         cells
     };
     let mut headings =
         vec![("step", Measure::Text), (if filled { "until cut-out" } else { "on load" }, Measure::Text)];
     headings.extend(filled.then_some(("until cut-in", Measure::Text)));
     headings.push(("engine idles", Measure::YesNo));
-    let rows = || study.profile.steps.iter().enumerate().map(line).collect();
+    let rows = || {
+        let shown = Shown::of(row);
+        let mut rows: Vec<_> = shown.steps.iter().map(|step| line(*step, &shown)).collect();
+        if shown.left_out() > 0 {
+            let mut more = vec![Cell::Nothing; rows[0].len()];
+            more[0] = Cell::Text(format!("and {} more steps", shown.left_out()));
+            rows.push(more);
+        }
+        rows
+    };
     (study.slots.schemes[hydraulics.scheme].rule == Rule::Matched).then(|| Table { headings, rows: rows() })
 }
 
@@ -329,7 +340,7 @@ fn lines(row: &Row<'_>) -> Table {
         rows.extend(single.iter().map(|(id, flow)| line(format!("suction, {id}"), *flow, suction, None)));
     }
     rows.extend(single.iter().map(|(id, flow)| line(format!("pressure, {id}"), *flow, pressure, None)));
-    let asked = conditions.steps.iter().map(|step| step.asked).fold(all, f64::max);
+    let asked = conditions.steps.demands.iter().map(|demand| demand.asked).fold(all, f64::max);
     let supply = if hydraulics.store.is_some() { "supply, accumulators" } else { "supply" };
     rows.push(line(supply.to_owned(), asked, pressure, None));
     rows.push(line("return, all".to_owned(), assessment.half.checks.peak_return, back, None));

@@ -176,6 +176,9 @@ fn soonest(explained: &Explained<'_>) -> String {
     )
 }
 
+/// Most steps that a sentence names.
+const MOST_NAMED: usize = 12;
+
 /// Steps at idle speed in which the engine cannot carry the pumps: the check of the engine is made at governed speed.
 fn stalls(explained: &Explained<'_>) -> Option<String> {
     let conditions = explained.row.conditions;
@@ -184,9 +187,13 @@ fn stalls(explained: &Explained<'_>) -> Option<String> {
         .margins
         .iter()
         .enumerate()
-        .filter(|(step, margin)| rig.speeds()[*step] == 1 && **margin < 0.0);
-    let steps: Vec<&str> =
-        short.map(|(step, _)| conditions.study.profile.steps[step].name.as_str()).collect();
+        .filter(|(step, margin)| rig.speeds()[conditions.steps.place(*step)] == 1 && **margin < 0.0);
+    let short: Vec<usize> = short.map(|(step, _)| step).collect();
+    let name = |step: &usize| explained.shown.name(*step, &explained.row);
+    let mut steps: Vec<String> = short.iter().take(MOST_NAMED).map(name).collect();
+    if short.len() > MOST_NAMED {
+        steps.push(format!("and {} more steps", short.len() - MOST_NAMED));
+    }
     (!steps.is_empty()).then(|| {
         format!(
             "At idle speed the engine lacks power, reserve kept, for the pumps on load in: {}. The check of the engine is made \
@@ -199,7 +206,7 @@ fn stalls(explained: &Explained<'_>) -> Option<String> {
 /// Functions that give work back: loads that want to come down.
 fn loads(row: &Row<'_>) -> Option<String> {
     let steps = &row.conditions.study.profile.steps;
-    let functions = steps.iter().flat_map(|step| &step.functions).filter(|f| f.work_share < 1.0);
+    let functions = steps.iter().flat_map(|step| step.functions.iter()).filter(|f| f.work_share < 1.0);
     let names: BTreeSet<&str> = functions.map(|f| f.name.as_str()).collect();
     if names.is_empty() {
         return None;

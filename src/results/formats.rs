@@ -1,6 +1,6 @@
 //! The formats of all files as Markdown: the README's tables and `sumpwright formats` come from here.
 
-use super::{columns, trace};
+use super::{columns, faults, trace};
 use crate::catalog::{self, Kind};
 use crate::profile;
 use crate::reading::{Column, Need};
@@ -42,6 +42,10 @@ pub fn markdown() -> String {
     for column in trace::columns() {
         let unit = column.measure.symbols();
         text += &format!("| {} | {unit} | {} |\n", column.heading, column.meaning);
+    }
+    text += "\n### Columns of the faults\n\n| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n";
+    for (heading, measure, meaning) in faults::columns() {
+        text += &format!("| {heading} | {} | {meaning} |\n", measure.symbols());
     }
     text
 }

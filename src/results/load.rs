@@ -1,7 +1,7 @@
 //! What the pumps ask of the engine in each mode that occurs: behind the checks of engine and shafts.
 
 use super::columns::Row;
-use super::watch::Watched;
+use super::peaks::Peaks;
 use crate::scoring::fan_power;
 use crate::simulation::{Mode, Rig, plants};
 use crate::units::Quantity;
@@ -55,19 +55,10 @@ pub fn margin(row: &Row<'_>, pumps: f64, speed: usize) -> f64 {
 }
 
 /// Least margin of the engine in each step, at the speed of the step: the highest supply that each of its modes meets
-/// at any oil temperature, with hot and with the coldest running oil. `watched` holds the steps of every node.
-pub fn step_margins(row: &Row<'_>, watched: &[Vec<Watched>]) -> Vec<f64> {
+/// at any oil temperature, with hot and with the coldest running oil.
+pub fn step_margins(row: &Row<'_>, peaks: &Peaks) -> Vec<f64> {
     let conditions = row.conditions;
-    let hydraulics = &row.assessment.candidate.hydraulics;
-    let [hot, cold] = [conditions.limit, conditions.coldest]
-        .map(|node| plants(hydraulics, conditions, conditions.nodes[node].dynamic_viscosity));
-    let rig = Rig::new(hydraulics, conditions, conditions.limit);
-    let least = |(step, &speed): (usize, &usize)| {
-        let power = |(mode, supply): &(Mode, f64)| {
-            [&hot, &cold].map(|at| at[speed].full_stroke_power(*mode, *supply).sum::<f64>())
-        };
-        let highest = watched.iter().flat_map(|node| &node[step].highest).flat_map(power).fold(0.0, f64::max);
-        margin(row, highest, speed)
-    };
-    rig.speeds().iter().enumerate().map(least).collect()
+    let rig = Rig::new(&row.assessment.candidate.hydraulics, conditions, conditions.limit);
+    let speed = |step: usize| rig.speeds()[conditions.steps.place(step)];
+    peaks.power.iter().enumerate().map(|(step, power)| margin(row, *power, speed(step))).collect()
 }

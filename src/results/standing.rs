@@ -6,7 +6,7 @@ use super::figures::Table;
 use super::load::margin;
 use super::measure::Measure;
 use super::watch::mode_name;
-use crate::simulation::thermal::{Balance, Cooling};
+use crate::simulation::thermal::{Balance, Cooling, Fan};
 use crate::simulation::{Course, Mode, Rig, Standing, plants};
 use crate::study::{Circuit, Rule};
 use crate::units::Quantity;
@@ -18,10 +18,10 @@ const LONGEST: f64 = 48.0 * 3600.0;
 /// Sets of pumps that the scheme can have on load, each with the engine speed (0 governed, 1 idle) at which it can.
 fn possible(row: &Row<'_>, rig: &Rig<'_>) -> BTreeSet<(usize, Mode)> {
     let staging = rig.staging();
-    let steps = 0..row.conditions.steps.len();
-    steps
-        .flat_map(|step| (0..=staging.all_charging()).map(move |switches| (step, switches)))
-        .map(|(step, switches)| (rig.speeds()[step], staging.mode(step, switches)))
+    let demands = 0..row.conditions.steps.demands.len();
+    demands
+        .flat_map(|demand| (0..=staging.all_charging()).map(move |switches| (demand, switches)))
+        .map(|(demand, switches)| (rig.speeds()[demand], staging.mode(demand, switches)))
         .collect()
 }
 
@@ -34,13 +34,8 @@ pub fn modes(explained: &Explained<'_>) -> Table {
     let rig = Rig::new(hydraulics, conditions, conditions.limit);
     let cold_oil = conditions.nodes[conditions.coldest].dynamic_viscosity;
     let cold_plants = plants(hydraulics, conditions, cold_oil);
-    let met = |speed: usize, mode: Mode| {
-        let steps = (0..conditions.steps.len()).filter(|step| rig.speeds()[*step] == speed);
-        let all = steps.flat_map(|step| explained.watched.iter().flat_map(move |node| &node[step].highest));
-        all.filter(|(known, _)| *known == mode).map(|(_, supply)| *supply).reduce(f64::max)
-    };
     let line = |(speed, mode): (usize, Mode)| {
-        let occurs = met(speed, mode);
+        let occurs = explained.peaks.highest(speed, mode);
         let still = || Standing::new(hydraulics, conditions, mode, speed, false).supply[conditions.limit];
         let supply = occurs.unwrap_or_else(still);
         let (hot, cold) = (&rig.plants[speed], &cold_plants[speed]);
@@ -111,7 +106,9 @@ pub fn stills(row: &Row<'_>) -> Vec<Still> {
         let thermostat = conditions.study.thermostat;
         let balance = Balance { heating: &heating, cooling: &cooling, wall, thermostat };
         let settles = balance.warmth(|_| capacity).steady;
-        let mut course = Course::new(balance, assessment.warmth.steady.unwrap_or(heating.air), capacity);
+        let running = assessment.warmth.fan != Fan::Off;
+        let start = assessment.warmth.steady.unwrap_or(heating.air);
+        let mut course = Course::new(balance, start, running, capacity);
         let limit = conditions.nodes[conditions.limit].temperature;
         let reached = settles.is_none() && course.go(LONGEST, Some(limit));
         let limit = reached.then_some(course.time);
@@ -154,10 +151,11 @@ pub fn table(explained: &Explained<'_>) -> Table {
 
 /// The scheme comes to rest with these pumps on load where nothing is asked or held.
 fn rests(row: &Row<'_>, rig: &Rig<'_>, mode: Mode, speed: usize) -> bool {
-    let steps = &row.conditions.steps;
+    let demands = &row.conditions.steps.demands;
     let scheme = &row.conditions.study.slots.schemes[row.assessment.candidate.hydraulics.scheme];
-    let rests = |step: usize| rig.speeds()[step] == speed && rig.staging().mode(step, 0) == mode;
-    let mut idle = steps.iter().enumerate().filter(|(_, step)| step.is_idle()).map(|(i, _)| i).peekable();
+    let rests = |demand: usize| rig.speeds()[demand] == speed && rig.staging().mode(demand, 0) == mode;
+    let mut idle =
+        demands.iter().enumerate().filter(|(_, demand)| demand.is_idle()).map(|(i, _)| i).peekable();
     match idle.peek() {
         Some(_) => idle.any(rests),
         // no step asks nothing: only a rule that does not go by steps says what would happen

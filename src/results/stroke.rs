@@ -61,7 +61,7 @@ fn stroke(row: &Row<'_>, gas: Temperature) -> Option<Stroke> {
         time_constant: accumulator.time_constant().si(),
         air: air.si(),
     };
-    let draw = conditions.steps.iter().map(|step| step.asked).fold(0.0, f64::max);
+    let draw = conditions.steps.demands.iter().map(|demand| demand.asked).fold(0.0, f64::max);
     let charged = set.absolute(air).si() * gas.si() / charging.si();
     Some(Stroke {
         gas: gas.si(),

@@ -45,7 +45,7 @@ pub fn rules(explained: &Explained<'_>) -> Vec<Rule> {
     let oil = oil.oil_volume(study.settings.fill.si()).si();
     let needed = assessment.checks.iter().find(|c| c.check == Check::Engine).and_then(|c| c.figure);
     let needed = needed.unwrap_or_default();
-    let functions = conditions.steps.iter().map(|step| {
+    let functions = conditions.steps.demands.iter().map(|step| {
         let useful: f64 = step.functions.iter().map(|f| f.flow * f.load).sum();
         (step.asked, useful)
     });

@@ -4,6 +4,7 @@ use super::columns::Row;
 use super::csv::Sheet;
 use super::measure::Measure;
 use super::watch::mode_name;
+use crate::profile::Name;
 use crate::simulation::{Findings, Heat, Ledger, Mode, Recorder, Rig, Served, Stretch};
 use crate::units::System;
 use std::io;
@@ -43,9 +44,9 @@ enum Value {
 }
 
 impl Value {
-    fn of(self, line: &Line, steps: &[String]) -> Cell {
+    fn of(self, line: &Line, steps: &[Name]) -> Cell {
         match self {
-            Self::Step => Cell::Text(steps[line.step].clone()),
+            Self::Step => Cell::Text(steps[line.step].as_str().to_owned()),
             Self::Mode => Cell::Text(mode_name(line.mode)),
             Self::Figure(figure) => Cell::Number(figure(line)),
             Self::Heat(source) => Cell::Number(line.rates.heat.sources()[source]),
@@ -107,7 +108,7 @@ const FIGURES: [Figure; 14] = [
 pub struct Trace {
     lines: Vec<Line>,
     /// Names of the steps.
-    steps: Vec<String>,
+    steps: Vec<Name>,
     /// Oil temperature, K.
     temperature: f64,
     /// Cycles in the period.

@@ -55,7 +55,7 @@ impl WarmUp {
             thermostat: conditions.study.thermostat,
         };
         let start = conditions.study.settings.coldest_running.si();
-        let begin = || Course::new(balance, start, warmth.capacity);
+        let begin = || Course::new(balance, start, false, warmth.capacity);
         let until = |target: f64| {
             let mut course = begin();
             course.go(LONGEST, Some(target)).then_some(course.time)

@@ -43,7 +43,7 @@ pub fn of(study: &Study) -> Vec<String> {
     if study.hardware.controller_price == Money(0) && rules.contains(&Rule::Matched) {
         warnings.push("hardware: no controller_price; the controller of `matched` counts as free".to_owned());
     }
-    let functions = || study.profile.steps.iter().flat_map(|step| &step.functions);
+    let functions = || study.profile.steps.iter().flat_map(|step| step.functions.iter());
     if study.line.is_none() && functions().any(|function| function.line.is_none()) {
         warnings.push(
             "circuit: no line_drop; hoses and valves of some functions count as free of loss".to_owned(),

@@ -1,15 +1,15 @@
 //! A listener that notes, per step, which pumps were on load and between which supplies: the books do not keep that.
 
 use crate::scoring::Assessment;
-use crate::simulation::{Conditions, Findings, Mode, Recorder, Rig, Stretch};
+use crate::simulation::{Conditions, Findings, Ledger, Mode, Recorder, Rig, Stretch};
 
 /// What a step did over the period.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Watched {
+    /// Its ledger, summed over the period.
+    pub ledger: Ledger,
     /// Modes that occurred with the time of each, s, mean per cycle, in the order in which they came.
     pub modes: Vec<(Mode, f64)>,
-    /// Highest supply in each of them, Pa.
-    pub highest: Vec<(Mode, f64)>,
     /// Lowest and highest supply, Pa; `None` where the step never passed.
     pub supply: Option<(f64, f64)>,
     /// Largest flow through the return line, m3/s.
@@ -18,40 +18,51 @@ pub struct Watched {
     pub volume: Option<(f64, f64)>,
 }
 
-/// Runs the closed cycle of a candidate at a node once more and watches each step.
-pub fn watch(assessment: &Assessment, conditions: &Conditions<'_>, node: usize) -> Vec<Watched> {
+/// Runs the closed cycle of a candidate at a node once more and watches some steps, given by rising place.
+pub fn watch(
+    assessment: &Assessment,
+    conditions: &Conditions<'_>,
+    node: usize,
+    steps: &[usize],
+) -> Vec<Watched> {
     let rig = Rig::new(&assessment.candidate.hydraulics, conditions, node);
     let closed = &assessment.half.duty.nodes[node].closed;
-    let mut watcher = Watcher::new(conditions.steps.len());
+    let mut watcher = Watcher::new(steps);
     let mut state = closed.start;
     let mut findings = Findings::default();
     for _ in 0..closed.period {
         rig.machine().run(&mut state, &mut watcher, &mut findings);
     }
+    rig.machine().each_ledger(closed, |step, ledger| {
+        if let Ok(place) = steps.binary_search(&step) {
+            watcher.watched[place].ledger += *ledger;
+        }
+    });
     watcher.finish(closed.period)
 }
 
-struct Watcher {
-    steps: Vec<Watched>,
+struct Watcher<'a> {
+    steps: &'a [usize],
+    watched: Vec<Watched>,
     /// Times of the modes in the step that runs.
     running: Vec<(Mode, f64)>,
     /// Oil at its start.
     start: Option<f64>,
 }
 
-impl Watcher {
-    fn new(steps: usize) -> Self {
-        let nothing =
-            Watched { modes: Vec::new(), highest: Vec::new(), supply: None, peak_return: 0.0, volume: None };
-        Self { steps: vec![nothing; steps], running: Vec::new(), start: None }
+impl<'a> Watcher<'a> {
+    fn new(steps: &'a [usize]) -> Self {
+        let ledger = Ledger::default();
+        let nothing = Watched { ledger, modes: Vec::new(), supply: None, peak_return: 0.0, volume: None };
+        Self { steps, watched: vec![nothing; steps.len()], running: Vec::new(), start: None }
     }
 
     #[expect(clippy::cast_precision_loss, reason = "a period of some cycles")]
     fn finish(mut self, period: usize) -> Vec<Watched> {
-        for (_, time) in self.steps.iter_mut().flat_map(|step| &mut step.modes) {
+        for (_, time) in self.watched.iter_mut().flat_map(|step| &mut step.modes) {
             *time /= period as f64;
         }
-        self.steps
+        self.watched
     }
 }
 
@@ -62,14 +73,15 @@ fn add(modes: &mut Vec<(Mode, f64)>, mode: Mode, time: f64) {
     }
 }
 
-impl Recorder for Watcher {
+impl Recorder for Watcher<'_> {
     type Mark = [f64; 256];
     const EVERY_TURN: bool = false;
 
     fn stretch(&mut self, stretch: &Stretch<'_>) {
         let time = stretch.integrals.time;
         self.start.get_or_insert(stretch.volume.0);
-        let watched = &mut self.steps[stretch.step];
+        let Ok(place) = self.steps.binary_search(&stretch.step) else { return };
+        let watched = &mut self.watched[place];
         watched.volume = Some((self.start.unwrap_or_default(), stretch.volume.1));
         if time <= 0.0 {
             return;
@@ -79,10 +91,6 @@ impl Recorder for Watcher {
             (stretch.pressure.0.min(stretch.pressure.1), stretch.pressure.0.max(stretch.pressure.1));
         watched.supply =
             Some(watched.supply.map_or((low, high), |(least, most)| (least.min(low), most.max(high))));
-        match watched.highest.iter_mut().find(|(mode, _)| *mode == stretch.mode) {
-            Some((_, supply)) => *supply = supply.max(high),
-            None => watched.highest.push((stretch.mode, high)),
-        }
         let returned = stretch.plant.return_flow(stretch.mode, stretch.demand, stretch.served);
         watched.peak_return = watched.peak_return.max(returned);
     }
@@ -103,7 +111,9 @@ impl Recorder for Watcher {
 
     fn step_ended(&mut self, step: usize) {
         for (mode, time) in std::mem::take(&mut self.running) {
-            add(&mut self.steps[step].modes, mode, time);
+            if let Ok(place) = self.steps.binary_search(&step) {
+                add(&mut self.watched[place].modes, mode, time);
+            }
         }
         self.start = None;
     }
@@ -137,7 +147,7 @@ mod tests {
 
     #[test]
     fn repeated_turns_count_for_the_modes_of_the_turn() {
-        let mut watcher = Watcher::new(1);
+        let mut watcher = Watcher::new(&[0]);
         watcher.running = vec![(1, 5.0)];
         let mark = watcher.mark();
         add(&mut watcher.running, 1, 2.0);

@@ -8,7 +8,7 @@ use super::fuel::{fuel_rate, running_cost};
 use super::score::Score;
 use crate::candidate::{Bill, Candidate, Hydraulics, Thermals, name};
 use crate::simulation::thermal::{Balance, Cooling, Heating, Warmth};
-use crate::simulation::{Conditions, Duty, OilState, Rig, TimedDuty};
+use crate::simulation::{Conditions, Curves, Duty, OilState, Rates, Rig, TimedDuty};
 use crate::units::{Density, Mass, Money, Quantity, SpecificHeat, Temperature, Volume};
 
 /// The hydraulic half judged: shared by all coolers, reservoirs and filters.
@@ -160,19 +160,34 @@ impl Assessment {
         Self::with(half, timed, candidate.thermals, conditions)
     }
 
-    /// Judges candidates in their order, on all cores; those with the same hydraulic choice share its simulation.
+    /// Judges candidates in their order, on all cores; those with the same hydraulic choice share its simulation. What
+    /// the entries of their duties do is left out: over a long log it would fill the memory.
     pub fn of_all(candidates: &[Candidate], conditions: &Conditions<'_>) -> Vec<Self> {
         let mut choices: Vec<&Hydraulics> = candidates.iter().map(|c| &c.hydraulics).collect();
         choices.sort_unstable();
         choices.dedup();
-        let halves: Vec<_> = choices.par_iter().map(|choice| shown_half(choice, conditions)).collect();
-        candidates
-            .par_iter()
-            .filter_map(|candidate| {
-                let (half, timed) = halves[choices.binary_search(&&candidate.hydraulics).ok()?].clone();
-                Some(Self::with(half, timed, candidate.thermals, conditions))
-            })
-            .collect()
+        let of_choice = |choice: &&Hydraulics| {
+            let (half, timed) = shown_half(choice, conditions);
+            let alike = candidates.iter().enumerate().filter(|(_, c)| c.hydraulics == **choice);
+            let judged = alike.map(|(place, candidate)| {
+                let mut this = Self::with(half.clone(), timed.clone(), candidate.thermals, conditions);
+                this.leave_out_entries();
+                (place, this)
+            });
+            judged.collect::<Vec<_>>()
+        };
+        let mut all: Vec<(usize, Self)> = choices.par_iter().flat_map_iter(of_choice).collect();
+        all.sort_by_key(|(place, _)| *place);
+        all.into_iter().map(|(_, this)| this).collect()
+    }
+
+    fn leave_out_entries(&mut self) {
+        let none = Curves::new(Vec::new());
+        self.cooling = Cooling { on: none.clone(), off: none.clone() };
+        self.half.heating.heat = none;
+        for node in &mut self.half.duty.nodes {
+            node.closed.rates = Rates::default();
+        }
     }
 
     /// Judges a thermal choice with a hydraulic half that is known already.

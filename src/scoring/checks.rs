@@ -4,7 +4,7 @@ use super::check::{Check, Checked, Kind};
 use crate::candidate::{Candidate, Hydraulics, precharge_at, unloading_valves};
 use crate::parts::engine::derating;
 use crate::simulation::thermal::Warmth;
-use crate::simulation::{Conditions, Duty, OilState, Plant, plants};
+use crate::simulation::{Conditions, Duty, OilState, Plant, Staging, plants};
 use crate::study::{Drive, Rule};
 use crate::units::{Mass, Money, Quantity, Temperature, Volume};
 
@@ -46,7 +46,10 @@ impl HydraulicChecks {
             .iter()
             .flat_map(|&(mode, p)| [power(&hot_plants[0], mode, p), power(&cold_plants[0], mode, p)])
             .fold(0.0, f64::max);
-        let start_power = power(&plant_at(&conditions.start)[0], 0, 0.0);
+        // all unloaded, but for pumps that a fault keeps on load
+        let stuck = conditions.settled_staging().map_or(0, Staging::stuck);
+        let start_plant = &plant_at(&conditions.start)[0];
+        let start_power = power(start_plant, stuck, start_plant.standby.unwrap_or(start_plant.relief));
         let engine = &study.slots.engines[hydraulics.engine];
         let speed = hydraulics.engine_speed(study);
         let (air, air_temperature) = (study.site.air_pressure, study.site.air_temperature);
@@ -158,7 +161,7 @@ pub fn pump_checks(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> Vec<
     let slots = &study.slots;
     let engine_speed = hydraulics.engine_speed(study).si();
     let idle = slots.schemes[hydraulics.scheme].idle
-        && conditions.steps.iter().any(crate::simulation::StepDemand::is_idle);
+        && conditions.steps.demands.iter().any(crate::simulation::StepDemand::is_idle);
     let lowest_engine = if idle { hydraulics.idle_speed(study).si() } else { engine_speed };
     let (mut speed, mut lowest) = (Vec::new(), Vec::new());
     let mut least_inlet: f64 = 0.0;
@@ -197,6 +200,7 @@ fn relief_checks(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> Vec<Ch
         Some(cut_out) if switched => cut_out.si(),
         _ => conditions
             .steps
+            .demands
             .iter()
             .filter_map(|s| s.functions.last())
             .map(|f| f.threshold)
@@ -275,7 +279,7 @@ pub fn lowest_cut_in(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> f6
         (Rule::Staggered, Some(cut_in)) => cut_in.si() - f64::from(switches) * scheme.stagger.si(),
         (Rule::Together | Rule::Matched, Some(cut_in)) => cut_in.si(),
         _ => {
-            let loads = conditions.steps.iter().flat_map(|s| &s.functions).map(|f| f.load);
+            let loads = conditions.steps.demands.iter().flat_map(|s| &s.functions).map(|f| f.load);
             let lowest = loads.fold(f64::INFINITY, f64::min);
             if lowest.is_finite() { lowest } else { hydraulics.relief_setting(conditions.study).si() }
         }

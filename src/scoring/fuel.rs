@@ -11,8 +11,8 @@ use super::checks::fan_power;
 /// Mean fuel consumption over the cycle at the steady mean temperature (at the oil limit where there is none), fans
 /// included by the share of time they run, kg/s.
 ///
-/// Per step, the engine turns at the speed of the step under the mean shaft power of the step; its consumption is that
-/// of the row at this speed and torque: `sum of (duration x power x consumption) / cycle`.
+/// Per step (steps that do the same at once), the engine turns at the speed of the step under its mean shaft power; its
+/// consumption is that of the row at this speed and torque: `sum of (time x power x consumption) / cycle`.
 ///
 /// # Source
 /// Definition of the specific consumption. The mean power stands for the course within a step: common practice, no
@@ -26,13 +26,15 @@ pub fn fuel_rate(candidate: &Candidate, duty: &Duty, warmth: &Warmth, conditions
     let nodes: Vec<f64> = conditions.nodes.iter().map(|n| n.temperature).collect();
     let others = fan_power(candidate, conditions) * warmth.fan_duty + study.settings.other_load.si();
     let mut mass = 0.0;
-    for (index, step) in conditions.steps.iter().enumerate() {
-        let shaft: Vec<f64> = duty.nodes.iter().map(|n| n.steps[index].shaft).collect();
+    let mut shaft = Vec::with_capacity(nodes.len());
+    for (entry, time) in duty.order.times().iter().enumerate() {
+        shaft.clear();
+        shaft.extend(duty.nodes.iter().map(|n| n.closed.rates.shaft[entry]));
         let power = between(&nodes, &shaft, temperature) + others;
-        let idle = scheme.idle && step.is_idle();
+        let idle = scheme.idle && conditions.steps.demands[duty.order.demand(entry)].is_idle();
         let speed = if idle { hydraulics.idle_speed(study) } else { hydraulics.engine_speed(study) };
         let torque = Torque::from_si(power / speed.si());
-        mass += step.duration * power * engine.consumption(speed, torque).si();
+        mass += time * power * engine.consumption(speed, torque).si();
     }
     mass / conditions.cycle
 }

@@ -3,6 +3,8 @@
 mod assessment;
 mod check;
 mod checks;
+mod consequence;
+mod fault;
 mod fuel;
 mod list;
 mod score;
@@ -13,6 +15,8 @@ pub use checks::{
     HydraulicChecks, ThermalFigures, accumulator_checks, fan_current, fan_power, inlet_pressure,
     lowest_cut_in, pump_checks, thermal_checks,
 };
+pub use consequence::{Consequence, EngineLoad, Failure, MissingFlow, Onset, Warming, warning};
+pub use fault::{Change, Fault};
 pub use fuel::{fuel_rate, running_cost};
 pub use list::{Verdict, verdicts};
 pub use score::Score;

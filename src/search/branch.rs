@@ -9,7 +9,7 @@ use super::goals::{Branch, Goals};
 use super::group::{Group, Makings};
 use super::plan::{Member, Plan, StoreOption};
 use super::promise::Promised;
-use super::scan::{Scan, Shut};
+use super::scan::{ReturnFlows, Scan, Shut};
 use super::tally::Standing;
 use crate::candidate::{
     Hydraulics, PumpChoice, StoreChoice, pumps_cost, pumps_rated, pumps_stocked, staging_cost,
@@ -323,6 +323,9 @@ impl<'p> Explorer<'p> {
     fn at_limit(&self, group: &Group<'_>, option: &StoreOption) -> Option<Bound> {
         let plan = self.plan;
         let hydraulics = self.hydraulics(group, option, group.motor.members[0], group.valves.had[0].row);
+        if plan.bounds.use_of(Bound::AtLimit) && self.fails_in_excerpt(group, option, &hydraulics) {
+            return Some(Bound::AtLimit);
+        }
         let duty = Duty::limit_only(&hydraulics, plan.conditions);
         if plan.bounds.use_of(Bound::AtLimit) && fails_at_once(&duty, plan) {
             return Some(Bound::AtLimit);
@@ -346,7 +349,8 @@ impl<'p> Explorer<'p> {
         let valve = group.valve(option).unwrap_or(group.valves.had[0].price);
         let cost = group.cost + option.price + valve + engine;
         let priced = plan.bounds.use_of(Bound::PriceAtLimit);
-        let rate = |i: usize| plan.rate_at_limit(&plan.coolers[i], duty.at_limit()) * (1.0 + SPARE);
+        let flows = ReturnFlows::of(&duty);
+        let rate = |i: usize| plan.rate_at_limit(&plan.coolers[i], &flows) * (1.0 + SPARE);
         match self.scan(group, cost, &floor, Bound::AtLimit, priced, rate) {
             Scan::Open => None,
             Scan::Closed => Some(Bound::PriceAtLimit),
@@ -389,6 +393,24 @@ impl<'p> Explorer<'p> {
     ) -> Hydraulics {
         let (engine, speed) = engine;
         Hydraulics { pumps: self.pumps.clone(), engine, speed, relief: 0, setting, scheme, store }
+    }
+
+    /// Whether a check fails in the worst steps of a long profile already.
+    fn fails_in_excerpt(&self, group: &Group<'_>, option: &StoreOption, hydraulics: &Hydraulics) -> bool {
+        let plan = self.plan;
+        let Some(excerpt) = plan.excerpt.as_ref().filter(|_| option.store.is_none()) else { return false };
+        let duty = Duty::limit_only(hydraulics, &excerpt.conditions);
+        let (cycle, step) = excerpt.allowed();
+        if excerpt.shortfall(&duty) > cycle + SPARE
+            || duty.at_limit().closed.books.extremes.step_shortfall > step + SPARE
+        {
+            return true;
+        }
+        let checks = HydraulicChecks::new(hydraulics, &duty, &excerpt.conditions);
+        // extremes over steps; sums over the cycle are no part of an excerpt
+        let extreme = [Check::HeldPressure, Check::PumpPressure, Check::ShaftTorque];
+        checks.checks.iter().any(|c| !c.met && extreme.contains(&c.check))
+            || plan.least_engine(group.motor, checks.pump_power * (1.0 - SPARE), 0.0).is_none()
     }
 
     pub(super) fn hydraulics(

@@ -10,6 +10,7 @@ use crate::candidate::{Bill, Candidate, Exclusion, Thermals, hydraulic_exclusion
 use crate::scoring::{Checked, Fuel, HydraulicHalf, Sums, binding, judge, warmth};
 use crate::simulation::Conditions;
 use crate::simulation::thermal::{Cooling, Warmth};
+use crate::study::Study;
 
 /// Evaluates every combination of the space and keeps what is wanted.
 ///
@@ -22,17 +23,14 @@ pub fn enumerate(
     progress: &dyn Progress,
 ) -> Found {
     let study = conditions.study;
-    let thermals: Vec<(Thermals, Sums, Option<Exclusion>)> = space
-        .thermal_choices()
-        .map(|t| (t, Sums::of(&Bill::thermal(&t, study)), thermal_exclusion(&t, study)))
-        .collect();
+    let thermals = priced_thermals(space, study);
     let count = u64::try_from(space.hydraulics()).unwrap_or(u64::MAX);
     (0..count)
         .into_par_iter()
         .fold(
             || Found::new(wanted),
             |mut found, index| {
-                one(space, u128::from(index), &thermals, conditions, &mut found);
+                whole_hydraulic(space, u128::from(index), &thermals, conditions, &mut found);
                 progress.advance(thermals.len() as u128, found.goals.ranking.entries().first());
                 found
             },
@@ -40,10 +38,22 @@ pub fn enumerate(
         .reduce(|| Found::new(wanted), Found::merge)
 }
 
-fn one(
+/// A thermal choice, its sums, and the rule that excludes it, if any.
+pub(super) type Priced = (Thermals, Sums, Option<Exclusion>);
+
+/// All thermal choices of a space.
+pub(super) fn priced_thermals(space: &Space, study: &Study) -> Vec<Priced> {
+    space
+        .thermal_choices()
+        .map(|t| (t, Sums::of(&Bill::thermal(&t, study)), thermal_exclusion(&t, study)))
+        .collect()
+}
+
+/// Evaluates one hydraulic choice with every thermal one.
+pub(super) fn whole_hydraulic(
     space: &Space,
     index: u128,
-    thermals: &[(Thermals, Sums, Option<Exclusion>)],
+    thermals: &[Priced],
     conditions: &Conditions<'_>,
     found: &mut Found,
 ) {

@@ -1,8 +1,13 @@
 //! What a search found.
 
+use std::collections::BTreeSet;
+
 use super::account::Account;
 use super::goals::{Goals, Wanted};
 use super::ranking::Misses;
+use crate::candidate::Candidate;
+use crate::scoring::Score;
+use crate::study::Study;
 
 /// Nearest misses that are kept.
 const MISSES: usize = 10;
@@ -36,6 +41,32 @@ impl Found {
         Self { goals: Goals::adequate_only(wanted), ..Self::new(wanted) }
     }
 
+    /// What was found, put together again from the candidates that were kept: each with its score and, where it is not
+    /// adequate, the margin of the check that binds.
+    pub fn again(
+        wanted: &Wanted,
+        inadequate: bool,
+        kept: &[(Candidate, Score, f64)],
+        counts: (Account, Work),
+        study: &Study,
+    ) -> Self {
+        let empty = if inadequate { Self::new(wanted) } else { Self::adequate_only(wanted) };
+        let mut found = Self { account: counts.0, work: counts.1, ..empty };
+        for (candidate, score, margin) in kept {
+            found.goals.offer(*score, candidate, study);
+            if !score.adequate {
+                found.misses.offer(*margin, *score, candidate, study);
+            }
+        }
+        found
+    }
+
+    /// Names of all that is held, misses included, each once, in order.
+    pub fn names(&self) -> BTreeSet<String> {
+        let held = self.goals.entries().into_iter().chain(self.misses.entries());
+        held.map(|entry| entry.name.clone()).collect()
+    }
+
     /// With what another part found.
     #[must_use]
     pub fn merge(mut self, other: Self) -> Self {
@@ -61,6 +92,16 @@ pub struct Work {
 }
 
 impl Work {
+    /// All counts, in order.
+    pub fn counts(&self) -> [u64; 4] {
+        [self.branches, self.at_limit, self.simulated, self.warmths]
+    }
+
+    /// Work by its counts.
+    pub fn of([branches, at_limit, simulated, warmths]: [u64; 4]) -> Self {
+        Self { branches, at_limit, simulated, warmths }
+    }
+
     /// Adds other work.
     pub fn add(&mut self, other: &Self) {
         self.branches += other.branches;

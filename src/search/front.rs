@@ -59,6 +59,17 @@ impl Front {
         }
     }
 
+    /// The entries, as they came.
+    pub(super) fn entries(&self) -> &[Entry] {
+        &self.entries
+    }
+
+    /// Keeps some entries only.
+    pub(super) fn keep(&mut self, wanted: impl Fn(&Entry) -> bool) {
+        let kept = std::mem::take(self).entries.into_iter().filter(|e| wanted(e));
+        kept.for_each(|entry| self.insert(entry));
+    }
+
     /// The entries by cost, then the order of the ranking.
     #[must_use]
     pub fn sorted(mut self) -> Vec<Entry> {

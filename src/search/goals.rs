@@ -1,6 +1,7 @@
 //! What a search looks for, and when a branch can be left alone: nothing in it can come among what is wanted.
 
 use std::cmp::Ordering;
+use std::collections::BTreeSet;
 
 use super::front::Front;
 use super::ranking::{Entry, Ranking};
@@ -203,5 +204,30 @@ impl Goals {
         if let (Some(mine), Some(theirs)) = (&mut self.front, other.front) {
             mine.merge(theirs);
         }
+    }
+
+    /// Everything that is held, each once.
+    pub fn entries(&self) -> Vec<&Entry> {
+        let front = self.front.iter().flat_map(Front::entries);
+        let groups = self.groups.iter().flat_map(|g| g.entries());
+        let mut all: Vec<&Entry> = self.ranking.entries().iter().chain(groups).chain(front).collect();
+        all.sort_by(|a, b| a.order(b));
+        all.dedup_by(|a, b| a.candidate == b.candidate);
+        all
+    }
+
+    /// Takes over what may be held already.
+    pub(super) fn merge_again(&mut self, other: Self) {
+        let held: BTreeSet<Candidate> = self.entries().iter().map(|e| e.candidate.clone()).collect();
+        let new = |entry: &Entry| !held.contains(&entry.candidate);
+        let mut other = other;
+        other.ranking.keep(new);
+        for group in &mut other.groups {
+            group.keep(new);
+        }
+        if let Some(front) = &mut other.front {
+            front.keep(new);
+        }
+        self.merge(other);
     }
 }

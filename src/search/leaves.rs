@@ -8,7 +8,7 @@ use super::branch::{Explorer, simulated_floor};
 use super::goals::Branch;
 use super::group::Group;
 use super::plan::{Bulk, Member, StoreOption};
-use super::scan::Scan;
+use super::scan::{ReturnFlows, Scan};
 use crate::candidate::{Bill, Candidate, Hydraulics, Thermals};
 use crate::scoring::{Checked, Fuel, HydraulicChecks, Score, Sums, binding, judge, warmth};
 use crate::simulation::Duty;
@@ -20,7 +20,8 @@ struct Simulated {
     duty: Duty,
     heating: Heating,
     floor: Floor,
-    /// By cooler: cooling at the oil limit, W/K.
+    flows: ReturnFlows,
+    /// By cooler: cooling at the oil limit, W/K, at most.
     rates: Vec<Option<f64>>,
     coolings: BTreeMap<usize, Cooling>,
     warmths: BTreeMap<(usize, usize), Warmth>,
@@ -43,10 +44,12 @@ impl<'p> Explorer<'p> {
         let any = self.hydraulics(group, option, group.motor.members[0], group.valves.had[0].row);
         let duty = Duty::run(&any, conditions);
         let checks = HydraulicChecks::new(&any, &duty, conditions);
+        let flows = ReturnFlows::of(&duty);
         let mut simulated = Simulated {
             heating: Heating::new(&duty, conditions),
             floor: Floor { mean_power: least_power(&duty, conditions), ..simulated_floor(&duty, &checks) },
             duty,
+            flows,
             rates: vec![None; plan.coolers.len()],
             coolings: BTreeMap::new(),
             warmths: BTreeMap::new(),
@@ -63,9 +66,9 @@ impl<'p> Explorer<'p> {
                     possible && (!plan.bounds.use_of(Bound::Part) || plan.may_carry(&member, power, bulk));
                 if possible {
                     let priced = plan.bounds.use_of(Bound::PartPrice);
-                    let Simulated { rates, duty, floor, .. } = &mut simulated;
+                    let Simulated { rates, flows, floor, .. } = &mut simulated;
                     let rate = |i: usize| {
-                        *rates[i].get_or_insert_with(|| plan.rate_at_limit(&plan.coolers[i], duty.at_limit()))
+                        *rates[i].get_or_insert_with(|| plan.rate_at_limit(&plan.coolers[i], flows))
                             * (1.0 + SPARE)
                     };
                     match self.scan(group, bare + fuel, floor, Bound::Part, priced, rate) {
@@ -114,8 +117,8 @@ impl<'p> Explorer<'p> {
         #[expect(clippy::cast_possible_truncation, reason = "cents far below 2^53")]
         let fuel = (judged.member.running * floor.mean_power * (1.0 - SPARE)).floor() as i64;
         for (c, cooler) in plan.coolers.iter().enumerate() {
-            let rate = *simulated.rates[c]
-                .get_or_insert_with(|| plan.rate_at_limit(cooler, simulated.duty.at_limit()));
+            let rate =
+                *simulated.rates[c].get_or_insert_with(|| plan.rate_at_limit(cooler, &simulated.flows));
             let conductance = |wall: f64| rate * (1.0 + SPARE) + wall;
             let power = judged.checks.pump_power.max(judged.checks.start_power);
             let bulk = Bulk { mass: judged.sums.mass.si(), space: judged.sums.space.si() };
@@ -237,7 +240,7 @@ fn branch_of(judged: &Judged, cooler: Option<(usize, u32)>) -> Branch<'_> {
 /// Mean power of the pumps' shafts at any oil temperature between the nodes, at least, W: the least of each step over the
 /// nodes, between which it is straight.
 fn least_power(duty: &Duty, conditions: &crate::simulation::Conditions<'_>) -> f64 {
-    let least = |step: usize| duty.smallest(|n| n.steps[step].shaft);
-    let sum: f64 = conditions.steps.iter().enumerate().map(|(i, s)| s.duration * least(i)).sum();
+    let least = |entry: usize| duty.smallest(|n| n.closed.rates.shaft[entry]);
+    let sum: f64 = duty.order.times().iter().enumerate().map(|(entry, time)| time * least(entry)).sum();
     sum / conditions.cycle
 }

@@ -20,6 +20,7 @@ mod ranking;
 mod scan;
 mod space;
 mod tally;
+mod verify;
 
 pub use account::Account;
 pub use bounded::{Ended, Reached, Search, Share, search};
@@ -31,3 +32,4 @@ pub use goals::{Goals, Grouping, Wanted};
 pub use progress::{Progress, Quiet};
 pub use ranking::{Entry, Misses, Ranking};
 pub use space::{Space, multisets};
+pub use verify::{Verified, verify};

@@ -29,10 +29,7 @@ impl Order {
     /// The order of a plan: the least objective that a pump set promises first. Scouts are the first of them; where a
     /// front or groups are wanted they lie evenly over all, as what is wanted does.
     pub(super) fn new(plan: &Plan<'_>, wanted: &Wanted, share: Share) -> Self {
-        let count = u64::try_from(plan.space.pump_sets()).unwrap_or(u64::MAX);
-        let mut all: Vec<(f64, u64)> =
-            (0..count).into_par_iter().map(|set| (promise(plan, set), set)).collect();
-        all.par_sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        let all = sorted(plan);
         let scouts = (all.len() / SCOUTS).max(LEAST_SCOUTS).min(all.len());
         let spread = wanted.front || !wanted.by.is_empty();
         let stride = if spread && scouts > 0 { all.len().div_ceil(scouts) } else { 1 };
@@ -53,6 +50,18 @@ impl Order {
         let left = [self.left[0].get(scouts), self.left[1].get(rest)];
         left.into_iter().flatten().copied().reduce(f64::min)
     }
+}
+
+/// All pump sets, the most promising first.
+pub(super) fn promises(plan: &Plan<'_>) -> Vec<u64> {
+    sorted(plan).into_iter().map(|(_, set)| set).collect()
+}
+
+fn sorted(plan: &Plan<'_>) -> Vec<(f64, u64)> {
+    let count = u64::try_from(plan.space.pump_sets()).unwrap_or(u64::MAX);
+    let mut all: Vec<(f64, u64)> = (0..count).into_par_iter().map(|set| (promise(plan, set), set)).collect();
+    all.par_sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    all
 }
 
 fn least_from(list: &[(f64, u64)]) -> Vec<f64> {

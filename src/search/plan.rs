@@ -1,7 +1,7 @@
 //! Everything of a study that a bounding search looks up again and again, prepared once: the choices of each slot with
 //! price and floors, cheapest first, and how many of them which rule excludes.
 
-use super::bounds::{Bound, Bounds, DemandFloor, SPARE};
+use super::bounds::{Bound, Bounds, DemandFloor, Excerpt, SPARE};
 use super::promise::Promise;
 use super::space::Space;
 use super::tally::Tallies;
@@ -185,6 +185,8 @@ pub(super) struct Plan<'a> {
     pub(super) space: &'a Space,
     pub(super) bounds: Bounds,
     pub(super) demand: DemandFloor,
+    /// The worst steps of a long profile.
+    pub(super) excerpt: Option<Excerpt<'a>>,
     pub(super) speeds: Vec<Speed>,
     /// Whether the profile has idle steps.
     pub(super) idles: bool,
@@ -253,7 +255,7 @@ impl<'a> Plan<'a> {
         let mut plan = Self {
             space,
             bounds,
-            idles: conditions.steps.iter().any(StepDemand::is_idle),
+            idles: conditions.steps.demands.iter().any(StepDemand::is_idle),
             tallies: Tallies::default(),
             promise: Promise::default(),
             speeds: speeds(conditions),
@@ -268,6 +270,7 @@ impl<'a> Plan<'a> {
             least_fans,
             difference: conditions.nodes[conditions.limit].temperature - study.site.air_temperature.si(),
             demand,
+            excerpt: Excerpt::of(conditions),
             conditions,
         };
         plan.promise = Promise::new(&plan);
@@ -424,7 +427,7 @@ fn stores(
 ) -> Stores {
     let study = conditions.study;
     let rule = &study.slots.schemes[scheme];
-    let thresholds = conditions.steps.iter().filter_map(|s| s.functions.last()).map(|f| f.threshold);
+    let thresholds = conditions.steps.demands.iter().filter_map(|s| s.functions.last()).map(|f| f.threshold);
     let highest = thresholds.fold(0.0, f64::max);
     let switched = match (rule.rule, rule.cut_out) {
         (Rule::Continuous, _) | (_, None) => highest,

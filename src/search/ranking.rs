@@ -19,6 +19,11 @@ pub struct Entry {
 }
 
 impl Entry {
+    /// Whether it comes before another in the order of the ranking.
+    pub fn before(&self, other: &Self) -> bool {
+        self.order(other) == Ordering::Less
+    }
+
     /// By score, then by the parts' ids in slot order as text: the slots are sorted by id, so that the order of the
     /// indices is that of the ids.
     pub(super) fn order(&self, other: &Self) -> Ordering {
@@ -82,6 +87,11 @@ impl Ranking {
             self.entries.insert(at, entry);
             self.entries.truncate(self.limit);
         }
+    }
+
+    /// Keeps some entries only.
+    pub(super) fn keep(&mut self, wanted: impl Fn(&Entry) -> bool) {
+        self.entries.retain(wanted);
     }
 
     /// Takes over another ranking of the same space.

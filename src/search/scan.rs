@@ -5,7 +5,7 @@ use super::goals::Branch;
 use super::plan::{CoolerOption, FilterOption, Plan, ReservoirOption};
 use crate::parts::filter::Filter;
 use crate::scoring::Score;
-use crate::simulation::{NodeDuty, OilState};
+use crate::simulation::{Duty, OilState};
 use crate::units::{Money, Quantity};
 
 /// What a scan says of a branch.
@@ -117,20 +117,52 @@ impl Plan<'_> {
         hot <= bypass && cold <= bypass && hot <= settings.return_allowance.si() * (1.0 + SPARE) + SPARE
     }
 
-    /// Cooling of coolers at the oil limit, mean over the cycle, fan on, W/K.
-    pub(super) fn rate_at_limit(&self, cooler: &CoolerOption, duty: &NodeDuty) -> f64 {
+    /// Cooling of coolers at the oil limit, mean over the cycle, fan on, W/K, at most.
+    ///
+    /// # Proof
+    /// The heat that a cooler takes from the oil rises with the oil flow through it.
+    pub(super) fn rate_at_limit(&self, cooler: &CoolerOption, flows: &ReturnFlows) -> f64 {
         let Some((at, (row, _))) = cooler.at.zip(cooler.choice) else { return 0.0 };
         let conditions = self.conditions;
         let oil = &conditions.nodes[conditions.limit];
         let part = &conditions.study.slots.coolers[row];
-        let steps = conditions.steps.iter().zip(&duty.steps);
-        let sum: f64 = steps
-            .map(|(step, ledger)| {
-                let core = part.core_flow(ledger.returned / cooler.count, oil.viscosity);
-                step.duration * at.rate(true, core, oil.density, oil.specific_heat)
-            })
-            .sum();
-        cooler.count * sum / conditions.cycle
+        let rate = |(flow, time): &(f64, f64)| {
+            let core = part.core_flow(flow / cooler.count, oil.viscosity);
+            time * at.rate(true, core, oil.density, oil.specific_heat)
+        };
+        cooler.count * flows.0.iter().map(rate).sum::<f64>() / conditions.cycle
+    }
+}
+
+/// Flows through the return line at the oil limit, m3/s, and for how long in a cycle, s; where they are many, put
+/// together under the highest of each band.
+pub(super) struct ReturnFlows(Vec<(f64, f64)>);
+
+impl ReturnFlows {
+    /// Flows that are told apart.
+    const MOST: usize = 64;
+
+    /// Those of a duty.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        clippy::cast_precision_loss,
+        reason = "a place among few bands"
+    )]
+    pub(super) fn of(duty: &Duty) -> Self {
+        let flows = &duty.at_limit().closed.rates.returned;
+        let all = flows.iter().copied().zip(duty.order.times().iter().copied());
+        let highest = flows.iter().copied().fold(0.0, f64::max);
+        if flows.len() <= Self::MOST || highest <= 0.0 {
+            return Self(all.collect());
+        }
+        let mut bands = vec![(0.0_f64, 0.0); Self::MOST];
+        for (flow, time) in all {
+            let place = (flow / highest * Self::MOST as f64) as usize;
+            let band = &mut bands[place.min(Self::MOST - 1)];
+            *band = (band.0.max(flow), band.1 + time);
+        }
+        Self(bands)
     }
 }
 

@@ -6,7 +6,9 @@
 //! 16 cycles drains: it is run again from empty, and those figures count.
 
 use super::cycle::{Findings, Machine, State};
-use super::recorder::{Books, Silent};
+use super::ledger::Ledger;
+use super::plant::{Integrals, Served};
+use super::recorder::{Books, Entries, Rates, Recorder, Silent, Stretch};
 
 /// Ends of cycles count as equal within this share of the gas volume.
 const SAME: f64 = 1e-8;
@@ -24,6 +26,8 @@ pub struct Closed {
     pub start: State,
     /// Books over the whole period.
     pub books: Books,
+    /// Mean rates of each entry: without a store each distinct demand, else each step.
+    pub rates: Rates,
     /// Findings over the period.
     pub findings: Findings,
     /// The store cannot be kept: figures are those from empty.
@@ -42,27 +46,87 @@ struct Search {
 impl Machine<'_> {
     /// Runs the duty cycle until it closes, `full_pressure` being that of the full store; `most` cycles at most.
     pub fn close(&self, full_pressure: f64, most: usize) -> Closed {
-        let found = if self.store.is_some() {
-            self.search(self.full(full_pressure), most, true)
-        } else {
-            let mut start = self.full(0.0);
-            self.run(&mut start, &mut Silent, &mut Findings::default());
-            Search { period: 1, start, drains: false, irregular: false }
-        };
-        let mut books = Books::new(self.steps.len());
+        if self.store.is_none() {
+            return self.settle_all();
+        }
+        let found = self.search(self.full(full_pressure), most, true);
+        let mut rates = [(); 3].map(|()| vec![0.0; self.steps.len()]);
+        let mut entries = Entries::new(|step, ledger: &Ledger| Rates::add(&mut rates, step, ledger));
         let mut findings = Findings::default();
         let mut state = found.start;
         for _ in 0..found.period {
-            self.run(&mut state, &mut books, &mut findings);
+            self.run(&mut state, &mut entries, &mut findings);
         }
+        let books = entries.books;
         Closed {
             period: found.period,
             start: found.start,
             books,
+            rates: Rates::mean(rates, found.period),
             findings,
             drains: found.drains,
             irregular: found.irregular || findings.gave_up,
         }
+    }
+
+    /// The duty cycle without a store: each distinct demand settles at once, for as long as the cycle asks it, and the
+    /// modes change at the borders of steps. The sums are those over the demands in the order in which they first come.
+    fn settle_all(&self) -> Closed {
+        let steps = self.steps;
+        let modes: Vec<_> = (0..steps.demands.len()).map(|place| self.staging.mode(place, 0)).collect();
+        let changes = steps.mode_changes(&modes);
+        let mut rates = [(); 3].map(|()| vec![0.0; modes.len()]);
+        let mut entries = Entries::new(|place, ledger: &Ledger| Rates::add(&mut rates, place, ledger));
+        let mut start = State { share: 0.0, pressure: 0.0, switches: 0, mode: None };
+        let last = steps.len().checked_sub(1).map(|last| steps.place(last));
+        for (place, (demand, &time)) in steps.demands.iter().zip(steps.order(false).times()).enumerate() {
+            let (plant, mode) = (self.plant(place), modes[place]);
+            let pressure = plant.supply(mode, demand);
+            entries.stretch(&Stretch {
+                step: steps.first(place),
+                demand,
+                plant,
+                mode,
+                served: Served::Resting(plant.allocate(mode, demand, pressure, 0.0)),
+                integrals: Integrals::at_rest(pressure, time),
+                pressure: (pressure, pressure),
+                volume: (0.0, 0.0),
+                mode_changed: false,
+            });
+            entries.books.add_mode_changes(changes[place]);
+            entries.step_ended(place);
+            if last == Some(place) {
+                start = State { pressure, mode: Some(mode), ..start };
+            }
+        }
+        let mut books = entries.books;
+        let extremes = &mut books.extremes;
+        extremes.worst_step = extremes.worst_step.map(|place| steps.first(place));
+        Closed {
+            period: 1,
+            start,
+            books,
+            rates: Rates::mean(rates, 1),
+            findings: Findings::default(),
+            drains: false,
+            irregular: false,
+        }
+    }
+
+    /// Runs a closed cycle once more and hands on the ledger of each step of the period as it ends.
+    pub fn each_ledger(&self, closed: &Closed, each: impl FnMut(usize, &Ledger)) {
+        let mut entries = Entries::new(each);
+        let mut state = closed.start;
+        for _ in 0..closed.period {
+            self.run(&mut state, &mut entries, &mut Findings::default());
+        }
+    }
+
+    /// The ledger of each step, summed over the period.
+    pub fn ledgers(&self, closed: &Closed) -> Vec<Ledger> {
+        let mut ledgers = vec![Ledger::default(); self.steps.len()];
+        self.each_ledger(closed, |step, ledger| ledgers[step] += *ledger);
+        ledgers
     }
 
     fn search(&self, start: State, most: usize, may_drain: bool) -> Search {

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::demand::StepDemand;
+use super::staging::Staging;
+use super::steps::Steps;
 use crate::parts::accumulator::GasLine;
 use crate::parts::oil::Oil;
 use crate::study::{Rule, Study};
@@ -44,8 +45,8 @@ impl OilState {
 pub struct Conditions<'a> {
     /// The study.
     pub study: &'a Study,
-    /// Demands of the steps.
-    pub steps: Vec<StepDemand>,
+    /// The steps.
+    pub steps: Steps,
     /// Duration of the cycle, s.
     pub cycle: f64,
     /// The oil at the temperature nodes, by rising temperature.
@@ -58,6 +59,8 @@ pub struct Conditions<'a> {
     pub start: OilState,
     /// Lines of the gas by precharge and pressure of the full store.
     lines: BTreeMap<(u64, u64), Option<GasLine>>,
+    /// Staging that is settled already; `None` = it follows from the flows of each choice.
+    settled: Option<Staging>,
 }
 
 impl<'a> Conditions<'a> {
@@ -69,17 +72,44 @@ impl<'a> Conditions<'a> {
             .into_iter()
             .map(|t| OilState::at(&study.oil, t))
             .collect();
-        let steps = StepDemand::of(&study.profile, study.line);
+        let steps = Steps::of(&study.profile, study.line);
         Self {
             study,
-            cycle: steps.iter().map(|s| s.duration).sum(),
+            cycle: steps.cycle(),
             steps,
             limit: nodes.len() - 1,
             coldest: nodes.iter().position(|n| n.temperature >= coldest.si()).unwrap_or(0),
             nodes,
             start: OilState::at(&study.oil, settings.coldest_start),
             lines: lines(study),
+            settled: None,
         }
+    }
+
+    /// The same with other steps.
+    #[must_use]
+    pub fn with_steps(&self, steps: Steps) -> Self {
+        Self {
+            study: self.study,
+            cycle: steps.cycle(),
+            steps,
+            nodes: self.nodes.clone(),
+            lines: self.lines.clone(),
+            settled: self.settled.clone(),
+            ..*self
+        }
+    }
+
+    /// The same with a staging that does not follow from the flows of a choice: that of a unit which was sound when it
+    /// was set up.
+    #[must_use]
+    pub fn with_staging(self, staging: Staging) -> Self {
+        Self { settled: Some(staging), ..self }
+    }
+
+    /// The staging that is settled already.
+    pub fn settled_staging(&self) -> Option<&Staging> {
+        self.settled.as_ref()
     }
 
     /// The line of the gas for a precharge and the pressure of the full store.

@@ -1,5 +1,7 @@
 //! The course of the oil temperature under a net heating that is piecewise linear in it: exact exponentials.
 
+use super::order::Order;
+
 /// Value of a curve at a temperature: linear between nodes, end segments carried on.
 pub fn between(nodes: &[f64], values: &[f64], temperature: f64) -> f64 {
     if nodes.len() == 1 {
@@ -93,6 +95,56 @@ pub(super) fn pass(
             passed.reached = true;
             return passed;
         }
+    }
+}
+
+/// The net heating of each entry at each node, W.
+#[derive(Debug, Clone)]
+pub(super) struct Nets {
+    nodes: usize,
+    /// Entry after entry.
+    values: Vec<f64>,
+}
+
+impl Nets {
+    pub(super) fn new(nodes: usize, values: Vec<f64>) -> Self {
+        Self { nodes, values }
+    }
+
+    /// The curve of an entry over the nodes.
+    pub(super) fn of(&self, entry: usize) -> &[f64] {
+        &self.values[entry * self.nodes..(entry + 1) * self.nodes]
+    }
+}
+
+/// Between two nodes each spell maps the temperature above the lower one as `x -> a x + b`: exact exponentials, without
+/// one for each step.
+pub(super) struct Segment {
+    /// Temperature of the lower node, K.
+    pub(super) base: f64,
+    /// Temperatures between which it holds, above the base; endless at the outer nodes.
+    pub(super) within: (f64, f64),
+    /// `a` and `b` of each spell.
+    pub(super) maps: Vec<(f64, f64)>,
+}
+
+impl Segment {
+    /// The segment from node `i` on.
+    pub(super) fn new(nodes: &[f64], i: usize, nets: &Nets, order: &Order, capacity: f64) -> Self {
+        let (base, width) = (nodes[i], nodes[i + 1] - nodes[i]);
+        let maps = order
+            .spells()
+            .iter()
+            .map(|spell| {
+                let net = nets.of(spell.entry as usize);
+                let (rate, slope) = (net[i] / capacity, (net[i + 1] - net[i]) / width / capacity);
+                let growth = growth(slope, spell.duration);
+                ((slope * spell.duration).exp(), rate * growth)
+            })
+            .collect();
+        let low = if i == 0 { f64::NEG_INFINITY } else { 0.0 };
+        let high = if i + 2 == nodes.len() { f64::INFINITY } else { width };
+        Self { base, within: (low, high), maps }
     }
 }
 

@@ -5,20 +5,20 @@
 //! the new step, then switches, thresholds, relief. Whole turns of a switching cycle within a step are counted from
 //! the first: the state returns to the very same switch point with the same switches, so each further turn is the same.
 
-use super::demand::StepDemand;
 use super::plant::{Integrals, Mode, Plant, Served, Side};
 use super::recorder::{Recorder, Stretch};
 use super::staging::{Staging, Switches};
+use super::steps::Steps;
 use super::store::Store;
 
 /// A candidate at one oil temperature, ready to run.
 #[derive(Debug, Clone)]
 pub struct Machine<'a> {
     /// Steps of the cycle.
-    pub steps: &'a [StepDemand],
+    pub steps: &'a Steps,
     /// The plant at governed speed and at idle speed.
     pub plants: &'a [Plant; 2],
-    /// Index of the plant in each step.
+    /// Index of the plant at each distinct demand.
     pub speed: &'a [usize],
     /// Staging.
     pub staging: &'a Staging,
@@ -75,6 +75,11 @@ impl Machine<'_> {
         highest
     }
 
+    /// The plant at the speed of a demand.
+    pub(super) fn plant(&self, demand: usize) -> &Plant {
+        &self.plants[self.speed[demand]]
+    }
+
     fn step<R: Recorder>(
         &self,
         index: usize,
@@ -82,9 +87,9 @@ impl Machine<'_> {
         recorder: &mut R,
         findings: &mut Findings,
     ) -> f64 {
-        let demand = &self.steps[index];
-        let plant = &self.plants[self.speed[index]];
-        let mut left = demand.duration;
+        let place = self.steps.place(index);
+        let (demand, plant) = (&self.steps.demands[place], self.plant(place));
+        let mut left = self.steps.duration(index);
         let mut highest: f64 = 0.0;
         let mut turns: Vec<(State, f64, R::Mark)> = Vec::new();
         for _ in 0..MOST_EVENTS[usize::from(R::EVERY_TURN)] {
@@ -94,7 +99,7 @@ impl Machine<'_> {
             };
             let foot = store.line.pressure(0.0);
             if state.share <= 0.0 {
-                let mode = self.staging.mode(index, state.switches);
+                let mode = self.staging.mode(place, state.switches);
                 let fills =
                     foot < plant.cap(demand) && plant.region(mode, demand, foot, Side::Above).net(foot) > 0.0;
                 state.pressure = if fills { foot } else { plant.supply(mode, demand).min(foot) };
@@ -107,7 +112,7 @@ impl Machine<'_> {
             if state.switches != before && state.share <= 0.0 {
                 continue;
             }
-            let mode = self.staging.mode(index, state.switches);
+            let mode = self.staging.mode(place, state.switches);
             let below = plant.region(mode, demand, state.pressure, Side::Below);
             let above = plant.region(mode, demand, state.pressure, Side::Above);
             let empty = state.share <= 0.0;
@@ -154,9 +159,9 @@ impl Machine<'_> {
 
     /// The rest of the step at rest: without a store, with an empty one, or where nothing moves the supply.
     fn settle(&self, index: usize, state: &mut State, left: f64, recorder: &mut impl Recorder) {
-        let demand = &self.steps[index];
-        let plant = &self.plants[self.speed[index]];
-        let mode = self.staging.mode(index, state.switches);
+        let place = self.steps.place(index);
+        let (demand, plant) = (&self.steps.demands[place], self.plant(place));
+        let mode = self.staging.mode(place, state.switches);
         let pressure = if self.store.is_some() { state.pressure } else { plant.supply(mode, demand) };
         let rest = plant.allocate(mode, demand, pressure, 0.0);
         let next = State { pressure, ..*state };
@@ -187,8 +192,8 @@ impl Machine<'_> {
         let mode_changed = integrals.time > 0.0 && state.mode.is_some_and(|m| m != mode);
         recorder.stretch(&Stretch {
             step,
-            demand: &self.steps[step],
-            plant: &self.plants[self.speed[step]],
+            demand: self.steps.demand(step),
+            plant: self.plant(self.steps.place(step)),
             mode,
             served,
             integrals,

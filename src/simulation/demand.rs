@@ -1,6 +1,6 @@
-//! The steps of the load profile as the simulation sees them: thresholds instead of loads and lines.
+//! What a step of the load profile asks, as the simulation sees it: thresholds instead of loads and lines.
 
-use crate::profile::{LinePoint, Profile};
+use crate::profile::{LinePoint, Step};
 use crate::units::Quantity;
 
 /// A function in a step; SI, gauge.
@@ -20,11 +20,9 @@ pub struct Demand {
     pub work_share: f64,
 }
 
-/// A step: constant demand.
+/// The constant demand of a step, whatever its duration.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StepDemand {
-    /// Duration, s.
-    pub duration: f64,
     /// Held pressure, Pa.
     pub held: Option<f64>,
     /// Sum of the flows asked, m3/s.
@@ -34,42 +32,37 @@ pub struct StepDemand {
 }
 
 impl StepDemand {
-    /// The steps of a profile. `line` is the loss of lines for functions that state none.
-    pub fn of(profile: &Profile, line: Option<LinePoint>) -> Vec<Self> {
-        profile
-            .steps
-            .iter()
-            .map(|step| {
-                let mut functions: Vec<Demand> = step
-                    .functions
-                    .iter()
-                    .filter(|f| f.flow.si() > 0.0)
-                    .map(|f| {
-                        let flow = f.flow.si();
-                        let line_loss = f.line.or(line).map_or(0.0, |point| {
-                            let ratio = flow / point.at_flow.si();
-                            point.drop.si() * ratio * ratio
-                        });
-                        let load = f.load_pressure.si();
-                        Demand {
-                            flow,
-                            threshold: load + line_loss,
-                            load,
-                            line_loss,
-                            return_ratio: f.return_ratio,
-                            work_share: f.work_share,
-                        }
-                    })
-                    .collect();
-                functions.sort_by(|a, b| a.threshold.total_cmp(&b.threshold));
-                Self {
-                    duration: step.duration.si(),
-                    held: step.held.map(Quantity::si),
-                    asked: functions.iter().map(|f| f.flow).sum(),
-                    functions,
+    /// What a step asks. `line` is the loss of lines for functions that state none.
+    pub fn of(step: &Step, line: Option<LinePoint>) -> Self {
+        let asking = step.functions.iter().filter(|f| f.flow.si() > 0.0);
+        let mut functions: Vec<Demand> = asking
+            .map(|f| {
+                let flow = f.flow.si();
+                let line_loss = f.line.or(line).map_or(0.0, |point| {
+                    let ratio = flow / point.at_flow.si();
+                    point.drop.si() * ratio * ratio
+                });
+                let load = f.load_pressure.si();
+                Demand {
+                    flow,
+                    threshold: load + line_loss,
+                    load,
+                    line_loss,
+                    return_ratio: f.return_ratio,
+                    work_share: f.work_share,
                 }
             })
-            .collect()
+            .collect();
+        functions.sort_by(|a, b| a.threshold.total_cmp(&b.threshold));
+        Self { held: step.held.map(Quantity::si), asked: functions.iter().map(|f| f.flow).sum(), functions }
+    }
+
+    /// The bits of all that makes two demands the same.
+    pub(super) fn bits(&self) -> impl Iterator<Item = u64> + '_ {
+        let functions = self.functions.iter().flat_map(|f| {
+            [f.flow, f.threshold, f.load, f.line_loss, f.return_ratio, f.work_share].map(f64::to_bits)
+        });
+        [self.held.map_or(u64::MAX, f64::to_bits)].into_iter().chain(functions)
     }
 
     /// True where the step asks no flow and holds no pressure.

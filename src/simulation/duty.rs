@@ -4,6 +4,7 @@ use super::closing::Closed;
 use super::conditions::Conditions;
 use super::cycle::Machine;
 use super::ledger::Ledger;
+use super::order::Order;
 use super::plant::{MOST_PUMPS, Mode, Plant};
 use super::staging::{Named, Staging, SwitchPoints};
 use super::store::Store;
@@ -20,6 +21,8 @@ pub struct Duty {
     pub nodes: Vec<NodeDuty>,
     /// Oil that the full store holds, m3; 0 without.
     pub full_volume: f64,
+    /// Which entry of the rates holds when.
+    pub order: Order,
 }
 
 /// The closed duty cycle at one temperature.
@@ -29,8 +32,6 @@ pub struct NodeDuty {
     pub temperature: f64,
     /// The closed cycle with its books.
     pub closed: Closed,
-    /// Mean rates per step, W and m3/s: the books of the step divided by its time.
-    pub steps: Vec<Ledger>,
     /// Sums over one cycle (mean of the period).
     pub cycle: Ledger,
 }
@@ -74,13 +75,14 @@ impl<'a> Rig<'a> {
         };
         let named: Vec<Named<'_>> =
             hydraulics.pumps.iter().map(|p| Named { id: &study.slots.pumps[p.row].row.listing.id }).collect();
+        let demands = &conditions.steps.demands;
         let speed: Vec<usize> =
-            conditions.steps.iter().map(|step| usize::from(scheme.idle && step.is_idle())).collect();
+            demands.iter().map(|demand| usize::from(scheme.idle && demand.is_idle())).collect();
         let unloading = unloading_pressures(hydraulics, conditions);
         let viscosity = |node: usize| conditions.nodes[node].dynamic_viscosity;
         let at_limit = plants_with(hydraulics, conditions, &unloading, viscosity(conditions.limit));
-        let staging = Staging::new(scheme.rule, points, &named, &conditions.steps, &at_limit[0], |i| {
-            &at_limit[speed[i]]
+        let staging = conditions.settled_staging().cloned().unwrap_or_else(|| {
+            Staging::new(scheme.rule, points, &named, demands, &at_limit[0], |i| &at_limit[speed[i]])
         });
         Self {
             conditions,
@@ -120,12 +122,17 @@ impl<'a> Rig<'a> {
         NodeDuty::of(self.close(), self.conditions.nodes[node].temperature)
     }
 
+    /// Which entry of the rates holds when.
+    fn order(&self) -> Order {
+        self.conditions.steps.order(self.store.is_some()).clone()
+    }
+
     /// Staging of the choice.
     pub fn staging(&self) -> &Staging {
         &self.staging
     }
 
-    /// Index of the plant (0 governed, 1 idle) in each step.
+    /// Index of the plant (0 governed, 1 idle) at each distinct demand.
     pub fn speeds(&self) -> &[usize] {
         &self.speed
     }
@@ -175,7 +182,7 @@ impl Duty {
                 rig.duty(node)
             })
             .collect();
-        Self { nodes, full_volume }
+        Self { nodes, full_volume, order: rig.order() }
     }
 
     /// The duty at the oil limit: the last node.
@@ -185,7 +192,8 @@ impl Duty {
 
     /// Runs a hydraulic choice at the oil limit alone.
     pub fn limit_only(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> Self {
-        Self { nodes: vec![Self::at_node(hydraulics, conditions, conditions.limit)], full_volume: 0.0 }
+        let rig = Rig::new(hydraulics, conditions, conditions.limit);
+        Self { nodes: vec![rig.duty(conditions.limit)], full_volume: 0.0, order: rig.order() }
     }
 
     /// Runs a hydraulic choice at one node: what [`Duty::run`] gives for it.
@@ -231,11 +239,10 @@ impl Duty {
 
 impl NodeDuty {
     fn of(closed: Closed, temperature: f64) -> Self {
-        let steps: Vec<Ledger> = closed.books.steps.iter().map(Ledger::rates).collect();
         #[expect(clippy::cast_precision_loss, reason = "a period of some cycles")]
         let per_cycle = 1.0 / closed.period as f64;
-        let cycle = closed.books.steps.iter().fold(Ledger::default(), |sum, step| sum + *step) * per_cycle;
-        Self { temperature, closed, steps, cycle }
+        let cycle = closed.books.sum * per_cycle;
+        Self { temperature, closed, cycle }
     }
 
     /// Mean flow through the return line, m3/s.

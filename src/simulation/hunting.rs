@@ -1,12 +1,11 @@
 //! The oil temperature while a thermostat switches the fan on and off: its peak, and how long the fan runs.
 //!
 //! From switch-on, fan on, the oil is followed through 40 fan cycles; the highest temperature of the second half counts.
-//! One duty cycle maps the temperature at its start to that at the end of each step, `T -> a T + b`, as long as it stays
-//! between two nodes and the fan does not switch. Many duty cycles pass between two switchings, so whole runs of them
-//! are taken at once: under `T -> a T + b` the start temperature moves one way, and with it the end of every step.
+//! Many duty cycles pass between two switchings, so whole runs of them are taken at once ([`super::turn`]).
 
-use super::course::{growth, pass};
-use super::thermal::Balance;
+use super::course::pass;
+use super::thermal::{Balance, Heating};
+use super::turn::Turns;
 use crate::study::Thermostat;
 use crate::units::Quantity;
 
@@ -14,65 +13,6 @@ use crate::units::Quantity;
 const FAN_CYCLES: usize = 40;
 /// Duty cycles followed one by one after which it is given up.
 const MOST_CYCLES: usize = 200_000;
-
-/// A duty cycle that stays between two nodes with the fan in one state: the map from the temperature at its start to
-/// that at the end of each step.
-struct Turn {
-    /// `a` and `b` of each step's end.
-    ends: Vec<(f64, f64)>,
-    /// Start temperatures from which the whole cycle stays within the borders.
-    within: (f64, f64),
-}
-
-impl Turn {
-    /// For rates (K/s) at two nodes; `borders` are the temperatures between which the cycle must stay.
-    fn new(nodes: (f64, f64), rates: &[(f64, f64)], durations: &[f64], borders: (f64, f64)) -> Self {
-        let (mut a, mut b) = (1.0, 0.0);
-        let mut ends = Vec::with_capacity(rates.len());
-        let mut within = borders;
-        for (&(low, high), &duration) in rates.iter().zip(durations) {
-            let slope = (high - low) / (nodes.1 - nodes.0);
-            let factor = (slope * duration).exp();
-            // T' = T + (low + slope (T - T_low)) g: linear in T
-            let shift = (low - slope * nodes.0) * growth(slope, duration);
-            (a, b) = (a * factor, b * factor + shift);
-            ends.push((a, b));
-            within = (within.0.max((borders.0 - b) / a), within.1.min((borders.1 - b) / a));
-        }
-        Self { ends, within }
-    }
-
-    fn stays(&self, start: f64) -> bool {
-        start > self.within.0 && start < self.within.1
-    }
-
-    fn highest(&self, start: f64) -> f64 {
-        self.ends.iter().map(|(a, b)| a * start + b).fold(start, f64::max)
-    }
-
-    /// After as many cycles as surely stay within the borders: the start temperature of the next, the highest on the
-    /// way, and their number.
-    fn run(&self, start: f64) -> Option<(f64, f64, f64)> {
-        let &(a, b) = self.ends.last()?;
-        if !self.stays(start) || a >= 1.0 - 1e-12 {
-            return None;
-        }
-        let rest = b / (1.0 - a);
-        let border = if rest > start { self.within.1 } else { self.within.0 };
-        if (rest - start) * (rest - border) <= 0.0 {
-            // it would come to rest within the borders: the fan would never switch
-            return None;
-        }
-        // cycles after which the start of the next still stays within
-        let cycles = (((border - rest) / (start - rest)).ln() / a.ln()).floor() - 1.0;
-        if !(1.0..1e15).contains(&cycles) {
-            return None;
-        }
-        let last = rest + (start - rest) * a.powf(cycles - 1.0);
-        let next = a * last + b;
-        self.stays(last).then(|| (next, self.highest(start).max(self.highest(last)), cycles))
-    }
-}
 
 /// What comes of following a fan that hunts.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -105,42 +45,27 @@ impl Record {
 
 /// Follows the fan through its cycles.
 pub(super) fn follow(balance: &Balance<'_>, thermostat: Thermostat, capacity: f64) -> Hunting {
-    let (nodes, durations) = (&balance.heating.nodes, &balance.heating.durations);
+    let Heating { nodes, order, .. } = balance.heating;
     let (on, off) = (thermostat.on.si(), thermostat.off.si());
-    let cycle: f64 = durations.iter().sum();
-    let nets: Vec<[Vec<f64>; 2]> =
-        (0..durations.len()).map(|i| [balance.net(i, false), balance.net(i, true)]).collect();
-    let segments = nodes.len().saturating_sub(1);
-    let mut turns: Vec<[Option<Turn>; 2]> = (0..segments).map(|_| [None, None]).collect();
+    let nets = [balance.nets(false), balance.nets(true)];
+    let bounds = [(f64::NEG_INFINITY, on), (off, f64::INFINITY)];
+    let mut turns = Turns::new(balance.heating, &nets, capacity, bounds);
     let (mut at, mut running, mut starts) = (on, true, 0);
     let mut record = Record { highest: on, time: 0.0, fan_time: 0.0 };
     for _ in 0..MOST_CYCLES {
-        if segments > 0 {
-            let i = nodes[1..segments].partition_point(|t| *t <= at);
-            let turn = turns[i][usize::from(running)].get_or_insert_with(|| {
-                let low = if i == 0 { f64::NEG_INFINITY } else { nodes[i] };
-                let high = if i + 1 == segments { f64::INFINITY } else { nodes[i + 1] };
-                let borders = if running { (low.max(off), high) } else { (low, high.min(on)) };
-                let rates: Vec<(f64, f64)> = nets
-                    .iter()
-                    .map(|net| &net[usize::from(running)])
-                    .map(|net| (net[i] / capacity, net[i + 1] / capacity))
-                    .collect();
-                Turn::new((nodes[i], nodes[i + 1]), &rates, durations, borders)
-            });
-            if let Some((next, highest, cycles)) = turn.run(at) {
-                at = next;
-                if starts >= FAN_CYCLES / 2 {
-                    record.add(highest, cycles * cycle, running);
-                }
+        if let Some(leap) = turns.at(at, running).and_then(|turn| turn.leap(at, f64::INFINITY)) {
+            at = leap.end;
+            if starts >= FAN_CYCLES / 2 {
+                record.add(leap.highest, leap.cycles * order.cycle(), running);
             }
         }
-        for (duration, nets) in durations.iter().zip(&nets) {
-            let mut left = *duration;
+        for &step in order.steps() {
+            let spell = order.spells()[step as usize];
+            let mut left = spell.duration;
             while left > 0.0 {
                 let edge = if running { off } else { on };
-                let passed =
-                    pass(nodes, &nets[usize::from(running)], capacity, at, left, Some((edge, !running)));
+                let net = nets[usize::from(running)].of(spell.entry as usize);
+                let passed = pass(nodes, net, capacity, at, left, Some((edge, !running)));
                 at = passed.temperature;
                 left -= passed.time;
                 if starts >= FAN_CYCLES / 2 {

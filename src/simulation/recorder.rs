@@ -1,5 +1,7 @@
 //! Who listens to a simulation: nobody (closing), the books (results), a trace (pictures).
 
+use std::sync::Arc;
+
 use super::demand::StepDemand;
 use super::ledger::Ledger;
 use super::plant::{Integrals, MOST_PUMPS, Mode, Plant, Served};
@@ -95,24 +97,78 @@ impl Default for Extremes {
     }
 }
 
-/// Keeps the books: a ledger per step, and extremes.
-#[derive(Debug, Clone, PartialEq)]
+/// Keeps the books: sums, extremes, and what the thermal half needs of each entry.
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Books {
-    /// Ledger of each step, summed over the cycles run.
-    pub steps: Vec<Ledger>,
+    /// Sums over the cycles run.
+    pub sum: Ledger,
     /// Extremes over all of them.
     pub extremes: Extremes,
     instance: Ledger,
 }
 
-impl Books {
-    /// Empty books.
-    pub fn new(steps: usize) -> Self {
-        Self {
-            steps: vec![Ledger::default(); steps],
-            extremes: Extremes::default(),
-            instance: Ledger::default(),
+/// Mean rates of each entry of a duty cycle.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Rates {
+    /// Shaft power of all pumps, W.
+    pub shaft: Arc<[f64]>,
+    /// Heat, W.
+    pub heat: Arc<[f64]>,
+    /// Flow through the return line, m3/s.
+    pub returned: Arc<[f64]>,
+}
+
+impl Rates {
+    /// From sums over some cycles.
+    #[expect(clippy::cast_precision_loss, reason = "a period of some cycles")]
+    pub(super) fn mean(mut sums: [Vec<f64>; 3], cycles: usize) -> Self {
+        if cycles > 1 {
+            sums.iter_mut().flatten().for_each(|rate| *rate /= cycles as f64);
         }
+        let [shaft, heat, returned] = sums.map(Arc::from);
+        Self { shaft, heat, returned }
+    }
+
+    /// Adds the mean rates of an entry in one cycle.
+    pub(super) fn add(sums: &mut [Vec<f64>; 3], entry: usize, ledger: &Ledger) {
+        let rates = ledger.rates();
+        for (sum, rate) in sums.iter_mut().zip([rates.shaft, rates.heat.total(), rates.returned]) {
+            sum[entry] += rate;
+        }
+    }
+}
+
+/// Keeps the books, and hands on the ledger of each entry as it ends.
+pub(super) struct Entries<F> {
+    pub(super) books: Books,
+    pub(super) ended: F,
+}
+
+impl<F: FnMut(usize, &Ledger)> Entries<F> {
+    pub(super) fn new(ended: F) -> Self {
+        Self { books: Books::default(), ended }
+    }
+}
+
+impl<F: FnMut(usize, &Ledger)> Recorder for Entries<F> {
+    type Mark = Ledger;
+    const EVERY_TURN: bool = false;
+
+    fn stretch(&mut self, stretch: &Stretch<'_>) {
+        self.books.stretch(stretch);
+    }
+
+    fn mark(&self) -> Ledger {
+        self.books.mark()
+    }
+
+    fn repeat(&mut self, since: Ledger, times: f64) {
+        self.books.repeat(since, times);
+    }
+
+    fn step_ended(&mut self, entry: usize) {
+        (self.ended)(entry, &self.books.instance);
+        self.books.step_ended(entry);
     }
 }
 
@@ -141,6 +197,17 @@ impl Extremes {
 }
 
 impl Books {
+    /// Adds the books of another cycle of the same steps.
+    pub(super) fn add(&mut self, other: &Self) {
+        self.sum += other.sum;
+        self.extremes.add(&other.extremes);
+    }
+
+    /// Books changes of mode at the begin of what is booked now.
+    pub(super) fn add_mode_changes(&mut self, count: f64) {
+        self.instance.mode_changes += count;
+    }
+
     /// Books heat that the gas gives to its wall.
     pub(super) fn add_gas_loss(&mut self, loss: f64) {
         self.instance.heat.gas += loss;
@@ -190,7 +257,7 @@ impl Recorder for Books {
             self.extremes.step_shortfall = shortfall;
             self.extremes.worst_step = Some(step);
         }
-        self.steps[step] += self.instance;
+        self.sum += self.instance;
         self.instance = Ledger::default();
     }
 }

@@ -20,8 +20,10 @@ pub struct Staging {
     all: Mode,
     /// Pump of each switch: `staggered` by rising flow; one entry for the others.
     switches: Vec<Switch>,
-    /// Modes of `matched` per step.
+    /// Modes of `matched` at each distinct demand.
     matched: Vec<Matched>,
+    /// Pumps that stay on load whatever the rule says: none, but where a fault is looked at.
+    stuck: Mode,
 }
 
 /// A pressure switch.
@@ -63,18 +65,18 @@ pub struct SwitchPoints {
 }
 
 impl Staging {
-    /// Settles the modes. `plants(step)` is the plant at the limit temperature at the speed of that step, the first
-    /// argument of it the step's index; `points` are given where there is an accumulator with switches.
+    /// Settles the modes. `plant_of(i)` is the plant at the limit temperature at the speed of the `i`th distinct demand;
+    /// `points` are given where there is an accumulator with switches.
     pub fn new<'p>(
         rule: Rule,
         points: Option<SwitchPoints>,
         pumps: &[Named<'_>],
-        steps: &[StepDemand],
+        demands: &[StepDemand],
         governed: &Plant,
         plant_of: impl Fn(usize) -> &'p Plant,
     ) -> Self {
         let all: Mode = (1 << pumps.len()) - 1;
-        let mut staging = Self { rule, all, switches: Vec::new(), matched: Vec::new() };
+        let mut staging = Self { rule, all, switches: Vec::new(), matched: Vec::new(), stuck: 0 };
         let level = |plant: &Plant, step: Option<&StepDemand>| match (points, step) {
             (Some(points), _) => points.cut_out,
             (None, Some(step)) => plant.cap(step),
@@ -100,17 +102,37 @@ impl Staging {
             _ => {}
         }
         if rule == Rule::Matched {
-            staging.matched = steps
-                .iter()
-                .enumerate()
-                .map(|(i, step)| {
-                    let plant = plant_of(i);
-                    let at = level(plant, Some(step));
-                    matched(plant, pumps, step, at, points.is_some())
-                })
-                .collect();
+            // the sets and their flows are the same as long as plant and pressure are
+            let mut known: Option<(&Plant, f64, Vec<PumpSet<'_>>)> = None;
+            for (i, demand) in demands.iter().enumerate() {
+                let plant = plant_of(i);
+                let at = level(plant, Some(demand));
+                let sets = match known.take() {
+                    Some((other, pressure, sets)) if std::ptr::eq(other, plant) && pressure == at => sets,
+                    _ => sets(plant, pumps, at),
+                };
+                staging.matched.push(matched(&sets, demand, points.is_some()));
+                known = Some((plant, at, sets));
+            }
         }
         staging
+    }
+
+    /// The same with pumps that stay on load whatever the rule says.
+    #[must_use]
+    pub fn with_stuck(&self, stuck: Mode) -> Self {
+        Self { stuck, ..self.clone() }
+    }
+
+    /// The same with all switches loading for ever, as where the supply never gets up to a cut-out.
+    #[must_use]
+    pub fn without_switches(&self) -> Self {
+        Self { switches: Vec::new(), ..self.clone() }
+    }
+
+    /// Pumps that stay on load whatever the rule says.
+    pub fn stuck(&self) -> Mode {
+        self.stuck
     }
 
     /// The switches.
@@ -123,11 +145,11 @@ impl Staging {
         (1 << self.switches.len()) - 1
     }
 
-    /// Pumps on load in a step.
-    pub fn mode(&self, step: usize, switches: Switches) -> Mode {
-        match self.rule {
+    /// Pumps on load at a demand, by its place among the distinct ones.
+    pub fn mode(&self, demand: usize, switches: Switches) -> Mode {
+        let by_rule = match self.rule {
             Rule::Continuous => self.all,
-            Rule::Together if self.switches.is_empty() => self.all,
+            Rule::Together | Rule::Staggered if self.switches.is_empty() => self.all,
             Rule::Together | Rule::Staggered => self
                 .switches
                 .iter()
@@ -135,10 +157,11 @@ impl Staging {
                 .filter(|(i, _)| switches >> i & 1 == 1)
                 .fold(0, |mode, (_, switch)| mode | switch.pumps),
             Rule::Matched => {
-                let modes = self.matched[step];
+                let modes = self.matched[demand];
                 if self.switches.is_empty() || switches & 1 == 1 { modes.charging } else { modes.full }
             }
-        }
+        };
+        by_rule | self.stuck
     }
 
     /// Switches after they have acted at a supply pressure: each acts at or beyond its point.
@@ -200,16 +223,20 @@ impl PumpSet<'_> {
     }
 }
 
-fn matched(plant: &Plant, pumps: &[Named<'_>], step: &StepDemand, at: f64, store: bool) -> Matched {
-    let all: Mode = (1 << pumps.len()) - 1;
-    let sets: Vec<PumpSet<'_>> = (0..=all)
-        .map(|mode| {
+/// All sets of the pumps of a plant, with their flow at a pressure.
+fn sets<'a>(plant: &Plant, pumps: &[Named<'a>], at: f64) -> Vec<PumpSet<'a>> {
+    (0..1 << pumps.len())
+        .map(|mode: Mode| {
             let members = pumps.iter().enumerate().filter(|(i, _)| mode >> i & 1 == 1);
             let mut ids: Vec<&str> = members.map(|(_, pump)| pump.id).collect();
             ids.sort_unstable();
             PumpSet { mode, flow: flow(plant, mode, at), ids }
         })
-        .collect();
+        .collect()
+}
+
+fn matched(sets: &[PumpSet<'_>], step: &StepDemand, store: bool) -> Matched {
+    let all = sets.last().map_or(0, |set| set.mode);
     let reaches = |set: &&PumpSet<'_>| set.flow >= step.asked * (1.0 - EQUAL);
     let mode = |set: Option<&PumpSet<'_>>, otherwise: Mode| set.map_or(otherwise, |s| s.mode);
     let some = || sets.iter().filter(|s| s.mode != 0);

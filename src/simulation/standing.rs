@@ -8,6 +8,7 @@ use super::conditions::Conditions;
 use super::demand::StepDemand;
 use super::duty::plants;
 use super::ledger::Ledger;
+use super::order::{Curves, Order};
 use super::plant::{Integrals, Mode, Served};
 use super::thermal::Heating;
 use crate::candidate::Hydraulics;
@@ -39,12 +40,12 @@ impl Standing {
     ) -> Self {
         // what stands at its stop lets the supply rise as far as the relief valve allows
         let held = stopped.then(|| hydraulics.relief_setting(conditions.study).si());
-        let nothing = StepDemand { duration: 1.0, held, asked: 0.0, functions: Vec::new() };
+        let nothing = StepDemand { held, asked: 0.0, functions: Vec::new() };
         let at_nodes = conditions.nodes.iter().map(|oil| {
             let plant = &plants(hydraulics, conditions, oil.dynamic_viscosity)[speed];
             let supply = plant.supply(mode, &nothing);
             let served = Served::Resting(plant.allocate(mode, &nothing, supply, 0.0));
-            (supply, plant.book(mode, &nothing, served, Integrals::at_rest(supply, nothing.duration)))
+            (supply, plant.book(mode, &nothing, served, Integrals::at_rest(supply, 1.0)))
         });
         let (supply, rates) = at_nodes.unzip();
         Self { mode, speed, stopped, supply, rates }
@@ -54,14 +55,18 @@ impl Standing {
     pub fn heating(&self, conditions: &Conditions<'_>) -> Heating {
         Heating {
             nodes: conditions.nodes.iter().map(|n| n.temperature).collect(),
-            durations: vec![1.0],
-            heat: vec![self.rates.iter().map(|rates| rates.heat.total()).collect()],
+            order: Order::of(&[1.0]),
+            heat: self.curves(|rates| rates.heat.total()),
             air: conditions.study.site.air_temperature.si(),
         }
     }
 
-    /// Its return flows `[step][node]`, m3/s.
-    pub fn returned(&self) -> Vec<Vec<f64>> {
-        vec![self.rates.iter().map(|rates| rates.returned).collect()]
+    /// Its return flow, as a cycle of one step, m3/s.
+    pub fn returned(&self) -> Curves {
+        self.curves(|rates| rates.returned)
+    }
+
+    fn curves(&self, figure: fn(&Ledger) -> f64) -> Curves {
+        Curves::by_entry(&[self.rates.iter().map(figure).collect()])
     }
 }

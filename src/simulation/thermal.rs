@@ -1,24 +1,27 @@
 //! The thermal half of a simulation: a duty cycle's heat against cooler, reservoir wall and heat capacity.
 //!
-//! Per step, heat and cooling power stand at the temperature nodes, linear between them, the end segments carried on.
-//! So the net heating of a step is piecewise linear in the oil temperature and the oil follows exact exponentials.
+//! Heat and cooling power of each entry of the duty stand at the temperature nodes, linear between them, the end segments carried on.
+//! So the net heating is piecewise linear in the oil temperature and the oil follows exact exponentials.
+
+use std::sync::Arc;
 
 use super::conditions::{Conditions, OilState};
-use super::course::{between, pass};
+use super::course::{Nets, Segment, between, pass, segment};
 use super::duty::Duty;
 use super::hunting;
+use super::order::{Curves, Order};
 use crate::numerics::root;
 use crate::parts::cooler::{Cooler, CoolerAt};
 use crate::study::Thermostat;
 use crate::units::Quantity;
 
-/// Cooling per kelvin above the air, per step and node, W/K: the cooler with its fan on and off.
+/// Cooling per kelvin above the air of each entry, W/K: the cooler with its fan on and off.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cooling {
-    /// `[step][node]`, fan on.
-    pub on: Vec<Vec<f64>>,
-    /// `[step][node]`, fan off.
-    pub off: Vec<Vec<f64>>,
+    /// Fan on.
+    pub on: Curves,
+    /// Fan off.
+    pub off: Curves,
 }
 
 impl Cooling {
@@ -30,21 +33,20 @@ impl Cooling {
         conditions: &Conditions<'_>,
         with_off: bool,
     ) -> Self {
-        let flows: Vec<Vec<f64>> = (0..conditions.steps.len())
-            .map(|step| duty.nodes.iter().map(|node| node.steps[step].returned).collect())
-            .collect();
+        let flows = Curves::new(duty.nodes.iter().map(|node| node.closed.rates.returned.clone()).collect());
         Self::against(cooler, &flows, conditions, with_off)
     }
 
-    /// The coolers of a choice against mean return flows `[step][node]`.
+    /// The coolers of a choice against mean return flows.
     pub fn against(
         cooler: Option<(usize, u32)>,
-        flows: &[Vec<f64>],
+        flows: &Curves,
         conditions: &Conditions<'_>,
         with_off: bool,
     ) -> Self {
         let Some((row, count)) = cooler else {
-            let none = vec![vec![0.0; conditions.nodes.len()]; flows.len()];
+            let none: Arc<[f64]> = vec![0.0; flows.nodes()[0].len()].into();
+            let none = Curves::new(vec![none; conditions.nodes.len()]);
             return Self { on: none.clone(), off: none };
         };
         let study = conditions.study;
@@ -54,24 +56,32 @@ impl Cooling {
         Self::of(cooler, at, f64::from(count), flows, &conditions.nodes, with_off)
     }
 
-    /// Some coolers in parallel against mean return flows `[step][node]`; without `with_off` the fan never stops.
+    /// Some coolers in parallel against mean return flows; without `with_off` the fan never stops.
     pub fn of(
         cooler: &Cooler,
         at: CoolerAt,
         count: f64,
-        flows: &[Vec<f64>],
+        flows: &Curves,
         nodes: &[OilState],
         with_off: bool,
     ) -> Self {
-        let rates = |fan_on: bool| -> Vec<Vec<f64>> {
-            let rate = |flow: &f64, oil: &OilState| {
-                let core = cooler.core_flow(flow / count, oil.viscosity);
-                count * at.rate(fan_on, core, oil.density, oil.specific_heat)
+        let rates = |fan_on: bool| {
+            let node = |(flows, oil): (&Arc<[f64]>, &OilState)| {
+                let rate = |flow: f64| {
+                    let core = cooler.core_flow(flow / count, oil.viscosity);
+                    count * at.rate(fan_on, core, oil.density, oil.specific_heat)
+                };
+                // in a rest the flow stays the same for many steps
+                let mut last = (f64::NAN, 0.0);
+                let each = flows.iter().map(|&flow| {
+                    if flow != last.0 {
+                        last = (flow, rate(flow));
+                    }
+                    last.1
+                });
+                each.collect()
             };
-            flows
-                .iter()
-                .map(|step| step.iter().zip(nodes).map(|(flow, oil)| rate(flow, oil)).collect())
-                .collect()
+            Curves::new(flows.nodes().iter().zip(nodes).map(node).collect())
         };
         let on = rates(true);
         let off = if with_off { rates(false) } else { on.clone() };
@@ -79,15 +89,15 @@ impl Cooling {
     }
 }
 
-/// The heat of a duty cycle: per step and node, and what it meets.
+/// The heat of a duty cycle, and what it meets.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Heating {
     /// Temperatures of the nodes, K, rising; the last is the limit.
     pub nodes: Vec<f64>,
-    /// Duration of each step, s.
-    pub durations: Vec<f64>,
-    /// Mean heat `[step][node]`, W.
-    pub heat: Vec<Vec<f64>>,
+    /// Which entry holds when.
+    pub order: Order,
+    /// Mean heat of each entry, W.
+    pub heat: Curves,
     /// Air temperature, K.
     pub air: f64,
 }
@@ -97,20 +107,18 @@ impl Heating {
     pub fn new(duty: &Duty, conditions: &Conditions<'_>) -> Self {
         Self {
             nodes: conditions.nodes.iter().map(|n| n.temperature).collect(),
-            durations: conditions.steps.iter().map(|s| s.duration).collect(),
-            heat: (0..conditions.steps.len())
-                .map(|step| duty.nodes.iter().map(|n| n.steps[step].heat.total()).collect())
-                .collect(),
+            order: duty.order.clone(),
+            heat: Curves::new(duty.nodes.iter().map(|node| node.closed.rates.heat.clone()).collect()),
             air: conditions.study.site.air_temperature.si(),
         }
     }
 
-    /// Mean over the cycle of a curve `[step][node]`.
-    fn mean(&self, curve: &[Vec<f64>]) -> Vec<f64> {
-        let cycle: f64 = self.durations.iter().sum();
-        let at =
-            |node: usize| self.durations.iter().zip(curve).map(|(time, step)| time * step[node]).sum::<f64>();
-        (0..self.nodes.len()).map(|node| at(node) / cycle).collect()
+    /// Mean of a curve over the cycle at each node.
+    fn mean(&self, curves: &Curves) -> Vec<f64> {
+        let sum = |curve: &Arc<[f64]>| -> f64 {
+            self.order.times().iter().zip(curve.iter()).map(|(time, value)| time * value).sum()
+        };
+        curves.nodes().iter().map(|curve| sum(curve) / self.order.cycle()).collect()
     }
 }
 
@@ -178,15 +186,21 @@ impl Balance<'_> {
             .collect()
     }
 
-    fn rates(&self, fan_on: bool) -> &[Vec<f64>] {
+    fn rates(&self, fan_on: bool) -> &Curves {
         if fan_on { &self.cooling.on } else { &self.cooling.off }
     }
 
-    /// Net heating of a step at each node, W.
-    pub(super) fn net(&self, step: usize, fan_on: bool) -> Vec<f64> {
-        let Heating { nodes, heat, air, .. } = self.heating;
-        let rates = &self.rates(fan_on)[step];
-        (0..nodes.len()).map(|i| heat[step][i] - (rates[i] + self.wall) * (nodes[i] - air)).collect()
+    /// Net heating of each entry at each node, W.
+    pub(super) fn nets(&self, fan_on: bool) -> Nets {
+        let Heating { nodes, heat, air, order } = self.heating;
+        let rates = self.rates(fan_on);
+        let net =
+            |entry: usize, i: usize| heat.at(entry, i) - (rates.at(entry, i) + self.wall) * (nodes[i] - air);
+        let entries = 0..order.times().len();
+        Nets::new(
+            nodes.len(),
+            entries.flat_map(|entry| (0..nodes.len()).map(move |i| net(entry, i))).collect(),
+        )
     }
 
     /// First temperature above the air at which mean heat no longer exceeds mean cooling, K: where a cold machine arrives.
@@ -257,22 +271,13 @@ impl Balance<'_> {
     /// exponentials give; its fixed point is found by Newton's method. Within a step the temperature moves one way, so
     /// the highest is found at the ends of steps.
     fn periodic_peak(&self, steady: f64, fan_on: bool, capacity: f64) -> f64 {
-        let nodes = &self.heating.nodes;
-        let nets: Vec<Vec<f64>> = (0..self.heating.durations.len()).map(|i| self.net(i, fan_on)).collect();
-        let cycle = |start: f64| {
-            let (mut at, mut highest, mut exponent) = (start, start, 0.0);
-            for (duration, net) in self.heating.durations.iter().zip(&nets) {
-                let passed = pass(nodes, net, capacity, at, *duration, None);
-                at = passed.temperature;
-                exponent += passed.exponent;
-                highest = highest.max(at);
-            }
-            (at, highest, exponent.exp())
-        };
+        let nets = self.nets(fan_on);
+        let mut segments: Vec<Option<Segment>> = Vec::new();
+        segments.resize_with(self.heating.nodes.len().saturating_sub(1), || None);
         let mut start = steady;
         let mut peak = steady;
         for _ in 0..200 {
-            let (end, highest, slope) = cycle(start);
+            let (end, highest, slope) = self.cycle(start, &nets, &mut segments, capacity);
             peak = highest;
             if (end - start).abs() < 1e-11 * start {
                 break;
@@ -282,5 +287,52 @@ impl Balance<'_> {
             start += (next - start).clamp(-50.0, 50.0);
         }
         peak
+    }
+
+    /// Follows one cycle with the fan in one state: temperature at its end, the highest at any step's end, and the slope
+    /// of the end over the start. Steps that stay in a segment take its map, the others go from node to node.
+    fn cycle(
+        &self,
+        start: f64,
+        nets: &Nets,
+        segments: &mut [Option<Segment>],
+        capacity: f64,
+    ) -> (f64, f64, f64) {
+        let Heating { nodes, order, .. } = self.heating;
+        let (mut at, mut highest, mut slope) = (start, start, 1.0);
+        let mut steps = order.steps().iter();
+        while !steps.as_slice().is_empty() {
+            if nodes.len() > 1 {
+                let i = segment(nodes, at, true);
+                let segment =
+                    segments[i].get_or_insert_with(|| Segment::new(nodes, i, nets, order, capacity));
+                let mut x = at - segment.base;
+                let mut most = x;
+                let stayed = steps.as_slice().iter().take_while(|&&step| {
+                    let (a, b) = segment.maps[step as usize];
+                    let end = a * x + b;
+                    let stays = end >= segment.within.0 && end <= segment.within.1;
+                    if stays {
+                        (x, slope) = (end, slope * a);
+                        most = most.max(end);
+                    }
+                    stays
+                });
+                let count = stayed.count();
+                if count > 0 {
+                    steps = steps.as_slice()[count..].iter();
+                    at = segment.base + x;
+                    highest = highest.max(segment.base + most);
+                }
+            }
+            if let Some(&step) = steps.next() {
+                let spell = order.spells()[step as usize];
+                let passed = pass(nodes, nets.of(spell.entry as usize), capacity, at, spell.duration, None);
+                at = passed.temperature;
+                slope *= passed.exponent.exp();
+                highest = highest.max(at);
+            }
+        }
+        (at, highest, slope)
     }
 }

@@ -190,7 +190,7 @@ impl Machine<'_> {
         let (mut steps, mut whole) = (0, true);
         // two cycles at least, whatever they take: the first is never part of the period
         while period.is_none() && cycles.len() < most && (steps < MOST_STEPS || cycles.len() < 2) {
-            let mut books = Books::new(self.steps.len());
+            let mut books = Books::default();
             let mut range = (state.temperature, state.temperature);
             for index in 0..self.steps.len() {
                 let taken = self.timed_step(gas, index, &mut state, &mut books, &mut range);
@@ -210,15 +210,14 @@ impl Machine<'_> {
         }
         let closed = whole && period.is_some();
         let period = period.unwrap_or(1);
-        let mut books = Books::new(self.steps.len());
+        let mut books = Books::default();
         let mut gas_temperature = (f64::INFINITY, 0.0_f64);
         for (cycle, range) in &cycles[cycles.len() - period..] {
             books.add(cycle);
             gas_temperature = (gas_temperature.0.min(range.0), gas_temperature.1.max(range.1));
         }
         #[expect(clippy::cast_precision_loss, reason = "a period of some cycles")]
-        let cycle =
-            books.steps.iter().fold(Ledger::default(), |sum, step| sum + *step) * (1.0 / period as f64);
+        let cycle = books.sum * (1.0 / period as f64);
         Some(TimedDuty { period, books, cycle, gas_temperature, closed })
     }
 
@@ -231,14 +230,15 @@ impl Machine<'_> {
         books: &mut Books,
         range: &mut (f64, f64),
     ) -> usize {
-        let demand = &self.steps[index];
-        let plant = &self.plants[self.speed[index]];
-        let mut left = demand.duration;
+        let place = self.steps.place(index);
+        let (demand, plant) = (&self.steps.demands[place], self.plant(place));
+        let duration = self.steps.duration(index);
+        let mut left = duration;
         for steps in 0..MOST_STEPS_OF_ONE {
             if left <= 0.0 {
                 return steps;
             }
-            let course = self.course(gas, index, plant, demand, state);
+            let course = self.course(gas, place, demand, state);
             let rates = gas.rates(state.share, state.temperature);
             let flow = course.flow.at(&rates).abs();
             let relaxed = (state.temperature - gas.wall).abs() <= RELAXED;
@@ -266,7 +266,7 @@ impl Machine<'_> {
                     } else {
                         before = middle;
                     }
-                    if after - before <= 1e-12 * demand.duration {
+                    if after - before <= 1e-12 * duration {
                         break;
                     }
                 }
@@ -315,17 +315,11 @@ impl Machine<'_> {
     }
 
     /// What happens from a state on, until an event.
-    fn course(
-        &self,
-        gas: &TimedGas,
-        index: usize,
-        plant: &Plant,
-        demand: &StepDemand,
-        state: &mut State,
-    ) -> Course {
+    fn course(&self, gas: &TimedGas, place: usize, demand: &StepDemand, state: &mut State) -> Course {
+        let plant = self.plant(place);
         let cap = plant.cap(demand);
         for _ in 0..8 {
-            let mode = self.staging.mode(index, state.switches);
+            let mode = self.staging.mode(place, state.switches);
             let rates = gas.rates(state.share, state.temperature);
             let empty = state.share <= 0.0;
             if empty {
@@ -367,7 +361,7 @@ impl Machine<'_> {
             };
         }
         // the switches contradict each other at the empty store: nothing moves for this step
-        let mode = self.staging.mode(index, state.switches);
+        let mode = self.staging.mode(place, state.switches);
         let rest = plant.allocate(mode, demand, state.pressure, 0.0);
         Course { mode, flow: Flow::None, served: Served::Resting(rest), target: None }
     }
@@ -426,16 +420,6 @@ fn step(gas: &TimedGas, state: &State, flow: Flow, time: f64) -> Advance {
         pressure: end.pressure,
         integrals: Integrals { time, pressure, pressure_squared: squared, stored },
         loss: simpson(k1.3, middle.loss, end.loss),
-    }
-}
-
-impl Books {
-    /// Adds the books of another cycle of the same steps.
-    fn add(&mut self, other: &Self) {
-        for (mine, theirs) in self.steps.iter_mut().zip(&other.steps) {
-            *mine += *theirs;
-        }
-        self.extremes.add(&other.extremes);
     }
 }
 

@@ -1,26 +1,32 @@
-//! The course of the oil temperature in time, exact: a cold machine that warms up, a hot one that stands still.
+//! The course of the oil temperature in time, exact: a cold machine that warms up, a hot one that stands still, a fault.
 //!
 //! The steps of the duty cycle pass one after the other, each with its own net heating ([`super::course`]); the fan
-//! follows its thermostat. Heat capacity is that of the steady mean throughout, as for the peak.
+//! follows its thermostat; whole runs of duty cycles in which nothing happens are taken at once ([`super::turn`]). Heat
+//! capacity is that of the steady mean throughout, as for the peak. Beyond the last node the curves go on in straight
+//! lines.
 
-use super::course::{between, pass};
-use super::thermal::Balance;
+use super::course::{Nets, between, pass};
+use super::thermal::{Balance, Heating};
+use super::turn::Turns;
 use crate::units::Quantity;
 
-/// Passes through steps after which a course is given up.
-const MOST_PASSES: usize = 4_000_000;
+/// Duty cycles followed one by one after which a course is given up.
+const MOST_CYCLES: usize = 2_000_000;
+/// Fan cycles after which a fan that hunts is taken to hold the oil for ever.
+const FAN_CYCLES: usize = 200;
+/// A duty cycle that moves the oil by less than this share of its temperature repeats itself.
+const STILL: f64 = 1e-13;
 
 /// The oil temperature on its way.
 #[derive(Debug, Clone)]
 pub struct Course<'a> {
     balance: Balance<'a>,
-    /// Net heating of each step at the nodes, fan off and on, W.
-    nets: Vec<[Vec<f64>; 2]>,
+    /// Net heating of each entry at the nodes, fan off and on, W.
+    nets: [Nets; 2],
     capacity: f64,
     step: usize,
     /// What is left of the step, s.
     left: f64,
-    passes: usize,
     /// Time since the start, s.
     pub time: f64,
     /// Oil temperature, K.
@@ -30,57 +36,86 @@ pub struct Course<'a> {
 }
 
 impl<'a> Course<'a> {
-    /// Begins at a temperature (K) with the first step of the cycle; `capacity` in J/K. A fan with a thermostat begins
-    /// off, unless the oil is at its switch-on temperature already.
-    pub fn new(balance: Balance<'a>, start: f64, capacity: f64) -> Self {
-        let durations = &balance.heating.durations;
+    /// Begins at a temperature (K) with the first step of the cycle, the fan `running` or not, as far as its thermostat
+    /// lets it; `capacity` in J/K. A fan without thermostat always runs.
+    pub fn new(balance: Balance<'a>, start: f64, running: bool, capacity: f64) -> Self {
+        let fan = |on: f64, off: f64| start >= on || (running && start > off);
         Self {
-            nets: (0..durations.len()).map(|i| [balance.net(i, false), balance.net(i, true)]).collect(),
+            nets: [balance.nets(false), balance.nets(true)],
             capacity,
             step: 0,
-            left: durations[0],
-            passes: 0,
+            left: balance.heating.order.spell(0).duration,
             time: 0.0,
             temperature: start,
-            fan: balance.thermostat.is_none_or(|thermostat| start >= thermostat.on.si()),
+            fan: balance.thermostat.is_none_or(|thermostat| fan(thermostat.on.si(), thermostat.off.si())),
             balance,
         }
     }
 
-    /// Goes on until a time, s, or until the oil first meets a temperature, K; true where it met it.
+    /// Goes on until a time, s, or until the oil first meets a temperature, K; true where it met it. Without an end in
+    /// time (infinity) it stops where the oil never will meet it.
+    ///
+    /// # Source
+    /// First-order lag of one lumped node: `t = tau ln((T_end - T_start) / (T_end - T_target))`, piece by piece.
     pub fn go(&mut self, until: f64, target: Option<f64>) -> bool {
-        let from_below = target.is_some_and(|target| self.temperature < target);
-        while self.time < until && self.passes < MOST_PASSES {
-            self.passes += 1;
-            let nodes = &self.balance.heating.nodes;
-            let net = &self.nets[self.step][usize::from(self.fan)];
+        let Heating { nodes, order, .. } = self.balance.heating;
+        let (none, never) = (f64::NEG_INFINITY, f64::INFINITY);
+        let (on, off) = self.balance.thermostat.map_or((never, none), |t| (t.on.si(), t.off.si()));
+        // the target is met on the side it lies on
+        let (low, high) = match target {
+            Some(target) if self.temperature < target => (none, target),
+            Some(target) => (target, never),
+            None => (none, never),
+        };
+        let bounds = [(low, high.min(on)), (low.max(off), high)];
+        let mut turns = Turns::new(self.balance.heating, &self.nets, self.capacity, bounds);
+        let (mut cycles, mut starts, mut before) = (0, 0, None);
+        while self.time < until {
+            if self.step == 0 && self.left == order.spell(0).duration {
+                let most = ((until - self.time) / order.cycle()).floor();
+                let mut turn = None;
+                if most >= 1.0 {
+                    turn = turns.at(self.temperature, self.fan);
+                }
+                let still = before.is_some_and(|(temperature, fan): (f64, bool)| {
+                    fan == self.fan && (self.temperature - temperature).abs() <= STILL * temperature
+                });
+                let settles = turn.is_some_and(|turn| turn.settles(self.temperature));
+                let for_ever = until == never && (settles || still || starts >= FAN_CYCLES);
+                if for_ever || cycles >= MOST_CYCLES {
+                    return false;
+                }
+                if let Some(leap) = turn.and_then(|turn| turn.leap(self.temperature, most)) {
+                    self.temperature = leap.end;
+                    self.time += leap.cycles * order.cycle();
+                    before = None;
+                    continue;
+                }
+                before = Some((self.temperature, self.fan));
+                cycles += 1;
+            }
+            let spell = order.spell(self.step);
+            let net = self.nets[usize::from(self.fan)].of(spell.entry as usize);
             // within a step the oil moves one way: only edges on that side can be met
             let rising = between(nodes, net, self.temperature) > 0.0;
-            let switch = self.balance.thermostat.and_then(|thermostat| match (rising, self.fan) {
-                (true, false) => Some(thermostat.on.si()),
-                (false, true) => Some(thermostat.off.si()),
-                _ => None,
-            });
-            let target = target.filter(|_| rising == from_below);
-            let edge = match (switch, target) {
-                (Some(a), Some(b)) => Some(if rising { a.min(b) } else { a.max(b) }),
-                (a, b) => a.or(b),
-            };
+            let (least, most) = bounds[usize::from(self.fan)];
+            let edge = if rising { most } else { least };
             let time = self.left.min(until - self.time);
-            let passed =
-                pass(nodes, net, self.capacity, self.temperature, time, edge.map(|edge| (edge, rising)));
+            let passed = pass(nodes, net, self.capacity, self.temperature, time, Some((edge, rising)));
             self.temperature = passed.temperature;
             self.time += passed.time;
             self.left -= passed.time;
-            if passed.reached && edge == switch {
-                self.fan = !self.fan;
-            }
-            if passed.reached && edge == target {
-                return true;
+            if passed.reached {
+                let switches = edge == if self.fan { off } else { on };
+                self.fan ^= switches;
+                starts += usize::from(switches && self.fan);
+                if target == Some(edge) {
+                    return true;
+                }
             }
             if self.left <= 0.0 {
-                self.step = (self.step + 1) % self.nets.len();
-                self.left = self.balance.heating.durations[self.step];
+                self.step = (self.step + 1) % order.steps().len();
+                self.left = order.spell(self.step).duration;
             }
         }
         false
@@ -91,6 +126,7 @@ impl<'a> Course<'a> {
 mod tests {
     use super::*;
     use crate::simulation::thermal::{Cooling, Heating};
+    use crate::simulation::{Curves, Order};
     use crate::study::Thermostat;
     use crate::units::Temperature;
 
@@ -98,11 +134,16 @@ mod tests {
     const POWER: f64 = 2000.0;
     const CAPACITY: f64 = 80_000.0;
 
-    fn heating(steps: usize) -> Heating {
+    /// A figure of each step, the same at all nodes.
+    fn curves(steps: &[f64]) -> Curves {
+        Curves::by_entry(&steps.iter().map(|figure| vec![*figure; 3]).collect::<Vec<_>>())
+    }
+
+    fn heating(powers: &[f64]) -> Heating {
         Heating {
             nodes: vec![280.0, 320.0, 360.0],
-            durations: vec![7.0; steps],
-            heat: vec![vec![POWER; 3]; steps],
+            order: Order::of(&vec![7.0; powers.len()]),
+            heat: curves(powers),
             air: AIR,
         }
     }
@@ -111,17 +152,17 @@ mod tests {
     /// 1 K is tau ln(Tinf - T0).
     #[test]
     fn a_cold_machine_warms_by_the_exponential_law() {
-        let (heating, conductance, start) = (heating(3), 40.0, 285.0);
-        let cooling = Cooling { on: vec![vec![30.0; 3]; 3], off: vec![vec![30.0; 3]; 3] };
+        let (heating, conductance, start) = (heating(&[POWER; 3]), 40.0, 285.0);
+        let cooling = Cooling { on: curves(&[30.0; 3]), off: curves(&[30.0; 3]) };
         let balance = Balance { heating: &heating, cooling: &cooling, wall: 10.0, thermostat: None };
         let (rest, tau) = (AIR + POWER / conductance, CAPACITY / conductance);
-        let mut course = Course::new(balance, start, CAPACITY);
+        let mut course = Course::new(balance, start, false, CAPACITY);
         for time in [1.0, 100.0, 1000.5, 9000.0] {
             assert!(!course.go(time, None));
             let exact = rest + (start - rest) * (-time / tau).exp();
             assert!(course.time == time && (course.temperature - exact).abs() < 1e-8, "{time}");
         }
-        let mut course = Course::new(balance, start, CAPACITY);
+        let mut course = Course::new(balance, start, false, CAPACITY);
         assert!(course.go(1e6, Some(rest - 1.0)));
         assert!((course.time - tau * (rest - start).ln()).abs() < 1e-6, "{}", course.time);
         assert!(!course.go(1e6, Some(rest + 1.0)));
@@ -130,12 +171,11 @@ mod tests {
     /// Where the course is looked at does not change it.
     #[test]
     fn looking_does_not_disturb() {
-        let mut heating = heating(2);
-        heating.heat[1] = vec![0.0; 3];
-        let cooling = Cooling { on: vec![vec![0.0; 3]; 2], off: vec![vec![0.0; 3]; 2] };
+        let heating = heating(&[POWER, 0.0]);
+        let cooling = Cooling { on: curves(&[0.0; 2]), off: curves(&[0.0; 2]) };
         let balance = Balance { heating: &heating, cooling: &cooling, wall: 50.0, thermostat: None };
         let (mut often, mut once) =
-            (Course::new(balance, 310.0, CAPACITY), Course::new(balance, 310.0, CAPACITY));
+            (Course::new(balance, 310.0, false, CAPACITY), Course::new(balance, 310.0, false, CAPACITY));
         for time in [1.0, 2.5, 6.9, 7.1, 13.0, 14.5, 40.0] {
             often.go(time, None);
         }
@@ -146,11 +186,10 @@ mod tests {
     /// Steps that heat and steps that rest, against the closed form of each in turn.
     #[test]
     fn each_step_has_its_own_exponential() {
-        let mut heating = heating(2);
-        heating.heat[1] = vec![0.0; 3];
-        let cooling = Cooling { on: vec![vec![0.0; 3]; 2], off: vec![vec![0.0; 3]; 2] };
+        let heating = heating(&[POWER, 0.0]);
+        let cooling = Cooling { on: curves(&[0.0; 2]), off: curves(&[0.0; 2]) };
         let balance = Balance { heating: &heating, cooling: &cooling, wall: 50.0, thermostat: None };
-        let mut course = Course::new(balance, 310.0, CAPACITY);
+        let mut course = Course::new(balance, 310.0, false, CAPACITY);
         course.go(7.0 * 11.0 + 3.0, None);
         let (tau, mut exact) = (CAPACITY / 50.0, 310.0);
         for step in 0..12 {
@@ -164,12 +203,12 @@ mod tests {
     /// Without conductance but the fan's, the oil rises on a straight line to switch-on and falls to switch-off.
     #[test]
     fn the_fan_follows_its_thermostat() {
-        let heating = heating(1);
-        let cooling = Cooling { on: vec![vec![100.0; 3]], off: vec![vec![0.0; 3]] };
+        let heating = heating(&[POWER]);
+        let cooling = Cooling { on: curves(&[100.0]), off: curves(&[0.0]) };
         let thermostat =
             Some(Thermostat { on: Temperature::from_si(340.0), off: Temperature::from_si(330.0) });
         let balance = Balance { heating: &heating, cooling: &cooling, wall: 0.0, thermostat };
-        let mut course = Course::new(balance, 320.0, CAPACITY);
+        let mut course = Course::new(balance, 320.0, false, CAPACITY);
         assert!(course.go(1e6, Some(339.0)) && !course.fan);
         assert!((course.time - 19.0 * CAPACITY / POWER).abs() < 1e-6);
         course.go(20.0 * CAPACITY / POWER + 1.0, None);

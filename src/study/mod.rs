@@ -104,6 +104,8 @@ pub struct Slots {
     pub relief_settings: Vec<Pressure>,
     /// Unloading valves that the pumps may take (a rule picks, it is not a slot).
     pub unloading_valves: Vec<UnloadingValve>,
+    /// The valve of each pump of the one candidate that the study is about; `None` = the rule picks.
+    pub fitted_valves: Option<Vec<Option<usize>>>,
     /// Schemes in the order of the study.
     pub schemes: Vec<Scheme>,
     /// Accumulators, sorted by id.

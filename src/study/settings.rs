@@ -2,7 +2,7 @@
 
 use crate::units::{
     AbsolutePressure, Current, FuelPrice, HeatTransfer, Mass, Power, Pressure, Quantity, Rate, Ratio,
-    SpecificHeat, Temperature, Velocity, Viscosity, Volume, parse,
+    SpecificHeat, Temperature, TemperatureDifference, Velocity, Viscosity, Volume, parse,
 };
 use crate::units::{Duration, Unit};
 
@@ -106,6 +106,7 @@ settings! {
     base_load: Current = "0 A", "0 A"..="10000 A", "electric current of everything but the fans";
     closing_cycles: Ratio = "128", "2"..="100000", "cycles after which a duty cycle that does not close is called irregular";
     fuel_price: FuelPrice = "0 per L", "0 per L"..="1000 per L", "price of fuel, for the running cost";
+    warning_below: TemperatureDifference = "10 K", "0 K"..="100 K", "faults: the oil is worth a warning this far below its limit";
     life: Duration = "0 h", "0 h"..="1000000 h", "working hours over which the running cost is counted";
     suction_velocity: Velocity = "1 m/s", "0.1 m/s"..="5 m/s", "card only: velocity in the suction line, at most (common practice, no source)";
     pressure_velocity: Velocity = "5 m/s", "0.5 m/s"..="15 m/s", "card only: velocity in pressure lines, at most (common practice, no source)";

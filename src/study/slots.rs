@@ -66,6 +66,7 @@ pub(super) fn slots(root: &mut Section<'_, '_>, catalog: &Catalog, schemes: Vec<
         relief_valves,
         relief_settings,
         unloading_valves,
+        fitted_valves: None,
         schemes,
         accumulators,
         accumulator_counts,

@@ -54,12 +54,17 @@ fn is_exponent(text: &str, at: usize, c: char) -> bool {
 pub fn parse_number(text: &str) -> Result<f64, String> {
     let accepted = || "a number such as 12.5 (decimal point, no thousands separator)".to_owned();
     let text = text.trim();
-    if !text.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b'+' | b'-' | b'e' | b'E' | b'_')) {
+    let mut gaps = false;
+    let plain = |b: u8| {
+        gaps |= b == b'_';
+        b.is_ascii_digit() || matches!(b, b'.' | b'+' | b'-' | b'e' | b'E' | b'_')
+    };
+    if !text.bytes().all(plain) {
         return Err(accepted());
     }
     // one in a million cells holds a '_': the others are read without a copy
-    let value: f64 = if text.contains('_') { text.replace('_', "").parse() } else { text.parse() }
-        .map_err(|_| accepted())?;
+    let value: f64 =
+        if gaps { text.replace('_', "").parse() } else { text.parse() }.map_err(|_| accepted())?;
     if value.is_finite() { Ok(value) } else { Err(accepted()) }
 }
 

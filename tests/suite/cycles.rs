@@ -5,7 +5,7 @@ use serde_json::Value;
 use sumpwright::parts::accumulator::GasLine;
 use sumpwright::parts::pump::{Pump, PumpRow};
 use sumpwright::simulation::{
-    Closed, Demand, Ledger, Machine, Named, Plant, Staging, StepDemand, Store, SwitchPoints,
+    Closed, Demand, Ledger, Machine, Named, Plant, Staging, StepDemand, Steps, Store, SwitchPoints,
 };
 use sumpwright::study::Rule;
 use sumpwright::units::{
@@ -54,7 +54,7 @@ fn pump(row: &Value) -> Pump {
     .unwrap()
 }
 
-fn steps(case: &Value) -> Vec<StepDemand> {
+fn steps(case: &Value) -> Vec<(StepDemand, f64)> {
     list(&case["steps"])
         .iter()
         .map(|step| {
@@ -70,12 +70,9 @@ fn steps(case: &Value) -> Vec<StepDemand> {
                 })
                 .collect();
             functions.sort_by(|a, b| a.threshold.total_cmp(&b.threshold));
-            StepDemand {
-                duration: number(step, "duration_s"),
-                held: step["held_pa"].as_f64(),
-                asked: functions.iter().map(|f| f.flow).sum(),
-                functions,
-            }
+            let asked = functions.iter().map(|f| f.flow).sum();
+            let held = step["held_pa"].as_f64();
+            (StepDemand { held, asked, functions }, number(step, "duration_s"))
         })
         .collect()
 }
@@ -84,7 +81,7 @@ pub(crate) struct Case {
     rule: Rule,
     points: Option<SwitchPoints>,
     pumps: Vec<Pump>,
-    steps: Vec<StepDemand>,
+    steps: Steps,
     speeds: [f64; 2],
     speed: Vec<usize>,
     line: Option<(GasLine, f64)>,
@@ -126,14 +123,14 @@ impl Case {
         });
         let engine = &value["engine"];
         let idle = engine["idle_where_nothing_is_asked_or_held"].as_bool().unwrap();
-        let steps = steps(value);
+        let steps = Steps::new(steps(value));
         Self {
             rule,
             points,
             pumps: list(&value["pumps"]).iter().map(pump).collect(),
             speeds: ["governed_speed_rev_per_s", "idle_speed_rev_per_s"]
                 .map(|key| engine[key].as_f64().unwrap_or(0.0) * std::f64::consts::TAU),
-            speed: steps.iter().map(|s| usize::from(idle && s.is_idle())).collect(),
+            speed: steps.demands.iter().map(|s| usize::from(idle && s.is_idle())).collect(),
             steps,
             line,
             full,
@@ -161,8 +158,9 @@ impl Case {
     pub(crate) fn machine<T>(&self, viscosity: f64, run: impl FnOnce(&Machine<'_>) -> T) -> T {
         let limit = self.plants(number(&self.value["oil"], "mode_selection_dynamic_viscosity_pa_s"));
         let named: Vec<Named<'_>> = self.pumps.iter().map(|p| Named { id: &p.row.listing.id }).collect();
-        let staging =
-            Staging::new(self.rule, self.points, &named, &self.steps, &limit[0], |i| &limit[self.speed[i]]);
+        let staging = Staging::new(self.rule, self.points, &named, &self.steps.demands, &limit[0], |i| {
+            &limit[self.speed[i]]
+        });
         let plants = self.plants(viscosity);
         let store = self.line.as_ref().map(|(line, volume)| Store { line, gas_volume: *volume });
         run(&Machine { steps: &self.steps, plants: &plants, speed: &self.speed, staging: &staging, store })
@@ -170,13 +168,13 @@ impl Case {
 }
 
 /// Compares one oil temperature; returns what differs.
-fn differences(closed: &Closed, expected: &Value, steps: &[StepDemand]) -> Vec<String> {
-    let held: Vec<f64> = steps.iter().filter_map(|s| s.held).collect();
+fn differences(closed: &Closed, expected: &Value, steps: &Steps, ledgers: &[Ledger]) -> Vec<String> {
+    let held: Vec<f64> = steps.demands.iter().filter_map(|s| s.held).collect();
     let mut found = Vec::new();
     let tolerance = number(expected, "suggested_relative_tolerance");
     let period = closed.period as f64;
     let irregular = expected["irregular"].as_bool().unwrap();
-    let sum = closed.books.steps.iter().fold(Ledger::default(), |a, b| a + *b);
+    let sum = closed.books.sum;
     let rates = sum.rates();
     let shaft = number(expected, "mean_shaft_w");
     let mut compare = |name: &str, ours: f64, theirs: f64, scale: f64| {
@@ -228,7 +226,7 @@ fn differences(closed: &Closed, expected: &Value, steps: &[StepDemand]) -> Vec<S
     }
     for i in 0..steps.len() {
         let theirs = &expected["steps"][i];
-        let ours = closed.books.steps[i].rates();
+        let ours = ledgers[i].rates();
         compare(&format!("heat of step {i}"), ours.heat.total(), number(theirs, "mean_heat_w"), shaft);
         compare(&format!("return of step {i}"), ours.returned, number(theirs, "mean_return_flow_m3s"), mean);
     }
@@ -272,8 +270,12 @@ fn duty_cycles_agree_with_the_independent_integrator() {
         assert_eq!(case["name"], expected["name"]);
         for (node, expected) in list(&case["oil"]["nodes"]).iter().zip(list(&expected["nodes"])) {
             let viscosity = number(node, "dynamic_viscosity_pa_s");
-            let closed = run.machine(viscosity, |machine| machine.close(run.full, CLOSING_CYCLES));
-            let found = differences(&closed, expected, &run.steps);
+            let (closed, ledgers) = run.machine(viscosity, |machine| {
+                let closed = machine.close(run.full, CLOSING_CYCLES);
+                let ledgers = machine.ledgers(&closed);
+                (closed, ledgers)
+            });
+            let found = differences(&closed, expected, &run.steps, &ledgers);
             compared += 1;
             with_store += usize::from(run.line.is_some());
             if !found.is_empty() {

@@ -14,8 +14,10 @@ mod commands; // the program as a user meets it
 mod cycles; // the duty cycle against an independent integrator
 mod exactness;
 mod explained; // report and card of one pick: texts of the demos (tests/suite/shown), figures
+mod faults; // one fault at a time against closed forms and an integration by hand, and its text
 mod generate; // random small studies, as texts
 mod inputs; // what the readers say of good and damaged studies, catalogs and load profiles
+mod long_logs; // logs of many steps: what they share, and what is shown of them
 mod open_data; // measured machines (tests/data): a rig, two engines
 mod properties; // what holds for every candidate of random studies
 mod published; // worked examples and tables that were published: one row of tests/published/examples.csv each

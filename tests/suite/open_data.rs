@@ -9,6 +9,7 @@ use sumpwright::parts::cooler::{Cooler, CoolerRow};
 use sumpwright::parts::engine::Engine;
 use sumpwright::parts::pump::{Pump, PumpRow};
 use sumpwright::simulation::thermal::{Balance, Cooling, Heating};
+use sumpwright::simulation::{Curves, Order};
 use sumpwright::study::Settings;
 use sumpwright::units::{
     AbsolutePressure, Consumption, Current, Density, Flow, Power, Pressure, Quantity, Ratio, SpecificHeat,
@@ -123,9 +124,10 @@ fn change(run: &[&Row], conductance: f64, capacity: f64, sign: f64) -> Vec<(f64,
         durations.push(1e7);
         let mut heat: Vec<Vec<f64>> = run[1..=last].iter().map(|r| vec![surplus(r); 3]).collect();
         heat.push(vec![0.0; 3]);
-        let none = vec![vec![0.0; 3]; durations.len()];
+        let none = Curves::by_entry(&vec![vec![0.0; 3]; durations.len()]);
         let cooling = Cooling { on: none.clone(), off: none };
-        let heating = Heating { nodes: vec![air, air + 20.0, air + 40.0], durations, heat, air };
+        let (order, heat) = (Order::of(&durations), Curves::by_entry(&heat));
+        let heating = Heating { nodes: vec![air, air + 20.0, air + 40.0], order, heat, air };
         let balance = Balance { heating: &heating, cooling: &cooling, wall: conductance, thermostat: None };
         found.push((balance.warmth(|_| capacity).peak.unwrap() - air, measured));
     }

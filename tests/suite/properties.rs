@@ -75,7 +75,7 @@ mod hold {
 }
 
 /// Every hydraulic choice that no rule excludes.
-fn hydraulics(study: &Study) -> Vec<Hydraulics> {
+pub(crate) fn hydraulics(study: &Study) -> Vec<Hydraulics> {
     let space = Space::new(study);
     (0..space.hydraulics())
         .map(|i| space.hydraulic(i))
@@ -136,7 +136,8 @@ fn the_ledger_closes(texts: &Texts) -> TestCaseResult {
     each_node(texts, |conditions, hydraulics, node, duty| {
         let closes = |ledger: &Ledger| ledger.residual().abs() <= 1e-9 * ledger.shaft;
         prop_assert!(closes(&duty.cycle), "{hydraulics:?} node {node}: {:?}", duty.cycle);
-        for (step, ledger) in duty.steps.iter().enumerate() {
+        let ledgers = Rig::new(hydraulics, conditions, node).machine().ledgers(&duty.closed);
+        for (step, ledger) in ledgers.iter().map(Ledger::rates).enumerate() {
             // the gas line is a spline, and quadrature over its knots leaves some 1e-10 of the energy that moves
             // through the store: little of the shaft's over a cycle, but it may be all there is in a step
             let moved = ledger.shaft.max(ledger.stored.abs());
@@ -283,7 +284,7 @@ fn no_oil_is_lost(texts: &Texts) -> TestCaseResult {
         }
         prop_assert!(meter.faults.is_empty(), "{hydraulics:?} node {node}: {:#?}", meter.faults);
         prop_assert_eq!(findings, duty.closed.findings);
-        let books = duty.closed.books.steps.iter().fold(Ledger::default(), |sum, step| sum + *step);
+        let books = duty.closed.books.sum;
         // a cycle that does not repeat itself takes rounding far: it is compared to 1 % only
         let close = if duty.closed.irregular { 1e-2 } else { ROUNDING };
         let same = |a: f64, b: f64, scale: f64| (a - b).abs() <= close * scale;
@@ -309,7 +310,8 @@ fn figures_stay_within_their_limits(texts: &Texts) -> TestCaseResult {
         let relief = hydraulics.relief_setting(conditions.study).si();
         let rig = Rig::new(hydraulics, conditions, node);
         let full = rig.machine().store.map_or(0.0, |s| s.gas_volume * s.line.share(relief));
-        for ledger in duty.steps.iter().chain([&duty.cycle]) {
+        let ledgers = rig.machine().ledgers(&duty.closed);
+        for ledger in ledgers.iter().chain([&duty.cycle]) {
             // differences of equal energies may round below zero
             let least = -1e-12 * (ledger.shaft + ledger.stored.abs());
             prop_assert!(ledger.heat.sources().iter().all(|h| *h >= least), "{} {ledger:?}", place());
@@ -557,9 +559,12 @@ fn the_steady_mean_balances(texts: &Texts) -> TestCaseResult {
         }
         // where every step cools better the hotter it is, the mean lies within the range of the periodic cycle
         let rates = if fan { &one.cooling.on } else { &one.cooling.off };
-        let falls = heating.heat.iter().zip(rates).all(|(heat, rate)| {
+        let falls = (0..heating.order.times().len()).all(|entry| {
             let net: Vec<f64> = (0..nodes.len())
-                .map(|i| heat[i] - (rate[i] + warmth.wall) * (nodes[i] - heating.air))
+                .map(|i| {
+                    let cooling = (rates.at(entry, i) + warmth.wall) * (nodes[i] - heating.air);
+                    heating.heat.at(entry, i) - cooling
+                })
                 .collect();
             net.windows(2).all(|pair| pair[1] < pair[0])
         });
@@ -747,7 +752,7 @@ fn drawn_studies_are_varied() {
             any(|n| n.closed.irregular),
             any(|n| n.cycle.shortfall() > 0.0),
             any(|n| n.closed.findings.rests_above_cut_in),
-            conditions.steps.iter().any(StepDemand::is_idle),
+            conditions.steps.demands.iter().any(StepDemand::is_idle),
         ];
         counts.iter_mut().zip(flags).for_each(|(count, flag)| *count += u32::from(flag));
         Ok(())

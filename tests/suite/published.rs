@@ -15,7 +15,9 @@ use sumpwright::parts::suction::SuctionLine;
 use sumpwright::parts::{Listing, air, nitrogen, pump};
 use sumpwright::scoring::Check;
 use sumpwright::simulation::thermal::{Balance, Cooling, Fan, Heating};
-use sumpwright::simulation::{Conditions, Findings, OilState, Recorder, Rig, StepDemand, Stretch};
+use sumpwright::simulation::{
+    Conditions, Curves, Findings, OilState, Order, Recorder, Rig, StepDemand, Stretch,
+};
 use sumpwright::study::Thermostat;
 use sumpwright::units::{
     AbsolutePressure, Area, Conductance, Consumption, Density, Displacement, Duration, Energy, Flow, Length,
@@ -276,7 +278,10 @@ fn evaluate(quantity: &str, inputs: &Inputs<'_>, unit: &str) -> f64 {
             let load = format!("{LOAD_US}moves,10,cylinder,{flow},{load},1,1,{line},{flow}\n");
             let study = SmallStudy { load, ..SmallStudy::default() }.study();
             let rule: f64 = inputs.text("rule").parse().unwrap();
-            in_unit::<Pressure>(rule * StepDemand::of(&study.profile, None)[0].highest_level().unwrap(), unit)
+            in_unit::<Pressure>(
+                rule * StepDemand::of(&study.profile.steps[0], None).highest_level().unwrap(),
+                unit,
+            )
         }
         "line drop" => in_unit::<Pressure>(friction(inputs), unit),
         "line head" => {
@@ -606,12 +611,13 @@ fn thermostat_case(
     let celsius = |t: f64| t + 273.15;
     let heating = Heating {
         nodes: vec![celsius(30.0), celsius(55.0), celsius(80.0)],
-        durations: durations.to_vec(),
-        heat: vec![vec![4000.0; 3]; durations.len()],
+        order: Order::of(durations),
+        heat: Curves::by_entry(&vec![vec![4000.0; 3]; durations.len()]),
         air: celsius(30.0),
     };
-    let on = fan_on.iter().map(|on| vec![if *on { cooler } else { 0.0 }; 3]).collect();
-    let cooling = Cooling { on, off: vec![vec![0.0; 3]; durations.len()] };
+    let on: Vec<_> = fan_on.iter().map(|on| vec![if *on { cooler } else { 0.0 }; 3]).collect();
+    let off = vec![vec![0.0; 3]; durations.len()];
+    let cooling = Cooling { on: Curves::by_entry(&on), off: Curves::by_entry(&off) };
     let thermostat =
         thermostat.then(|| Thermostat { on: Temperature::celsius(55.0), off: Temperature::celsius(45.0) });
     Balance { heating: &heating, cooling: &cooling, wall: 14.4, thermostat }.warmth(|_| 174e3)

@@ -118,13 +118,9 @@ fn the_json_of_a_ranking_says_the_same_as_the_csv() {
     let account = &json["account"];
     assert_eq!(account["combinations"], "60");
     assert_eq!(account["complete"], true);
-    let excluded: u32 = account["excluded"]
-        .as_object()
-        .unwrap()
-        .values()
-        .map(|n| n.as_str().unwrap().parse::<u32>().unwrap())
-        .sum();
-    assert_eq!(excluded + account["evaluated"].as_str().unwrap().parse::<u32>().unwrap(), 60);
+    let number = |count: &Value| count.as_str().unwrap().parse::<u32>().unwrap();
+    let sum = |of: &str| account[of].as_object().unwrap().values().map(number).sum::<u32>();
+    assert_eq!(sum("excluded") + sum("covered") + number(&account["evaluated"]), 60);
     let changed =
         json["settings"].as_array().unwrap().iter().find(|s| s["key"] == "heat_margin_limit").unwrap();
     assert_eq!((changed["value"].as_f64(), changed["changed"].as_bool()), (Some(0.125), Some(true)));

@@ -10,7 +10,7 @@ use sumpwright::catalog::{Kind, Reader};
 use sumpwright::profile;
 use sumpwright::scoring::{Assessment, Check, Checked, Fuel, HydraulicHalf};
 use sumpwright::simulation::thermal::Warmth;
-use sumpwright::simulation::{Conditions, Duty, Ledger};
+use sumpwright::simulation::{Conditions, Duty, Ledger, Rig};
 use sumpwright::study::{self, StoreChoice, Study};
 use sumpwright::units::{Quantity, parse};
 
@@ -249,13 +249,16 @@ impl SmallStudy {
         let half = HydraulicHalf::new(candidate.hydraulics.clone(), &conditions);
         let Assessment { half, warmth, fuel, checks, .. } =
             Assessment::with(half, None, candidate.thermals, &conditions);
-        Assessed { duty: half.duty, warmth, fuel, checks }
+        let rig = Rig::new(&half.hydraulics, &conditions, conditions.limit);
+        let steps = rig.machine().ledgers(&half.duty.nodes[conditions.limit].closed);
+        Assessed { duty: half.duty, steps, warmth, fuel, checks }
     }
 }
 
 /// What came of a small study.
 pub(crate) struct Assessed {
     pub duty: Duty,
+    steps: Vec<Ledger>,
     pub warmth: Warmth,
     pub fuel: Fuel,
     checks: Vec<Checked>,
@@ -274,7 +277,7 @@ impl Assessed {
 
     /// Mean rates of a step at the oil limit.
     pub(crate) fn step(&self, index: usize) -> Ledger {
-        self.duty.nodes.last().unwrap().steps[index]
+        self.steps[index].rates()
     }
 
     /// A check.

@@ -5,8 +5,8 @@ use serde_json::Value;
 use sumpwright::parts::Listing;
 use sumpwright::parts::cooler::{Cooler, CoolerRow};
 use sumpwright::parts::oil::Oil;
-use sumpwright::simulation::OilState;
 use sumpwright::simulation::thermal::{Balance, Cooling, Fan, Heating};
+use sumpwright::simulation::{Curves, OilState, Order};
 use sumpwright::study::Thermostat;
 use sumpwright::units::{
     Current, Density, Flow, Length, Power, Pressure, Quantity, SpecificHeat, Temperature,
@@ -79,19 +79,19 @@ fn oil_temperatures_agree_with_the_independent_calculation() {
             .map(|t| OilState::at(&oil, Temperature::celsius(t)))
             .collect();
         let steps = list(&case["steps"]);
-        let flows: Vec<Vec<f64>> =
-            steps.iter().map(|s| numbers(&s["mean_return_flow_m3s_at_nodes"])).collect();
+        let curves =
+            |key: &str| Curves::by_entry(&steps.iter().map(|s| numbers(&s[key])).collect::<Vec<_>>());
+        let flows = curves("mean_return_flow_m3s_at_nodes");
         let heating = Heating {
             nodes: nodes.iter().map(|n| n.temperature).collect(),
-            durations: steps.iter().map(|s| number(s, "duration_s")).collect(),
-            heat: steps.iter().map(|s| numbers(&s["heat_w_at_nodes"])).collect(),
+            order: Order::of(&steps.iter().map(|s| number(s, "duration_s")).collect::<Vec<_>>()),
+            heat: curves("heat_w_at_nodes"),
             air: air.si(),
         };
         let cooling = Cooling::of(&cooler, at, number(row, "count"), &flows, &nodes, true);
-        for (step, theirs) in cooling.on.iter().zip(&cooling.off).zip(list(&expected["steps"])) {
-            for ((on, off), (node, theirs)) in
-                step.0.iter().zip(step.1).zip(nodes.iter().zip(list(&theirs["at_nodes"])))
-            {
+        for (step, theirs) in list(&expected["steps"]).iter().enumerate() {
+            for (i, (node, theirs)) in nodes.iter().zip(list(&theirs["at_nodes"])).enumerate() {
+                let (on, off) = (cooling.on.at(step, i), cooling.off.at(step, i));
                 let above = node.temperature - air.si();
                 compare("cooling, fan on", on * above, number(theirs, "cooler_fan_on_w"), 0.01);
                 compare("cooling, fan off", off * above, number(theirs, "cooler_fan_off_w"), 0.01);

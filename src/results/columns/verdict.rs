@@ -81,7 +81,10 @@ pub(super) const COLUMNS: &[Column] = &[
         |row| row.figure(Check::StepShortfall),
     ),
     column("worst step", Measure::Text, "that step; empty where nothing is missing", |row| {
-        worst_step(row).map_or(Cell::Nothing, |step| row.study().profile.steps[step].name.as_str().into())
+        worst_step(row).map_or(Cell::Nothing, |step| match row.study().profile.steps[step].name.as_str() {
+            "" => Cell::Text(format!("step {}", step + 1)),
+            name => name.into(),
+        })
     }),
     column(
         "lowest held supply",
@@ -128,7 +131,7 @@ fn fan(row: &Row<'_>) -> &'static str {
 }
 
 /// The step with the largest shortfall of any oil temperature; the hottest of equal ones.
-fn worst_step(row: &Row<'_>) -> Option<usize> {
+pub(in crate::results) fn worst_step(row: &Row<'_>) -> Option<usize> {
     let nodes = &row.assessment.half.duty.nodes;
     let extremes = nodes.iter().map(|node| &node.closed.books.extremes);
     extremes.max_by(|a, b| a.step_shortfall.total_cmp(&b.step_shortfall))?.worst_step

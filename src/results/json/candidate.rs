@@ -4,6 +4,7 @@ use super::{Json, inputs, nodes, parts, ranking};
 use crate::results::columns::Row;
 use crate::results::explained::Explained;
 use crate::results::load::loads;
+use crate::results::shown::Shown;
 use crate::results::stamp::{self, Input};
 use crate::results::{cautions, findings, standing, stroke, thumb};
 use crate::scoring::{Checked, fan_current, fan_power, inlet_pressure};
@@ -16,6 +17,7 @@ pub fn candidate(explained: &Explained<'_>, files: &[Input]) -> Json {
     let row = &explained.row;
     let (assessment, conditions) = (row.assessment, row.conditions);
     let study = conditions.study;
+    let shown = &explained.shown;
     let mut entries: Vec<(&str, Json)> = vec![("kind", "candidate".into())];
     entries.extend(stamp::json(files));
     entries.extend([
@@ -24,16 +26,17 @@ pub fn candidate(explained: &Explained<'_>, files: &[Input]) -> Json {
         ("study", inputs::study(study)),
         ("oil", inputs::oil(conditions)),
         ("cycle", conditions.cycle.into()),
-        ("profile", inputs::profile(study)),
-        ("demand", inputs::demand(conditions)),
+        ("steps_left_out", shown.left_out().into()),
+        ("profile", inputs::profile(study, shown.steps.iter().copied())),
+        ("demand", inputs::demand(conditions, shown)),
         ("parts", parts::parts(row)),
-        ("staging", staging(row)),
+        ("staging", staging(row, shown)),
         ("nodes", nodes::nodes(explained)),
         ("timed_gas", timed(row)),
         ("warmth", warmth(row)),
         ("rates_at_steady_mean", at_steady(row)),
         ("warm_up", explained.warm_up.json()),
-        ("step_engine_margins", Json::list(explained.margins.iter().copied())),
+        ("step_engine_margins", Json::list(shown.steps.iter().map(|step| explained.margins[*step]))),
         ("modes", standing::modes(explained).json()),
         ("standing_still", standing::table(explained).json()),
         ("accumulator_stroke", given_out(explained)),
@@ -60,7 +63,7 @@ fn given_out(explained: &Explained<'_>) -> Json {
     ])
 }
 
-fn staging(row: &Row<'_>) -> Json {
+fn staging(row: &Row<'_>, shown: &Shown) -> Json {
     let rig = Rig::new(&row.assessment.candidate.hydraulics, row.conditions, row.conditions.limit);
     let staging = rig.staging();
     let switches = staging.switches().iter().map(|switch| {
@@ -70,12 +73,14 @@ fn staging(row: &Row<'_>) -> Json {
             ("cut_in", switch.cut_in.into()),
         ])
     });
-    let steps = row.conditions.study.profile.steps.iter().enumerate().map(|(i, step)| {
+    let steps = shown.steps.iter().map(|&step| {
+        let demand = row.conditions.steps.place(step);
         Json::object([
-            ("name", step.name.as_str().into()),
-            ("idle_speed", (rig.speeds()[i] == 1).into()),
-            ("on_load_all_charging", nodes::places(staging.mode(i, staging.all_charging()))),
-            ("on_load_none_charging", nodes::places(staging.mode(i, 0))),
+            ("number", (step + 1).into()),
+            ("name", row.conditions.study.profile.steps[step].name.as_str().into()),
+            ("idle_speed", (rig.speeds()[demand] == 1).into()),
+            ("on_load_all_charging", nodes::places(staging.mode(demand, staging.all_charging()))),
+            ("on_load_none_charging", nodes::places(staging.mode(demand, 0))),
         ])
     });
     Json::object([("switches", Json::list(switches)), ("steps", Json::list(steps))])
@@ -169,7 +174,7 @@ fn limits(row: &Row<'_>) -> Json {
     ])
 }
 
-fn check(check: &Checked, binds: Option<&Checked>) -> Json {
+pub(super) fn check(check: &Checked, binds: Option<&Checked>) -> Json {
     Json::object([
         ("check", Json::text(check.check.key())),
         ("words", check.check.words().into()),

@@ -2,6 +2,7 @@
 
 use super::Json;
 use crate::profile::LinePoint;
+use crate::results::shown::Shown;
 use crate::simulation::{Conditions, OilState, StepDemand};
 use crate::study::{Circuit, Drive, Settings, Study};
 use crate::units::{Quantity, Temperature};
@@ -113,9 +114,10 @@ fn state(oil: &OilState) -> Json {
     ])
 }
 
-/// The load profile as it was read.
-pub(super) fn profile(study: &Study) -> Json {
-    let steps = study.profile.steps.iter().map(|step| {
+/// Some steps of the load profile as they were read.
+pub(super) fn profile(study: &Study, steps: impl Iterator<Item = usize>) -> Json {
+    let steps = steps.map(|place| {
+        let step = &study.profile.steps[place];
         let functions = step.functions.iter().map(|function| {
             Json::object([
                 ("name", function.name.as_str().into()),
@@ -127,6 +129,7 @@ pub(super) fn profile(study: &Study) -> Json {
             ])
         });
         Json::object([
+            ("number", (place + 1).into()),
             ("name", step.name.as_str().into()),
             ("duration", step.duration.si().into()),
             ("held", step.held.map(Quantity::si).into()),
@@ -137,8 +140,9 @@ pub(super) fn profile(study: &Study) -> Json {
 }
 
 /// The steps with their functions by rising threshold.
-pub(super) fn demand(conditions: &Conditions<'_>) -> Json {
-    let steps = conditions.steps.iter().zip(&conditions.study.profile.steps).map(|(demand, step)| {
+pub(super) fn demand(conditions: &Conditions<'_>, shown: &Shown) -> Json {
+    let steps = shown.steps.iter().map(|&place| {
+        let demand = conditions.steps.demand(place);
         let functions = demand.functions.iter().map(|f| {
             Json::object([
                 ("flow", f.flow.into()),
@@ -150,8 +154,9 @@ pub(super) fn demand(conditions: &Conditions<'_>) -> Json {
             ])
         });
         Json::object([
-            ("name", step.name.as_str().into()),
-            ("duration", demand.duration.into()),
+            ("number", (place + 1).into()),
+            ("name", conditions.study.profile.steps[place].name.as_str().into()),
+            ("duration", conditions.steps.duration(place).into()),
             ("asked", demand.asked.into()),
             ("held", demand.held.into()),
             ("idle", StepDemand::is_idle(demand).into()),

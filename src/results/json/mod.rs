@@ -1,6 +1,7 @@
 //! Results as JSON: SI, full precision, keys in a fixed order.
 
 mod candidate;
+mod faults;
 mod inputs;
 mod nodes;
 mod parts;
@@ -9,6 +10,7 @@ mod slots;
 mod value;
 
 pub use candidate::candidate;
+pub use faults::faults;
 pub use ranking::{Answer, ranking};
 pub use slots::slots;
 pub use value::Json;

@@ -16,20 +16,21 @@ fn one(index: usize, node: &NodeDuty, explained: &Explained<'_>) -> Json {
     let row = &explained.row;
     let (assessment, conditions) = (row.assessment, row.conditions);
     let watched = &explained.watched[index];
-    let steps = node.steps.iter().zip(watched).zip(&conditions.study.profile.steps).enumerate();
-    let steps = steps.map(|(s, ((rates, watched), step))| {
+    let steps = explained.shown.steps.iter().zip(watched).map(|(&step, watched)| {
+        let (rates, entry) = (watched.ledger.rates(), assessment.half.duty.order.entry(step));
         Json::object([
-            ("name", step.name.as_str().into()),
+            ("number", (step + 1).into()),
+            ("name", conditions.study.profile.steps[step].name.as_str().into()),
             ("modes", modes(watched)),
             ("lowest_supply", watched.supply.map(|(low, _)| low).into()),
             ("highest_supply", watched.supply.map(|(_, high)| high).into()),
             ("peak_return", watched.peak_return.into()),
             ("oil_in_store_at_start", watched.volume.map(|v| v.0).into()),
             ("oil_in_store_at_end", watched.volume.map(|v| v.1).into()),
-            ("rates", ledger(rates)),
+            ("rates", ledger(&rates)),
             ("shortfall", rates.shortfall().into()),
-            ("cooler_per_kelvin_fan_on", assessment.cooling.on[s][index].into()),
-            ("cooler_per_kelvin_fan_off", assessment.cooling.off[s][index].into()),
+            ("cooler_per_kelvin_fan_on", assessment.cooling.on.at(entry, index).into()),
+            ("cooler_per_kelvin_fan_off", assessment.cooling.off.at(entry, index).into()),
         ])
     });
     let closed = &node.closed;
@@ -136,6 +137,7 @@ pub(super) fn extremes(extremes: &Extremes, conditions: &Conditions<'_>) -> Json
     Json::object([
         ("worst_step_shortfall", extremes.step_shortfall.into()),
         ("worst_step", worst.into()),
+        ("worst_step_number", extremes.worst_step.map(|step| step + 1).into()),
         ("lowest_held_supply", extremes.held.map(|held| held.0).into()),
         ("held_level", extremes.held.map(|held| held.1).into()),
         ("lowest_supply", extremes.lowest_supply.into()),

@@ -6,7 +6,7 @@ use crate::results::columns::{Cell, Column, Row, columns};
 use crate::results::stamp::{self, Input};
 use crate::results::{account, checks};
 use crate::scoring::Assessment;
-use crate::search::{Account, Space};
+use crate::search::{Account, Grouping, Space, Work};
 use crate::study::Study;
 use crate::units::System;
 
@@ -21,10 +21,18 @@ pub struct Answer<'a> {
     pub space: &'a Space,
     /// What became of it.
     pub account: &'a Account,
+    /// What a search by bounds took.
+    pub work: Option<&'a Work>,
+    /// What is missing of the proof that these are the first, where the search was stopped.
+    pub unproved: Option<&'a str>,
     /// The first rows, in order.
     pub rows: &'a [Row<'a>],
     /// The front, by rising cost.
     pub front: &'a [Row<'a>],
+    /// Of what the best are shown.
+    pub best_of: Option<Grouping>,
+    /// The best of each group.
+    pub groups: &'a [Row<'a>],
     /// The nearest misses; where something is adequate they are left out.
     pub misses: &'a [Assessment],
 }
@@ -39,9 +47,14 @@ pub fn ranking(answer: &Answer<'_>) -> Json {
         ("shown_in", (if study.system == System::Us { "us" } else { "metric" }).into()),
         ("settings", settings(&study.settings)),
         ("columns", Json::list(columns().map(|column| heading(column, study.system)))),
+        ("proved", Json::Bool(answer.unproved.is_none())),
+        ("not_proved", answer.unproved.into()),
         ("account", account::json(answer.space, answer.account)),
+        ("work", answer.work.map_or(Json::Null, account::work_json)),
         ("rows", Json::list(answer.rows.iter().map(row))),
         ("front", Json::list(answer.front.iter().map(row))),
+        ("best_of", answer.best_of.map(Grouping::words).into()),
+        ("groups", Json::list(answer.groups.iter().map(row))),
         ("misses", Json::list(answer.misses.iter().map(|miss| missed(miss, study.system)))),
     ]);
     Json::object(entries)

@@ -91,7 +91,7 @@ pub fn slots(study: &Study, names: &Names) -> Json {
         ("unloading_valves", Json::list(valves)),
         ("study", inputs::study(study)),
         ("settings", inputs::settings(&study.settings)),
-        ("profile", inputs::profile(study)),
+        ("profile", inputs::profile(study, 0..study.profile.steps.len())),
     ])
 }
 

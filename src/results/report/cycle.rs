@@ -23,7 +23,7 @@ fn refs(headings: &[String]) -> Vec<&str> {
 pub(super) fn steps(explained: &Explained<'_>) -> String {
     let row = &explained.row;
     let (conditions, system) = (row.conditions, row.conditions.study.system);
-    let node = &row.assessment.half.duty.nodes[conditions.limit];
+    let shown = &explained.shown;
     let (watched, margins) = (&explained.watched[conditions.limit], &explained.margins);
     let headings = [
         "step".to_owned(),
@@ -40,9 +40,9 @@ pub(super) fn steps(explained: &Explained<'_>) -> String {
     ];
     let bars = usize::from(system == System::Metric);
     let mut table = grid(&refs(&headings));
-    for (i, step) in conditions.study.profile.steps.iter().enumerate() {
-        let (rates, watched) = (&node.steps[i], &watched[i]);
-        let duration = conditions.steps[i].duration;
+    for (&step, watched) in shown.steps.iter().zip(watched) {
+        let rates = watched.ledger.rates();
+        let duration = conditions.steps.duration(step);
         let modes: Vec<String> = watched
             .modes
             .iter()
@@ -54,7 +54,7 @@ pub(super) fn steps(explained: &Explained<'_>) -> String {
             watched.supply.map_or_else(String::new, |both| Measure::Pressure.short(at(both), system, bars))
         };
         table.add_row([
-            step.name.clone(),
+            shown.name(step, row),
             crate::units::fixed(duration, 1),
             modes.join(", "),
             Measure::Flow.short(rates.asked, system, 1),
@@ -62,12 +62,13 @@ pub(super) fn steps(explained: &Explained<'_>) -> String {
             supply(|both| both.0),
             supply(|both| both.1),
             Measure::Power.short(rates.shaft, system, 2),
-            crate::units::fixed(100.0 * margins[i], 1),
+            crate::units::fixed(100.0 * margins[step], 1),
             Measure::Flow.short(rates.returned, system, 1),
             Measure::Power.short(rates.heat.total(), system, 2),
         ]);
     }
     text(&table)
+        + &shown.words()
         + &wrapped(
             "  ",
             "Flows, shaft power and heat are means of the step. Engine margin: the worst of its modes at any oil \
@@ -121,7 +122,8 @@ pub(super) fn nodes(row: &Row<'_>) -> String {
 }
 
 /// Pumps by place, switches, and the pumps on load in each step.
-pub(super) fn staging(row: &Row<'_>) -> String {
+pub(super) fn staging(explained: &Explained<'_>) -> String {
+    let (row, shown) = (&explained.row, &explained.shown);
     let (conditions, system) = (row.conditions, row.conditions.study.system);
     let study = conditions.study;
     let hydraulics = &row.assessment.candidate.hydraulics;
@@ -148,13 +150,15 @@ pub(super) fn staging(row: &Row<'_>) -> String {
     } else {
         grid(&["step", "on load", "engine idles"])
     };
-    for (i, step) in study.profile.steps.iter().enumerate() {
-        let mut cells = vec![step.name.clone(), mode_name(staging.mode(i, staging.all_charging()))];
-        cells.extend(filled.then(|| mode_name(staging.mode(i, 0))));
-        cells.push(yes_no(rig.speeds()[i] == 1).to_owned());
+    for &step in &shown.steps {
+        let demand = conditions.steps.place(step);
+        let charging = mode_name(staging.mode(demand, staging.all_charging()));
+        let mut cells = vec![shown.name(step, row), charging];
+        cells.extend(filled.then(|| mode_name(staging.mode(demand, 0))));
+        cells.push(yes_no(rig.speeds()[demand] == 1).to_owned());
         table.add_row(cells);
     }
-    said + &text(&table)
+    said + &text(&table) + &shown.words()
 }
 
 /// How often the set of pumps on load changes.

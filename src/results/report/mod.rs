@@ -25,7 +25,7 @@ pub fn report(explained: &Explained<'_>) -> String {
     section(&mut text, "Warm-up", &explained.warm_up.text(row));
     section(&mut text, &format!("Steps at the oil limit, {}", limit(row)), &cycle::steps(explained));
     section(&mut text, "Oil temperatures (the duty cycle at each)", &cycle::nodes(row));
-    section(&mut text, "Staging", &cycle::staging(row));
+    section(&mut text, "Staging", &cycle::staging(explained));
     section(&mut text, "Pumps on load: all sets that the scheme can take", &cycle::modes(explained));
     section(&mut text, "Standing still: supply and heat at the oil limit", &cycle::still(explained));
     if let Some(store) = parts::accumulator(explained) {

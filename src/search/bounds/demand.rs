@@ -1,7 +1,7 @@
 //! What the load profile asks of any power unit: least flow, least energy, least power.
 
 use crate::parts::pump::Running;
-use crate::simulation::StepDemand;
+use crate::simulation::{StepDemand, Steps};
 
 /// Shares and sums are compared with this to spare: rounding never closes a branch.
 pub(in crate::search) const SPARE: f64 = 1e-6;
@@ -37,17 +37,18 @@ pub(in crate::search) struct DemandFloor {
 
 impl DemandFloor {
     /// Floors of a profile.
-    pub(in crate::search) fn new(steps: &[StepDemand], allowed: f64, step_allowed: f64) -> Self {
-        let cycle: f64 = steps.iter().map(|s| s.duration).sum();
+    pub(in crate::search) fn new(steps: &Steps, allowed: f64, step_allowed: f64) -> Self {
+        let cycle = steps.cycle();
         let window = steps.len().div_ceil(MOST_STEPS);
-        let merged = steps
+        let all: Vec<(f64, f64)> = steps.iter().map(|(s, duration)| (duration, s.asked)).collect();
+        let merged = all
             .chunks(window)
             .map(|chunk| {
-                let duration: f64 = chunk.iter().map(|s| s.duration).sum();
-                (duration, chunk.iter().map(|s| s.asked * s.duration).sum::<f64>() / duration)
+                let duration: f64 = chunk.iter().map(|s| s.0).sum();
+                (duration, chunk.iter().map(|s| s.1 * s.0).sum::<f64>() / duration)
             })
             .collect();
-        let functions = || steps.iter().flat_map(|s| s.functions.iter().map(move |f| (s.duration, f)));
+        let functions = || steps.by_demand().flat_map(|(s, time)| s.functions.iter().map(move |f| (time, f)));
         let mut sums: Vec<(f64, f64, f64)> =
             functions().map(|(d, f)| (f.flow * d, f.threshold, f.work_share * f.load)).collect();
         sums.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.2.total_cmp(&b.2)));
@@ -58,7 +59,7 @@ impl DemandFloor {
                 _ => merged_functions.push((volume, threshold, useful)),
             }
         }
-        let mut by_flow: Vec<(f64, f64)> = steps.iter().map(|s| (s.asked, s.duration)).collect();
+        let mut by_flow: Vec<(f64, f64)> = steps.by_demand().map(|(s, time)| (s.asked, time)).collect();
         by_flow.sort_by(|a, b| b.0.total_cmp(&a.0));
         let peaks = by_flow
             .iter()
@@ -71,12 +72,12 @@ impl DemandFloor {
         Self {
             steps: merged,
             cycle,
-            asked: steps.iter().map(|s| s.asked * s.duration).sum(),
-            idle_share: steps.iter().filter(|s| s.is_idle()).map(|s| s.duration).sum::<f64>() / cycle,
+            asked: steps.by_demand().map(|(s, time)| s.asked * time).sum(),
+            idle_share: steps.by_demand().filter(|s| s.0.is_idle()).map(|s| s.1).sum::<f64>() / cycle,
             least_return: functions().map(|(_, f)| f.return_ratio).fold(1.0, f64::min),
             lowest_threshold: if lowest.is_finite() { lowest } else { 0.0 },
             allowed: allowed + SPARE,
-            worst_steps: worst(steps.iter().map(|s| taken(s, step_allowed + SPARE)).collect()),
+            worst_steps: worst(steps.demands.iter().map(|s| taken(s, step_allowed + SPARE)).collect()),
             functions: merged_functions,
             peaks,
         }

@@ -6,9 +6,11 @@
 //! shortfall, a larger pump spills more.
 
 mod demand;
+mod excerpt;
 mod floor;
 
 pub(super) use demand::{DemandFloor, SPARE};
+pub(super) use excerpt::Excerpt;
 pub(super) use floor::{Floor, Pressures, pumps_floor};
 
 /// By what a branch was closed: the first, in this order, that does.

@@ -192,7 +192,7 @@ load.csv:4:3: function
 
 #[test]
 fn a_million_rows() {
-    // measured, release, one thread: 0.15 s of the program and 0.15 s of the system for fresh memory; the csv crate is 0.06 s
+    // measured, release, one thread: 0.2 s; the csv crate and parsing the numbers alone take 0.06 s
     let rows = ",0.1,boom,12.5,181.5,1,1,,,\n".repeat(1_000_000);
     assert_eq!(read(&rows).unwrap().steps.len(), 1_000_000);
 }

@@ -48,7 +48,7 @@ proptest! {
             Ok(profile) => {
                 for step in profile.steps {
                     prop_assert!(step.duration.si() > 0.0);
-                    for function in step.functions {
+                    for function in step.functions.iter() {
                         prop_assert!(function.flow.si() > 0.0 && function.load_pressure.si() >= 0.0);
                     }
                 }

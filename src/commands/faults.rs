@@ -1,0 +1,45 @@
+//! `faults`: one fault at a time on one combination.
+
+use super::exit::Exit;
+use super::files::{self, CannotWrite};
+use super::options::Faults as Options;
+use super::pick::Pick;
+use super::terminal;
+use crate::results::faults::{self, Faults};
+use crate::results::json;
+use crate::scoring::Assessment;
+use crate::simulation::Conditions;
+use std::path::{Path, PathBuf};
+
+/// Runs it.
+pub(super) fn run(options: &Options) -> Exit {
+    let pick = match Pick::read(&options.combination) {
+        Ok(pick) => pick,
+        Err(exit) => return exit,
+    };
+    match examine(options, &pick) {
+        Ok(exit) => exit,
+        Err(failures) => terminal::cannot_write(&failures),
+    }
+}
+
+fn examine(options: &Options, pick: &Pick) -> Result<Exit, Vec<CannotWrite>> {
+    let inputs = &pick.inputs;
+    let paths: Vec<&Path> =
+        [&options.json, &options.csv].into_iter().flatten().map(PathBuf::as_path).collect();
+    let targets = files::targets(&paths, &inputs.paths)?;
+    let conditions = Conditions::new(&inputs.study);
+    let assessment = Assessment::of(&pick.candidate, &conditions);
+    let row = pick.row(&assessment, &conditions);
+    let found = Faults::of(&row);
+    let json = options.json.as_ref().map(|_| json::faults(&row, &found, &inputs.digests).bytes());
+    let csv = options.csv.as_ref().map(|_| faults::csv(&found, inputs.study.system));
+    for (target, bytes) in targets.iter().zip(json.into_iter().chain(csv)) {
+        let bytes = bytes.map_err(|error| vec![CannotWrite::new(target.named(), error)])?;
+        target.write(&bytes).map_err(|failure| vec![failure])?;
+        terminal::note(&format!("written: {}", target.named().display()));
+    }
+    pick.compare(&row);
+    terminal::data(&faults::report(&row, &found)).map_err(|failure| vec![failure])?;
+    Ok(if assessment.score.adequate { Exit::Adequate } else { Exit::NothingAdequate })
+}

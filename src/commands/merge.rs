@@ -1,0 +1,60 @@
+//! `merge`: puts the shares of a search together; the result is that of one machine.
+
+use super::exit::Exit;
+use super::files;
+use super::inputs::Inputs;
+use super::options::Merge;
+use super::publish::Result;
+use super::rank::pool;
+use super::terminal;
+use crate::results::kept;
+use crate::search::Space;
+use crate::simulation::Conditions;
+
+/// Runs it.
+pub(super) fn run(options: &Merge) -> Exit {
+    let mut inputs = match Inputs::read(&options.study) {
+        Ok(inputs) => inputs,
+        Err(problems) => return terminal::problems(problems),
+    };
+    inputs.paths.extend(options.shares.clone());
+    let targets = match files::targets(&options.outputs.paths(), &inputs.paths) {
+        Ok(targets) => targets,
+        Err(failures) => return terminal::cannot_write(&failures),
+    };
+    let pool = match pool(options.threads) {
+        Ok(pool) => pool,
+        Err(exit) => return exit,
+    };
+    pool.install(|| {
+        let conditions = Conditions::new(&inputs.study);
+        let (mut shares, mut faults) = (Vec::new(), Vec::new());
+        for path in &options.shares {
+            let file = path.display().to_string();
+            let read = files::read(path, "a share").map_err(|problem| problem.to_string());
+            let kept = read.and_then(|bytes| {
+                kept::read(&bytes, &inputs.digests, &conditions).map_err(|text| format!("{file}: {text}"))
+            });
+            match kept {
+                Ok(kept) => shares.push((file, kept)),
+                Err(text) => faults.push(text),
+            }
+        }
+        let merged = if faults.is_empty() { kept::merged(shares) } else { Err(faults.join("\n")) };
+        match merged {
+            Ok((wanted, found)) => Result {
+                conditions: &conditions,
+                inputs: &inputs.digests,
+                space: &Space::new(&inputs.study),
+                wanted: &wanted,
+                unproved: None,
+                verified: None,
+            }
+            .publish(found, &options.outputs, &targets),
+            Err(text) => {
+                terminal::note(&format!("nothing was merged\n{text}"));
+                Exit::BadInput
+            }
+        }
+    })
+}

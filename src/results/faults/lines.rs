@@ -1,0 +1,101 @@
+//! The faults as CSV: a line for each, the sound unit first.
+
+use super::words::onset;
+use super::{Faults, Outcome};
+use crate::results::csv::Sheet;
+use crate::results::measure::{Measure, yes_no};
+use crate::scoring::Consequence;
+use crate::units::System;
+use std::io;
+
+/// A column of numbers: heading, measure, meaning, value.
+type Figure = (&'static str, Measure, &'static str, fn(&Consequence) -> Option<f64>);
+
+const FIGURES: [Figure; 13] = [
+    ("heat", Measure::Power, "into the oil at the oil limit", |c| Some(c.warmth.heat_at_limit)),
+    ("cooling", Measure::Power, "at the oil limit, fan on", |c| Some(c.warmth.cooling_at_limit)),
+    ("settles at", Measure::Temperature, "steady mean; blank where it lies above the limit", |c| {
+        c.warmth.steady
+    }),
+    ("warm start", Measure::Temperature, "steady mean of the sound unit", |c| Some(c.from_steady?.start)),
+    ("warm start to warning", Measure::Duration, "blank = never", |c| c.from_steady?.to_warning),
+    ("warm start to limit", Measure::Duration, "blank = never", |c| c.from_steady?.to_limit),
+    ("cold start to warning", Measure::Duration, "from the design air; blank = never", |c| {
+        c.from_cold.to_warning
+    }),
+    ("cold start to limit", Measure::Duration, "from the design air; blank = never", |c| {
+        c.from_cold.to_limit
+    }),
+    ("shortfall", Measure::Percent, "undelivered / asked volume over the cycle", |c| Some(c.flow?.shortfall)),
+    ("slowest step", Measure::Percent, "flow of the worst step / flow asked", |c| {
+        Some(1.0 - c.flow?.of_step)
+    }),
+    ("engine needed", Measure::Power, "worst mode at governed speed, fans and other load included", |c| {
+        Some(c.engine.needed)
+    }),
+    ("engine available", Measure::Power, "after derating, reserve included", |c| Some(c.engine.available)),
+    (
+        "engine spare",
+        Measure::Percent,
+        "(available - needed) / available, at idle speed if less; below 0 it stalls",
+        |c| Some(c.engine.margin()),
+    ),
+];
+
+/// Heading, measure and meaning of all columns in order.
+pub fn columns() -> impl Iterator<Item = (&'static str, Measure, &'static str)> {
+    let figures = FIGURES.iter().map(|(heading, measure, meaning, _)| (*heading, *measure, *meaning));
+    let first = [
+        ("fault", Measure::Text, "what goes wrong; the first line is the sound unit"),
+        ("cannot happen", Measure::Text, "why, where it cannot: then all else is blank"),
+    ];
+    let last = [
+        ("engine stalls", Measure::YesNo, "whether the pumps want more than the engine has"),
+        ("fails first", Measure::Text, "first check in time that the sound unit meets and this does not"),
+        ("when", Measure::Text, "when it fails, from a warm start"),
+        ("also fails", Measure::Text, "the other checks"),
+    ];
+    first.into_iter().chain(figures).chain(last)
+}
+
+/// The CSV.
+///
+/// # Errors
+/// None while writing to memory; the CSV writer asks for one.
+pub fn csv(faults: &Faults, system: System) -> io::Result<Vec<u8>> {
+    let mut sheet = Sheet::new();
+    sheet.line(columns().map(|(heading, measure, _)| match measure.symbol(system) {
+        "" => heading.to_owned(),
+        symbol => format!("{heading} [{symbol}]"),
+    }))?;
+    sheet.line(line("sound", "", Some(&faults.sound), system).into_iter())?;
+    for examined in &faults.all {
+        let words = examined.fault.words();
+        let cells = match &examined.outcome {
+            Outcome::Simulated(consequence) => line(words, "", Some(consequence), system),
+            Outcome::Cannot(reason) => line(words, reason, None, system),
+        };
+        sheet.line(cells.into_iter())?;
+    }
+    sheet.bytes()
+}
+
+fn line(words: &str, cannot: &str, consequence: Option<&Consequence>, system: System) -> Vec<String> {
+    let mut cells = vec![words.to_owned(), cannot.to_owned()];
+    let Some(consequence) = consequence else {
+        cells.resize(columns().count(), String::new());
+        return cells;
+    };
+    cells.extend(FIGURES.iter().map(|(_, measure, _, figure)| {
+        figure(consequence).map_or_else(String::new, |value| measure.number(value, system))
+    }));
+    let failures = &consequence.failures;
+    let names: Vec<&str> = failures.iter().map(|failure| failure.checked.check.words()).collect();
+    cells.extend([
+        yes_no(consequence.engine.stalls()).to_owned(),
+        names.first().copied().unwrap_or_default().to_owned(),
+        failures.first().map_or_else(String::new, |failure| onset(failure.checked.check, failure.onset)),
+        names.get(1..).unwrap_or_default().join("; "),
+    ]);
+    cells
+}

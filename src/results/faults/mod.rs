@@ -1,0 +1,189 @@
+//! One fault at a time on a pick: a table, a few sentences for each, cautions; and a CSV with a line for each.
+
+mod lines;
+mod words;
+
+pub use lines::{columns, csv};
+
+use super::cautions::cautions;
+use super::columns::Row;
+use super::grid::{grid, text, wrapped};
+use super::measure::Measure;
+use super::stamp;
+use crate::scoring::{Change, Consequence, Fault, Warming, warning};
+use crate::units::{Quantity, System, fixed};
+
+/// A fault and what comes of it.
+#[derive(Debug, Clone)]
+pub struct Examined {
+    /// The fault.
+    pub fault: Fault,
+    /// What comes of it, or why it cannot happen.
+    pub outcome: Outcome,
+}
+
+/// What comes of a fault, or why it cannot happen.
+#[derive(Debug, Clone)]
+pub enum Outcome {
+    /// What comes of it.
+    Simulated(Box<Consequence>),
+    /// Why it cannot happen.
+    Cannot(&'static str),
+}
+
+/// All faults of a pick, and the pick itself without a fault by the same way.
+#[derive(Debug, Clone)]
+pub struct Faults {
+    /// The sound unit.
+    pub sound: Consequence,
+    /// The machine held against a relief valve that is set too high: two at a time, for what is said of the engine.
+    pub held_high: Consequence,
+    /// The faults in their order.
+    pub all: Vec<Examined>,
+}
+
+impl Faults {
+    /// Simulates all faults of a pick, one at a time.
+    pub fn of(row: &Row<'_>) -> Self {
+        let (sound, conditions) = (row.assessment, row.conditions);
+        let candidate = &sound.candidate;
+        let of = |change: &Change| Consequence::of(change, sound, conditions);
+        let examined = |fault: Fault| Examined {
+            fault,
+            outcome: fault.cannot(candidate, conditions.study).map_or_else(
+                || {
+                    let change = fault.change(&candidate.hydraulics, conditions.study);
+                    Outcome::Simulated(Box::new(of(&change)))
+                },
+                Outcome::Cannot,
+            ),
+        };
+        let [high, held] = [Fault::ReliefHigh, Fault::HeldAtRelief]
+            .map(|fault| fault.change(&candidate.hydraulics, conditions.study));
+        Self {
+            sound: of(&Change::default()),
+            held_high: of(&Change { relief: high.relief, ..held }),
+            all: Fault::ALL.into_iter().map(examined).collect(),
+        }
+    }
+}
+
+/// What is assumed of all faults.
+pub const ASSUMED: [&str; 6] = [
+    "One fault at a time, there from the start; nobody sees it and stops, and no alarm acts.",
+    "The hottest day of the study. Oil, tank and metal are one body of one temperature; heat and cooling go on in a \
+     straight line above the oil limit. Times follow the load profile from its first step.",
+    "A warm start is the steady temperature of the sound unit, a cold start the design air.",
+    "The sets of pumps that a controller or the switches load are those of the sound unit: it is not set anew.",
+    "Heat and cooling are means of the cycle at the oil limit; missing flow, slowest step and engine are the worst of all \
+     oil temperatures from the coldest running one to the limit.",
+    "An engine stalls where the pumps in one mode want more than it has after derating, the reserve used up; where it \
+     stalls the other figures are those of an engine that would not.",
+];
+
+/// Everything about the faults of a pick, as text.
+pub fn report(row: &Row<'_>, faults: &Faults) -> String {
+    let (assessment, study) = (row.assessment, row.conditions.study);
+    let system = study.system;
+    let degrees = |kelvin: f64| words::degrees(kelvin, system);
+    let warned = warning(row.conditions);
+    let steady = match assessment.warmth.steady {
+        None => "no warm start, as the sound unit has no steady temperature below the limit".to_owned(),
+        Some(t) if t >= warned => format!("warm start {}, above the warning without any fault", degrees(t)),
+        Some(t) => format!("warm start {}", degrees(t)),
+    };
+    let mut text = format!("{}\n{}\n\nOne fault at a time\n", study.title, assessment.name);
+    text += &wrapped(
+        "  ",
+        &format!(
+            "{steady}; cold start {}; warning {}, limit {}",
+            degrees(study.site.air_temperature.si()),
+            degrees(warned),
+            degrees(row.conditions.nodes[row.conditions.limit].temperature),
+        ),
+    );
+    text += &format!("\n{}\n{}\n", oil_table(faults, system), machine_table(faults));
+    text += "What comes of each\n";
+    for examined in &faults.all {
+        text += &words::paragraph(examined, faults, row);
+    }
+    text += "\nAssumed\n";
+    for line in ASSUMED {
+        text += &wrapped("  - ", line);
+    }
+    text += "\nCautions\n";
+    for caution in CAUTIONS.into_iter().chain(cautions(&[*row])) {
+        text += &wrapped("  - ", caution);
+    }
+    text + &format!("\nsumpwright {}\n", stamp::VERSION)
+}
+
+/// What can hurt where something is faulty.
+const CAUTIONS: [&str; 3] = [
+    "No figure here is leave to run on with a fault, or to make one for a trial: stop, let the machine down, shut the \
+     engine off, let pressure and accumulators down and let the oil cool before anybody touches it.",
+    "Hot oil: relief valve, lines and fittings near it are far hotter than the tank's mean, which is all that is \
+     calculated here; thin oil leaks where thick oil did not.",
+    "Never set a relief valve above the lowest rating, never block one. Whoever sets or repairs it must be trained for it.",
+];
+
+/// A line for each fault that can happen, the sound unit first.
+fn each(faults: &Faults) -> impl Iterator<Item = (&'static str, &Consequence)> {
+    let with_fault = faults.all.iter().filter_map(|examined| match &examined.outcome {
+        Outcome::Simulated(consequence) => Some((examined.fault.words(), &**consequence)),
+        Outcome::Cannot(_) => None,
+    });
+    [("(sound unit)", &faults.sound)].into_iter().chain(with_fault)
+}
+
+/// Heat, cooling, and the oil in time.
+fn oil_table(faults: &Faults, system: System) -> String {
+    let settles = format!(">settles at {}", Measure::Temperature.symbol(system));
+    let mut table = grid(&[
+        "fault",
+        ">heat kW",
+        ">cooling kW",
+        &settles,
+        ">warm: warning min",
+        ">warm: limit min",
+        ">cold: warning min",
+        ">cold: limit min",
+    ]);
+    for (words, found) in each(faults) {
+        let kilowatts = |watts: f64| fixed(watts / 1e3, 2);
+        let warm = |time: fn(&Warming) -> Option<f64>| {
+            found.from_steady.as_ref().map_or_else(|| "-".to_owned(), |warming| words::minutes(time(warming)))
+        };
+        let steady = found.warmth.steady.map(|t| Measure::Temperature.number(t, system));
+        table.add_row([
+            words.to_owned(),
+            kilowatts(found.warmth.heat_at_limit),
+            kilowatts(found.warmth.cooling_at_limit),
+            steady.unwrap_or_else(|| "too hot".to_owned()),
+            warm(|warming| warming.to_warning),
+            warm(|warming| warming.to_limit),
+            words::minutes(found.from_cold.to_warning),
+            words::minutes(found.from_cold.to_limit),
+        ]);
+    }
+    text(&table)
+}
+
+/// Flow, engine, and what fails first.
+fn machine_table(faults: &Faults) -> String {
+    let mut table =
+        grid(&["fault", ">missing flow %", ">slowest step %", ">engine spare %", "fails first", "when"]);
+    for (words, found) in each(faults) {
+        let percent = |share: Option<f64>| share.map_or_else(|| "-".to_owned(), |s| fixed(100.0 * s, 1));
+        let first = found.failures.first();
+        table.add_row([
+            words.to_owned(),
+            percent(found.flow.map(|flow| flow.shortfall)),
+            percent(found.flow.map(|flow| 1.0 - flow.of_step)),
+            percent(Some(found.engine.margin())),
+            first.map_or("-", |failure| failure.checked.check.words()).to_owned(),
+            first.map_or_else(String::new, |f| words::onset(f.checked.check, f.onset)),
+        ]);
+    }
+    text(&table)
+}

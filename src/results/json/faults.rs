@@ -1,0 +1,92 @@
+//! The faults of a pick as JSON. SI, full precision.
+
+use super::candidate::check;
+use super::{Json, inputs};
+use crate::results::columns::Row;
+use crate::results::faults::{ASSUMED, Faults, Outcome};
+use crate::results::stamp::{self, Input};
+use crate::scoring::{Consequence, Failure, Onset, Warming, warning};
+use crate::units::Quantity;
+
+/// All faults of a pick.
+pub fn faults(row: &Row<'_>, faults: &Faults, files: &[Input]) -> Json {
+    let study = row.conditions.study;
+    let all = faults.all.iter().map(|examined| {
+        let mut entries = vec![
+            ("fault", Json::text(examined.fault.key())),
+            ("words", examined.fault.words().into()),
+            ("assumed", examined.fault.assumed().into()),
+        ];
+        match &examined.outcome {
+            Outcome::Simulated(found) => entries.extend(consequence(found, row)),
+            Outcome::Cannot(reason) => entries.push(("cannot_happen", (*reason).into())),
+        }
+        Json::object(entries)
+    });
+    let mut entries: Vec<(&str, Json)> = vec![("kind", "faults".into())];
+    entries.extend(stamp::json(files));
+    entries.extend([
+        ("name", row.assessment.name.as_str().into()),
+        ("settings", inputs::settings(&study.settings)),
+        ("assumed", Json::list(ASSUMED)),
+        ("design_air", study.site.air_temperature.si().into()),
+        ("warning", warning(row.conditions).into()),
+        ("oil_limit", study.settings.oil_limit.si().into()),
+        ("heat_capacity", row.assessment.warmth.capacity.into()),
+        ("sound", Json::object(consequence(&faults.sound, row))),
+        ("held_against_relief_10_percent_high", Json::object(consequence(&faults.held_high, row))),
+        ("faults", Json::list(all)),
+    ]);
+    Json::object(entries)
+}
+
+fn consequence(found: &Consequence, row: &Row<'_>) -> Vec<(&'static str, Json)> {
+    let steps = &row.conditions.study.profile.steps;
+    let worst = found.flow.and_then(|flow| steps.get(flow.worst_step?)).map(|step| step.name.as_str());
+    let idle = found.engine.idle.map_or(Json::Null, |(needed, available)| {
+        Json::object([("needed", needed.into()), ("available", available.into())])
+    });
+    vec![
+        ("heat_at_limit", found.warmth.heat_at_limit.into()),
+        ("cooling_at_limit", found.warmth.cooling_at_limit.into()),
+        ("steady", found.warmth.steady.into()),
+        ("peak", found.warmth.peak.into()),
+        ("warm_start", found.from_steady.as_ref().map_or(Json::Null, warming)),
+        ("cold_start", warming(&found.from_cold)),
+        ("shortfall", found.flow.map(|flow| flow.shortfall).into()),
+        ("step_shortfall", found.flow.map(|flow| flow.of_step).into()),
+        ("worst_step", worst.into()),
+        ("engine_needed", found.engine.needed.into()),
+        ("engine_available", found.engine.available.into()),
+        ("engine_at_idle", idle),
+        ("engine_margin", found.engine.margin().into()),
+        ("engine_stalls", found.engine.stalls().into()),
+        ("failures", Json::list(found.failures.iter().map(failure))),
+        ("checks", Json::list(found.checks.iter().map(|c| check(c, None)))),
+    ]
+}
+
+fn warming(warming: &Warming) -> Json {
+    Json::object([
+        ("start", warming.start.into()),
+        ("to_warning", warming.to_warning.into()),
+        ("to_limit", warming.to_limit.into()),
+    ])
+}
+
+fn failure(failure: &Failure) -> Json {
+    let (when, time) = match failure.onset {
+        Onset::AtOnce => ("at once", Some(0.0)),
+        Onset::After(time) => ("after", Some(time)),
+        Onset::Cold => ("cold oil", None),
+        Onset::Hotter => ("hotter oil", None),
+        Onset::Balance => ("heat balance", None),
+    };
+    Json::object([
+        ("check", Json::text(failure.checked.check.key())),
+        ("figure", failure.checked.figure.into()),
+        ("limit", failure.checked.limit.into()),
+        ("when", when.into()),
+        ("time", time.into()),
+    ])
+}

@@ -1,0 +1,72 @@
+//! Which steps are shown: all, or of a long log the worst.
+
+use super::columns::{Row, worst_step};
+use crate::simulation::Rig;
+
+/// Most steps that are shown.
+const MOST: usize = 40;
+
+/// Some steps of the load profile.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Shown {
+    /// Their places, rising.
+    pub steps: Vec<usize>,
+    /// Steps that there are.
+    pub all: usize,
+}
+
+impl Shown {
+    /// All steps, or where there are more than 40 as many of the worst: those with the largest share of their volume
+    /// missing, then with the most heat, at the oil limit; the worst step of any oil temperature is among them.
+    pub fn of(row: &Row<'_>) -> Self {
+        let conditions = row.conditions;
+        let all = conditions.steps.len();
+        if all <= MOST {
+            return Self { steps: (0..all).collect(), all };
+        }
+        let closed = &row.assessment.half.duty.nodes[conditions.limit].closed;
+        let rig = Rig::new(&row.assessment.candidate.hydraulics, conditions, conditions.limit);
+        let mut figures = vec![(0.0_f64, 0.0_f64); all];
+        rig.machine().each_ledger(closed, |step, ledger| {
+            let figure: &mut (f64, f64) = &mut figures[step];
+            *figure = (figure.0.max(ledger.shortfall()), figure.1.max(ledger.rates().heat.total()));
+        });
+        if let Some(step) = worst_step(row) {
+            figures[step].0 = f64::INFINITY;
+        }
+        let mut steps: Vec<usize> = (0..all).collect();
+        let order = |a: &usize, b: &usize| {
+            let (a_figures, b_figures) = (figures[*a], figures[*b]);
+            b_figures.0.total_cmp(&a_figures.0).then(b_figures.1.total_cmp(&a_figures.1)).then(a.cmp(b))
+        };
+        steps.select_nth_unstable_by(MOST - 1, order);
+        steps.truncate(MOST);
+        steps.sort_unstable();
+        Self { steps, all }
+    }
+
+    /// What a step is called: by its name, and where not all are shown also by its number.
+    pub fn name(&self, step: usize, row: &Row<'_>) -> String {
+        let name = row.conditions.study.profile.steps[step].name.as_str();
+        if self.left_out() == 0 {
+            name.to_owned()
+        } else {
+            format!("{} {name}", step + 1).trim_end().to_owned()
+        }
+    }
+
+    /// Steps that are not shown.
+    pub fn left_out(&self) -> usize {
+        self.all - self.steps.len()
+    }
+
+    /// Says how many are not shown; empty where all are.
+    pub fn words(&self) -> String {
+        match self.left_out() {
+            0 => String::new(),
+            more => format!(
+                "  and {more} more steps; these are the worst: by the share of the volume that is missing, then by heat\n"
+            ),
+        }
+    }
+}

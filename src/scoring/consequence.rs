@@ -1,0 +1,284 @@
+//! What comes of a fault: the same simulation and checks with the fault in them, and the oil in time.
+
+use super::assessment::{Assessment, HydraulicHalf};
+use super::check::{Check, Checked};
+use super::checks::fan_power;
+use super::fault::Change;
+use crate::numerics::root;
+use crate::simulation::thermal::{Balance, Fan, Warmth};
+use crate::simulation::{Conditions, Course, NodeDuty, Rig};
+use crate::units::{Quantity, Temperature};
+
+/// Checks that a fault of a unit that was bought says nothing about.
+const OF_THE_PURCHASE: [Check; 3] = [Check::Mass, Check::Space, Check::Budget];
+/// Checks that say nothing where the relief valve does not close.
+const OF_A_SETTING: [Check; 2] = [Check::ReliefCracking, Check::CompensatorSetting];
+/// Checks that say nothing where nothing is asked.
+const OF_A_DUTY: [Check; 6] = [
+    Check::Shortfall,
+    Check::StepShortfall,
+    Check::HeldPressure,
+    Check::ModeChanges,
+    Check::EngineAtStart,
+    Check::Closes,
+];
+
+/// The oil on its way from a temperature, K, to the warning and to the limit; times in s, `None` = it never gets there.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Warming {
+    /// Temperature at the start.
+    pub start: f64,
+    /// Time to the warning temperature.
+    pub to_warning: Option<f64>,
+    /// Time to the oil limit.
+    pub to_limit: Option<f64>,
+}
+
+/// Flow that is asked and missing, at the worst oil temperature.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MissingFlow {
+    /// Undelivered / asked over the cycle.
+    pub shortfall: f64,
+    /// The same of the worst step.
+    pub of_step: f64,
+    /// Index of that step; `None` where nothing is missing.
+    pub worst_step: Option<usize>,
+}
+
+/// Power that the engine must give and that it has, W, fans and other load included.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct EngineLoad {
+    /// In the worst mode that occurs, at governed speed.
+    pub needed: f64,
+    /// After derating, without reserve.
+    pub available: f64,
+    /// The same at idle speed where a step runs at it: mean of the heaviest such step.
+    pub idle: Option<(f64, f64)>,
+}
+
+impl EngineLoad {
+    /// (available - needed) / available, governed or idle, whichever is less; below 0 it stalls.
+    pub fn margin(&self) -> f64 {
+        let margin = |(needed, available): (f64, f64)| (available - needed) / available;
+        margin((self.needed, self.available)).min(self.idle.map_or(f64::INFINITY, margin))
+    }
+
+    /// It cannot turn the pumps.
+    pub fn stalls(&self) -> bool {
+        self.margin() < 0.0
+    }
+}
+
+/// When a check fails.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Onset {
+    /// In the first cycle.
+    AtOnce,
+    /// After a time, s, from the steady temperature of the sound unit.
+    After(f64),
+    /// Only while the oil is colder than the sound unit runs.
+    Cold,
+    /// Only in oil hotter than it gets.
+    Hotter,
+    /// It stands in the heat balance at the limit, not in time.
+    Balance,
+}
+
+impl Onset {
+    /// For the order in time: what never happens by itself comes last.
+    fn time(self) -> f64 {
+        match self {
+            Self::AtOnce => 0.0,
+            Self::After(time) => time,
+            Self::Balance => f64::MAX,
+            Self::Cold | Self::Hotter => f64::INFINITY,
+        }
+    }
+}
+
+/// A check that a fault makes fail.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Failure {
+    /// The check with the fault.
+    pub checked: Checked,
+    /// When.
+    pub onset: Onset,
+}
+
+/// What comes of a fault; SI.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Consequence {
+    /// Oil temperature: where it settles, heat and cooling at the limit.
+    pub warmth: Warmth,
+    /// All checks with the fault in them, in the order of the list.
+    pub checks: Vec<Checked>,
+    /// From the steady temperature of the sound unit; `None` where that has none.
+    pub from_steady: Option<Warming>,
+    /// From the design air.
+    pub from_cold: Warming,
+    /// Missing flow; `None` where nothing is asked.
+    pub flow: Option<MissingFlow>,
+    /// The engine.
+    pub engine: EngineLoad,
+    /// Checks that the sound unit meets and this one fails, the first in time first.
+    pub failures: Vec<Failure>,
+}
+
+/// Warning temperature of a study, K.
+pub fn warning(conditions: &Conditions<'_>) -> f64 {
+    let settings = &conditions.study.settings;
+    settings.oil_limit.si() - settings.warning_below.si()
+}
+
+impl Consequence {
+    /// Of a change of a sound unit.
+    pub fn of(change: &Change, sound: &Assessment, conditions: &Conditions<'_>) -> Self {
+        let (study, candidate) = change.of(&sound.candidate, conditions.study);
+        let rig = Rig::new(&sound.candidate.hydraulics, conditions, conditions.limit);
+        let faulty = Conditions::new(&study).with_staging(change.staging(rig.staging()));
+        let half = HydraulicHalf::new(candidate.hydraulics.clone(), &faulty);
+        let judged = Assessment::with(half, None, candidate.thermals, &faulty);
+        let warmth = &judged.warmth;
+        let balance = Balance {
+            heating: &judged.half.heating,
+            cooling: &judged.cooling,
+            wall: warmth.wall,
+            thermostat: study.thermostat,
+        };
+        let limit = study.settings.oil_limit.si();
+        // one heat capacity for all: that of the sound unit, which has the same oil
+        let time = |target: f64, start: f64, running: bool| {
+            let mut course = Course::new(balance, start, running, sound.warmth.capacity);
+            (start >= target || course.go(f64::INFINITY, Some(target))).then_some(course.time)
+        };
+        let warming = |start: f64, running: bool| Warming {
+            start,
+            to_warning: time(warning(conditions), start, running),
+            to_limit: time(limit, start, running),
+        };
+        let running = sound.warmth.fan != Fan::Off;
+        let air = study.site.air_temperature.si();
+        let from_steady = sound.warmth.steady.map(|steady| warming(steady, running));
+        let from_cold = warming(air, false);
+        let start = sound.warmth.steady.unwrap_or(air);
+        let onset = |checked: &Checked| {
+            let by_temperature = |target: f64| time(target, start, running).map(Onset::After);
+            match checked.check {
+                Check::PeakTemperature => by_temperature(limit).unwrap_or(Onset::Hotter),
+                Check::HeatMargin => Onset::Balance,
+                Check::ViscosityAtPeak => {
+                    let viscosity = |t: f64| study.oil.viscosity(Temperature::from_si(t)).si();
+                    let thin = root(|t| viscosity(t) - checked.limit, start, limit + 100.0, 1e-9);
+                    thin.map_or(Some(Onset::AtOnce), by_temperature).unwrap_or(Onset::Hotter)
+                }
+                check => match at_nodes(check) {
+                    Some(fails) => {
+                        let fails = |node: &NodeDuty| fails(node, checked.limit);
+                        by_node(&judged.half.duty.nodes, fails, start, by_temperature)
+                    }
+                    None => Onset::AtOnce,
+                },
+            }
+        };
+        let counts = |check: Check| {
+            !(OF_THE_PURCHASE.contains(&check)
+                || (change.relief_open && OF_A_SETTING.contains(&check))
+                || (change.held && OF_A_DUTY.contains(&check)))
+        };
+        let met_before = |check: Check| sound.checks.iter().all(|c| c.check != check || c.met);
+        // without a peak the viscosity at it says nothing that the peak does not say
+        let says = |checked: &&Checked| checked.figure.is_some() || checked.check == Check::PeakTemperature;
+        let mut failures: Vec<Failure> = judged
+            .checks
+            .iter()
+            .filter(|c| !c.met && counts(c.check) && met_before(c.check))
+            .filter(says)
+            .map(|checked| Failure { checked: *checked, onset: onset(checked) })
+            .collect();
+        // what happens at once comes in the order of its margin, the engine first: where it stalls nothing else moves
+        failures.sort_by(|a, b| {
+            let engine = |f: &Failure| f.checked.check != Check::Engine;
+            let margin = |f: &Failure| f.checked.margin.unwrap_or(f64::NEG_INFINITY);
+            let time = a.onset.time().total_cmp(&b.onset.time());
+            time.then(engine(a).cmp(&engine(b))).then(margin(a).total_cmp(&margin(b)))
+        });
+        Self {
+            engine: engine(&judged, &faulty),
+            flow: (!change.held).then(|| missing_flow(&judged)),
+            from_steady,
+            from_cold,
+            failures,
+            checks: judged.checks,
+            warmth: judged.warmth,
+        }
+    }
+}
+
+fn missing_flow(judged: &Assessment) -> MissingFlow {
+    let shortfall = judged.half.checks.shortfall;
+    let none = MissingFlow { shortfall, of_step: 0.0, worst_step: None };
+    let extremes = judged.half.duty.nodes.iter().map(|node| node.closed.books.extremes);
+    extremes.fold(none, |worst, node| {
+        if node.step_shortfall > worst.of_step {
+            MissingFlow { of_step: node.step_shortfall, worst_step: node.worst_step, ..worst }
+        } else {
+            worst
+        }
+    })
+}
+
+/// The engine against the pumps.
+fn engine(judged: &Assessment, conditions: &Conditions<'_>) -> EngineLoad {
+    let (study, half) = (conditions.study, &judged.half);
+    let hydraulics = &half.hydraulics;
+    let others = fan_power(&judged.candidate, conditions) + study.settings.other_load.si();
+    let row = &study.slots.engines[hydraulics.engine];
+    let power = |speed| row.torque_at(speed).si() * speed.si();
+    let is_idle = |entry: &usize| conditions.steps.demands[half.duty.order.demand(*entry)].is_idle();
+    let idle = (0..half.duty.order.times().len()).filter(is_idle);
+    let heaviest = idle
+        .filter(|_| study.slots.schemes[hydraulics.scheme].idle)
+        .flat_map(|entry| half.duty.nodes.iter().map(move |node| node.closed.rates.shaft[entry]))
+        .reduce(f64::max);
+    let derating = half.checks.available / power(hydraulics.engine_speed(study));
+    EngineLoad {
+        needed: half.checks.pump_power + others,
+        available: half.checks.available,
+        idle: heaviest.map(|shaft| (shaft + others, power(hydraulics.idle_speed(study)) * derating)),
+    }
+}
+
+/// Whether a check with this limit fails at a node.
+type FailsAt = fn(&NodeDuty, f64) -> bool;
+
+/// The checks that are the worst over all nodes, one by one.
+fn at_nodes(check: Check) -> Option<FailsAt> {
+    Some(match check {
+        Check::Shortfall => |n, limit| n.cycle.shortfall() > limit,
+        Check::StepShortfall => |n, limit| n.closed.books.extremes.step_shortfall > limit,
+        Check::HeldPressure => |n, _| n.closed.books.extremes.held_ratio < 1.0,
+        Check::ModeChanges => |n, limit| n.mode_changes() > limit,
+        Check::NeverEmpty => |n, _| n.closed.books.extremes.volume.0 <= 0.0,
+        Check::Closes => |n, _| n.closed.drains,
+        _ => return None,
+    })
+}
+
+/// When a check fails that fails at some nodes: at once where it fails at the node nearest to the start, else where the
+/// oil reaches the first hotter node at which it fails.
+fn by_node(
+    nodes: &[NodeDuty],
+    fails: impl Fn(&NodeDuty) -> bool,
+    start: f64,
+    reached: impl Fn(f64) -> Option<Onset>,
+) -> Onset {
+    let distance = |node: &&NodeDuty| (node.temperature - start).abs();
+    let nearest = nodes.iter().min_by(|a, b| distance(a).total_cmp(&distance(b)));
+    if nearest.is_some_and(&fails) {
+        return Onset::AtOnce;
+    }
+    match nodes.iter().find(|node| node.temperature > start && fails(node)) {
+        Some(node) => reached(node.temperature).unwrap_or(Onset::Hotter),
+        None => Onset::Cold,
+    }
+}

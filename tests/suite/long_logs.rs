@@ -1,0 +1,208 @@
+//! Long logs: steps that ask the same share one settling, which must change nothing.
+
+use std::fmt::Write as _;
+
+use proptest::test_runner::{Config, RngSeed, TestCaseResult, TestRunner};
+use proptest::{prelude::*, prop_assert, prop_assert_eq};
+use sumpwright::results::columns::Row;
+use sumpwright::results::explained::Explained;
+use sumpwright::results::json;
+use sumpwright::results::report::report;
+use sumpwright::scoring::{Assessment, HydraulicHalf};
+use sumpwright::simulation::thermal::{Balance, Cooling, Heating};
+use sumpwright::simulation::{Conditions, Curves, Duty, Ledger, Order, Rig};
+
+use crate::generate::{Texts, small_study};
+use crate::properties::hydraulics;
+use crate::small_study::{LOAD, SmallPump, SmallStudy};
+
+/// A study whose steps are played again in another order and for other times.
+fn played_again(texts: &mut Texts, picks: &[(usize, u8)]) {
+    let mut lines = texts.profile.lines();
+    let heading = lines.next().unwrap();
+    let mut steps: Vec<Vec<Vec<&str>>> = Vec::new();
+    for line in lines {
+        let cells: Vec<&str> = line.split(',').collect();
+        match steps.last_mut() {
+            Some(step) if !cells[0].is_empty() && step[0][0] == cells[0] => step.push(cells),
+            _ => steps.push(vec![cells]),
+        }
+    }
+    let mut text = format!("{heading}\n");
+    for (i, (pick, seconds)) in picks.iter().enumerate() {
+        for cells in &steps[pick % steps.len()] {
+            // a name of its own: equal ones that follow each other would be one step
+            _ = writeln!(text, "{i},{seconds},{}", cells[2..].join(","));
+        }
+    }
+    texts.profile = text;
+}
+
+/// The sums and extremes over distinct demands are those of settling step by step, and so is the oil temperature.
+fn sharing_changes_nothing(texts: &Texts) -> TestCaseResult {
+    let study = texts.read();
+    let conditions = Conditions::new(&study);
+    let steps = &conditions.steps;
+    for choice in hydraulics(&study).into_iter().filter(|h| h.store.is_none()) {
+        let half = HydraulicHalf::new(choice.clone(), &conditions);
+        let (mut heat, mut returned) = (Vec::new(), Vec::new());
+        for (node, duty) in half.duty.nodes.iter().enumerate() {
+            let place = format!("{choice:?} node {node}");
+            let rig = Rig::new(&choice, &conditions, node);
+            let ledgers = rig.machine().ledgers(&duty.closed);
+            let sum = ledgers.iter().fold(Ledger::default(), |sum, step| sum + *step);
+            let near = |a: f64, b: f64| (a - b).abs() <= 1e-12 * (a.abs() + b.abs());
+            let pairs = [
+                (sum.shaft, duty.cycle.shaft),
+                (sum.work, duty.cycle.work),
+                (sum.asked, duty.cycle.asked),
+                (sum.delivered, duty.cycle.delivered),
+                (sum.returned, duty.cycle.returned),
+                (sum.time, duty.cycle.time),
+                (sum.heat.total(), duty.cycle.heat.total()),
+            ];
+            prop_assert!(pairs.iter().all(|(a, b)| near(*a, *b)), "{place}: {pairs:?}");
+            prop_assert_eq!(sum.mode_changes, duty.cycle.mode_changes, "{}", &place);
+            for (step, ledger) in ledgers.iter().enumerate() {
+                let (entry, rates) = (half.duty.order.entry(step), ledger.rates());
+                let closed = &duty.closed.rates;
+                prop_assert!(
+                    near(rates.shaft, closed.shaft[entry])
+                        && near(rates.returned, closed.returned[entry])
+                        && near(rates.heat.total(), closed.heat[entry]),
+                    "{place} step {step}"
+                );
+            }
+            let worst = ledgers.iter().map(Ledger::shortfall).fold(0.0, f64::max);
+            let extremes = duty.closed.books.extremes;
+            prop_assert!((worst - extremes.step_shortfall).abs() <= 1e-12, "{place}: {worst} {extremes:?}");
+            let first = extremes.worst_step.map(|step| ledgers[step].shortfall());
+            prop_assert!(first.is_none_or(|s| (s - worst).abs() <= 1e-12), "{place}: {first:?} {worst}");
+            heat.push(ledgers.iter().map(|l| l.rates().heat.total()).collect::<Vec<_>>().into());
+            returned.push(ledgers.iter().map(|l| l.rates().returned).collect::<Vec<_>>().into());
+        }
+        // the thermal half, step by step
+        let durations: Vec<f64> = (0..steps.len()).map(|step| steps.duration(step)).collect();
+        let apart = Heating { order: Order::of(&durations), heat: Curves::new(heat), ..half.heating.clone() };
+        let space = sumpwright::search::Space::new(&study);
+        let thermals = space.thermal_choices().next().unwrap();
+        let one = Assessment::with(half.clone(), None, thermals, &conditions);
+        let mut duty = half.duty.clone();
+        for (node, returned) in duty.nodes.iter_mut().zip(returned) {
+            node.closed.rates.returned = returned;
+        }
+        duty.order = apart.order.clone();
+        let cooling = Cooling::new(thermals.cooler, &duty, &conditions, true);
+        let (wall, thermostat) = (one.warmth.wall, study.thermostat);
+        let warmth =
+            Balance { heating: &apart, cooling: &cooling, wall, thermostat }.warmth(|_| one.warmth.capacity);
+        let same = |a: Option<f64>, b: Option<f64>| match (a, b) {
+            (Some(a), Some(b)) => (a - b).abs() <= 1e-7,
+            (a, b) => a.is_none() && b.is_none(),
+        };
+        prop_assert!(same(warmth.steady, one.warmth.steady), "{choice:?} {warmth:?} {:?}", one.warmth);
+        prop_assert!(same(warmth.peak, one.warmth.peak), "{choice:?} {warmth:?} {:?}", one.warmth);
+        prop_assert_eq!(warmth.fan, one.warmth.fan);
+    }
+    Ok(())
+}
+
+#[test]
+fn steps_that_ask_the_same_share_one_settling() {
+    let config =
+        Config { cases: 80, rng_seed: RngSeed::Fixed(21), failure_persistence: None, ..Config::default() };
+    let picks = prop::collection::vec((0_usize..50, 1_u8..4), 1..60);
+    let shared = std::cell::Cell::new(0);
+    let outcome = TestRunner::new(config).run(&(small_study(), picks), |(mut texts, picks)| {
+        played_again(&mut texts, &picks);
+        let conditions = texts.read();
+        let conditions = Conditions::new(&conditions);
+        shared.set(shared.get() + usize::from(conditions.steps.demands.len() < conditions.steps.len()));
+        sharing_changes_nothing(&texts)
+    });
+    if let Err(failure) = outcome {
+        panic!("{failure}");
+    }
+    assert!(shared.get() > 50, "{}", shared.get());
+}
+
+/// A logger's rows without names, ten a second, in the steps of its sensors; a demand that no pump meets stands once.
+fn log_of(rows: u32) -> String {
+    let mut text = LOAD.to_owned();
+    for i in 0..rows {
+        let at = f64::from(i) * 0.1;
+        let (burst, load, rest) = ((at * 0.37).sin(), (at * 0.093).sin(), (at * 0.0217).sin());
+        let (flow, pressure) = ((20.0 + 10.0 * burst).round(), (55.0 + 30.0 * load).round() * 2.0);
+        match i {
+            77_777 => _ = writeln!(text, ",0.1,boom,300,100,1,1"),
+            _ if burst + rest < -0.6 => text += ",0.1,,,,,\n",
+            _ => _ = writeln!(text, ",0.1,boom,{flow},{pressure},1,1"),
+        }
+    }
+    text
+}
+
+fn machine(store: bool, rows: u32) -> SmallStudy {
+    SmallStudy {
+        pumps: vec![SmallPump::of_flow(16e-3 / 60.0, 1500.0), SmallPump::of_flow(24e-3 / 60.0, 1500.0)],
+        scheme: "rule = \"matched\"\ncut_out = \"180 bar\"\ncut_in = \"150 bar\"".to_owned(),
+        store: store.then_some((6.0, 80.0)),
+        load: log_of(rows),
+        ..SmallStudy::default()
+    }
+}
+
+#[test]
+fn a_log_of_a_hundred_thousand_rows_costs_its_distinct_demands() {
+    let small = machine(false, 100_000);
+    let study = small.study();
+    let steps = &study.profile.steps;
+    let sets: std::collections::BTreeSet<_> = steps.iter().map(|step| step.functions.as_ptr()).collect();
+    let conditions = Conditions::new(&study);
+    let distinct = conditions.steps.demands.len();
+    assert_eq!(conditions.steps.len(), 100_000);
+    assert!((300..2000).contains(&distinct), "{distinct}");
+    assert_eq!(sets.len(), distinct, "functions are shared");
+    let half = HydraulicHalf::new(small.candidate().hydraulics, &conditions);
+    for node in &half.duty.nodes {
+        assert_eq!(node.closed.rates.heat.len(), distinct);
+        assert_eq!(node.closed.books.extremes.worst_step, Some(77_777));
+    }
+    let limit = &half.duty.nodes[conditions.limit];
+    let rig = Rig::new(&half.hydraulics, &conditions, conditions.limit);
+    let mut sum = Ledger::default();
+    rig.machine().each_ledger(&limit.closed, |_, ledger| sum += *ledger);
+    for (apart, shared) in [(sum.shaft, limit.cycle.shaft), (sum.returned, limit.cycle.returned)] {
+        // the rounding of a sum of so many: 2.7e-12
+        assert!((apart / shared - 1.0).abs() < 1e-11, "{apart} {shared}");
+    }
+    assert_eq!(sum.mode_changes, limit.cycle.mode_changes);
+    let assessment = Assessment::with(half, None, small.candidate().thermals, &conditions);
+    let row = Row { assessment: &assessment, conditions: &conditions, rank: None, on_front: None };
+    let explained = Explained::new(row);
+    let report = report(&explained);
+    assert!(report.lines().count() < 400, "{} lines", report.lines().count());
+    assert!(report.contains("\n77778 ") || report.contains(" 77778 "), "{report}");
+    assert!(report.contains("99960 more steps"), "{report}");
+    let json = String::from_utf8(json::candidate(&explained, &[]).bytes().unwrap()).unwrap();
+    assert!(json.contains("\"steps_left_out\":99960") || json.contains("\"steps_left_out\": 99960"));
+}
+
+/// With a store each step hangs on the one before: every row is followed, at one oil temperature here.
+#[test]
+fn a_log_with_a_store_is_followed_row_by_row() {
+    let small = machine(true, 20_000);
+    let study = small.study();
+    let conditions = Conditions::new(&study);
+    let duty = Duty::at_node(&small.candidate().hydraulics, &conditions, conditions.limit);
+    assert_eq!(duty.closed.rates.heat.len(), 20_000);
+    assert!(
+        !duty.closed.irregular && duty.cycle.residual().abs() < 1e-9 * duty.cycle.shaft,
+        "{:?}",
+        duty.cycle
+    );
+    let rates = &duty.closed.rates;
+    let order = conditions.steps.order(true);
+    let heat: f64 = order.times().iter().zip(rates.heat.iter()).map(|(time, heat)| time * heat).sum();
+    assert!((heat / duty.cycle.heat.total() - 1.0).abs() < 1e-9, "{heat} {:?}", duty.cycle);
+}
