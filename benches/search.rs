@@ -10,7 +10,7 @@ use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use rayon::ThreadPoolBuilder;
 use sumpwright::candidate::{Bill, Candidate, Hydraulics, hydraulic_exclusion};
 use sumpwright::scoring::{Fuel, HydraulicHalf, Sums, judge, warmth};
-use sumpwright::search::{Quiet, Space, Wanted, enumerate};
+use sumpwright::search::{Bounds, Quiet, Space, Wanted, enumerate, search};
 use sumpwright::simulation::Conditions;
 use sumpwright::simulation::thermal::Cooling;
 use sumpwright::study::Study;
@@ -35,7 +35,7 @@ fn choice(study: &Study, store: bool) -> Hydraulics {
         .unwrap_or_else(|| panic!("none"))
 }
 
-fn search(criterion: &mut Criterion) {
+fn searches(criterion: &mut Criterion) {
     let study = shared::firewood(&FEWER, None);
     let conditions = Conditions::new(&study);
     let space = Space::new(&study);
@@ -54,7 +54,7 @@ fn search(criterion: &mut Criterion) {
     let half = HydraulicHalf::new(choice(&study, true), &conditions);
     let hydraulic = Sums::of(&half.bill);
     group.bench_function("thermal pass", |bencher| {
-        let thermals = space.thermal_choices().next().unwrap();
+        let Some(thermals) = space.thermal_choices().next() else { return };
         let sums = hydraulic.plus(Sums::of(&Bill::thermal(&thermals, &study)));
         let candidate = Candidate { hydraulics: half.hydraulics.clone(), thermals };
         let mut checks = Vec::new();
@@ -74,8 +74,18 @@ fn search(criterion: &mut Criterion) {
             bencher.iter(|| pool.install(|| enumerate(&space, &conditions, &Wanted::first(100), &Quiet)));
         });
     }
+    let found = search(&space, &conditions, &Wanted::first(100), Bounds::ALL, &Quiet);
+    println!("the same by bounds: {:?}, {} evaluated", found.work, found.account.evaluated);
+    for threads in [1, 2] {
+        let Ok(pool) = ThreadPoolBuilder::new().num_threads(threads).build() else { continue };
+        group.bench_function(format!("the same by bounds, {threads} threads"), |bencher| {
+            bencher.iter(|| {
+                pool.install(|| search(&space, &conditions, &Wanted::first(100), Bounds::ALL, &Quiet))
+            });
+        });
+    }
     group.finish();
 }
 
-criterion_group!(benches, search);
+criterion_group!(benches, searches);
 criterion_main!(benches);

@@ -209,7 +209,7 @@ impl Goals {
     /// Everything that is held, each once.
     pub fn entries(&self) -> Vec<&Entry> {
         let front = self.front.iter().flat_map(Front::entries);
-        let groups = self.groups.iter().flat_map(|g| g.entries());
+        let groups = self.groups.iter().flat_map(Ranking::entries);
         let mut all: Vec<&Entry> = self.ranking.entries().iter().chain(groups).chain(front).collect();
         all.sort_by(|a, b| a.order(b));
         all.dedup_by(|a, b| a.candidate == b.candidate);

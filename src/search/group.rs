@@ -3,7 +3,8 @@
 use std::rc::Rc;
 
 use super::bounds::{Bound, Floor, Pressures, SPARE, pumps_floor};
-use super::plan::{Motor, Plan, ReliefChoice, StoreOption, Stores, Valves};
+use super::options::{Motor, ReliefChoice, StoreOption, Stores, Valves};
+use super::plan::Plan;
 use crate::parts::pump::Running;
 use crate::simulation::Duty;
 use crate::units::Quantity;

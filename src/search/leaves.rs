@@ -7,7 +7,7 @@ use super::bounds::{Bound, Floor, SPARE};
 use super::branch::{Explorer, simulated_floor};
 use super::goals::Branch;
 use super::group::Group;
-use super::plan::{Bulk, Member, StoreOption};
+use super::options::{Bulk, Member, StoreOption};
 use super::scan::{ReturnFlows, Scan};
 use crate::candidate::{Bill, Candidate, Hydraulics, Thermals};
 use crate::scoring::{Checked, Fuel, HydraulicChecks, Score, Sums, binding, judge, warmth};
@@ -127,7 +127,7 @@ impl<'p> Explorer<'p> {
                 && (!parts
                     || cooler.passes(floor.peak_return)
                         && self.cools(conductance(widest), &floor)
-                        && plan.carries(&judged.member, power, cooler.fans)
+                        && judged.member.carries(power, cooler.fans)
                         && !plan.too_bulky(with));
             let cost = judged.sums.cost.0 + if possible { fuel } else { 0 } + cooler.price;
             let least = cost + least_reservoir + least_filter;

@@ -1,182 +1,17 @@
-//! Everything of a study that a bounding search looks up again and again, prepared once: the choices of each slot with
-//! price and floors, cheapest first, and how many of them which rule excludes.
+//! Everything of a study that a bounding search looks up again and again, prepared once.
 
 use super::bounds::{Bound, Bounds, DemandFloor, Excerpt, SPARE};
+use super::options::{
+    Bulk, CoolerOption, FilterOption, Member, Motor, ReservoirOption, Speed, Stores, Valves, coolers,
+    excluded_thermals, filters, reservoirs, speeds, stores, valves,
+};
 use super::promise::Promise;
 use super::space::Space;
 use super::tally::Tallies;
-use crate::candidate::{
-    Exclusion, Hydraulics, PumpChoice, StoreChoice, fits_voltage, gas_exclusion, line_cost, store_rated,
-    store_stocked, switching_exclusion, valve_in_range, within_stock,
-};
-use crate::parts::Listing;
-use crate::parts::cooler::CoolerAt;
-use crate::parts::engine::derating;
-use crate::scoring::{Score, accumulator_checks};
+use crate::candidate::{Exclusion, Hydraulics};
+use crate::scoring::Score;
 use crate::simulation::{Conditions, StepDemand};
-use crate::study::{Rule, Study};
 use crate::units::{Money, Quantity};
-
-/// Engines that turn the pumps at one governed speed.
-#[derive(Debug)]
-pub(super) struct Speed {
-    /// One of them, to stand for all where only the speed counts.
-    pub(super) any: (usize, usize),
-    /// All of them: they share the duty cycle of a scheme without idling.
-    pub(super) whole: Motor,
-    /// Those of one idle speed each: they share the duty cycle of a scheme with idling.
-    pub(super) by_idle: Vec<Motor>,
-}
-
-/// Engines that share the duty cycle.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Motor {
-    /// Idle speed / governed speed, at most 1.
-    pub(super) idle_ratio: f64,
-    /// Engines that can be had, cheapest first.
-    pub(super) members: Vec<Member>,
-    /// All of them, those that cannot be had included.
-    pub(super) count: u128,
-}
-
-/// An engine at a speed.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Member {
-    pub(super) engine: usize,
-    pub(super) speed: usize,
-    pub(super) price: i64,
-    /// Power for pumps and fans at most, W: with what a check has to spare.
-    pub(super) usable: f64,
-    /// Current for fans at most, A.
-    pub(super) spare_current: f64,
-    /// Mass, kg, and installed volume, m3, of one.
-    pub(super) bulk: Bulk,
-    /// Running cost per watt of mean power at its best consumption, cents.
-    pub(super) running: f64,
-}
-
-/// Mass, kg, and installed volume where it is stated, m3.
-#[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Bulk {
-    pub(super) mass: f64,
-    pub(super) space: f64,
-}
-
-impl Bulk {
-    fn of(listing: &Listing, quantity: u32) -> Self {
-        let n = f64::from(quantity);
-        Self { mass: listing.mass.si() * n, space: listing.space.map_or(0.0, Quantity::si) * n }
-    }
-
-    pub(super) fn plus(self, other: Self) -> Self {
-        Self { mass: self.mass + other.mass, space: self.space + other.space }
-    }
-
-    /// The least of some, mass and volume each for itself.
-    fn least(all: impl Iterator<Item = Self>) -> Self {
-        let least = all.fold(None, |least: Option<Self>, bulk| {
-            let other = least.unwrap_or(bulk);
-            Some(Self { mass: other.mass.min(bulk.mass), space: other.space.min(bulk.space) })
-        });
-        least.unwrap_or_default()
-    }
-}
-
-/// Relief valves at one setting.
-#[derive(Debug)]
-pub(super) struct Valves {
-    /// How many can be set so.
-    pub(super) in_range: u128,
-    /// Those of them that can be had, cheapest first.
-    pub(super) had: Vec<ReliefChoice>,
-}
-
-#[derive(Debug, Clone, Copy)]
-pub(super) struct ReliefChoice {
-    pub(super) row: usize,
-    pub(super) price: i64,
-    pub(super) rated_flow: f64,
-    pub(super) cracking: f64,
-}
-
-/// Accumulator choices beside a number of pumps, a setting and a scheme.
-#[derive(Debug)]
-pub(super) struct Stores {
-    /// Excluded by scheme and setting, by rule.
-    pub(super) switching: Vec<(Exclusion, u128)>,
-    /// Excluded by their rating.
-    pub(super) unrated: u128,
-    /// Excluded by their precharge, by rule.
-    pub(super) gas: Vec<(Exclusion, u128)>,
-    /// Not excluded by any of these.
-    pub(super) clear: u128,
-    /// Those of them that can be had: first those that meet all checks that need no simulation, cheapest first.
-    pub(super) had: Vec<StoreOption>,
-    /// Highest pressure at which the relief valve must not crack, with and without accumulators, Pa.
-    pub(super) needed_cracking: [f64; 2],
-}
-
-/// Accumulators, or none.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct StoreOption {
-    pub(super) store: Option<StoreChoice>,
-    pub(super) price: i64,
-    /// Whether all checks are met that need no simulation.
-    pub(super) fits: bool,
-    /// Pressure below which the supply never falls, Pa; 0 without accumulators.
-    pub(super) foot: f64,
-    /// Lowest supply at which pump flow is of use, Pa.
-    pub(super) useful: f64,
-    /// Largest oil volume, m3.
-    pub(super) volume: f64,
-    /// Oil between cut-out and cut-in of one switch for all pumps, m3; 0 with any other rule.
-    pub(super) swing: f64,
-    /// Oil that the full store takes above that cut-out, m3.
-    pub(super) above: f64,
-    /// Least flow of all pumps, m3/s.
-    pub(super) least_flow: f64,
-    /// Mean power towards the functions and its heat, W.
-    pub(super) energy: (f64, f64),
-}
-
-/// Coolers, or none.
-#[derive(Debug)]
-pub(super) struct CoolerOption {
-    pub(super) choice: Option<(usize, u32)>,
-    pub(super) price: i64,
-    /// Number.
-    pub(super) count: f64,
-    /// Largest flow through all, m3/s.
-    pub(super) highest_flow: f64,
-    /// Whether the return allowance is within the pressure rating.
-    pub(super) rated: bool,
-    /// Cooling per kelvin at the highest flow, oil limit, W/K.
-    pub(super) highest_rate: f64,
-    pub(super) at: Option<CoolerAt>,
-    /// Power of the fans at the engine, W, and their current, A.
-    pub(super) fans: (f64, f64),
-    pub(super) bulk: Bulk,
-}
-
-#[derive(Debug, Clone, Copy)]
-pub(super) struct ReservoirOption {
-    pub(super) index: usize,
-    pub(super) price: i64,
-    /// Oil volume, m3.
-    pub(super) oil: f64,
-    /// Conductance of the wall, W/K.
-    pub(super) wall: f64,
-    pub(super) bulk: Bulk,
-}
-
-#[derive(Debug, Clone, Copy)]
-pub(super) struct FilterOption {
-    pub(super) choice: (usize, u32),
-    pub(super) price: i64,
-    /// Largest flow through all, m3/s.
-    pub(super) highest_flow: f64,
-    pub(super) bulk: Bulk,
-}
 
 /// The prepared study.
 #[derive(Debug)]
@@ -212,17 +47,6 @@ pub(super) struct Plan<'a> {
     /// Oil limit less air temperature, K.
     pub(super) difference: f64,
 }
-
-/// Counts by rule.
-fn count(tally: &mut Vec<(Exclusion, u128)>, rule: Exclusion, add: u128) {
-    if add > 0 {
-        match tally.iter_mut().find(|(of, _)| *of == rule) {
-            Some((_, n)) => *n += add,
-            None => tally.push((rule, add)),
-        }
-    }
-}
-
 impl<'a> Plan<'a> {
     /// Prepares a study.
     pub(super) fn new(space: &'a Space, conditions: &'a Conditions<'a>, bounds: Bounds) -> Self {
@@ -292,7 +116,7 @@ impl<'a> Plan<'a> {
     pub(super) fn least_engine(&self, motor: &Motor, power: f64, mean_power: f64) -> Option<i64> {
         let enough = motor.members.iter().filter(|m| {
             !self.bounds.use_of(Bound::Power)
-                || self.carries(m, power, self.least_fans) && !self.too_bulky(m.bulk.plus(self.least_bulk))
+                || m.carries(power, self.least_fans) && !self.too_bulky(m.bulk.plus(self.least_bulk))
         });
         enough.map(|m| m.price + (m.running * mean_power * (1.0 - SPARE)).floor() as i64).min()
     }
@@ -300,7 +124,7 @@ impl<'a> Plan<'a> {
     /// Whether an engine may carry the pumps of a hydraulic choice, with the bulk of its other parts.
     pub(super) fn may_carry(&self, member: &Member, power: f64, others: Bulk) -> bool {
         let bulk = others.plus(member.bulk).plus(self.least_bulk);
-        self.carries(member, power, self.least_fans) && !self.too_bulky(bulk)
+        member.carries(power, self.least_fans) && !self.too_bulky(bulk)
     }
 
     /// Mass and volume of the pumps and accumulators of a hydraulic choice.
@@ -309,11 +133,6 @@ impl<'a> Plan<'a> {
         let store = hydraulics.store.map(|s| Bulk::of(&slots.accumulators[s.row].listing, s.count));
         let pumps = hydraulics.pumps.iter().map(|p| Bulk::of(&slots.pumps[p.row].row.listing, 1));
         pumps.chain(store).fold(Bulk::default(), Bulk::plus)
-    }
-
-    /// Whether an engine may have power for pumps and fans, and current for the fans.
-    pub(super) fn carries(&self, member: &Member, power: f64, fans: (f64, f64)) -> bool {
-        member.usable >= power + fans.0 - SPARE && member.spare_current >= fans.1 - SPARE
     }
 
     /// Whether parts exceed a limit of mass or volume.
@@ -338,280 +157,4 @@ impl<'a> Plan<'a> {
     pub(super) fn thermals(&self) -> u128 {
         self.coolers.len() as u128 * self.reservoirs.len() as u128 * self.filters.len() as u128
     }
-}
-
-fn speeds(conditions: &Conditions<'_>) -> Vec<Speed> {
-    let study = conditions.study;
-    let slots = &study.slots;
-    let settings = &study.settings;
-    let mut speeds: Vec<(u64, Speed)> = Vec::new();
-    for (engine, row) in slots.engines.iter().enumerate() {
-        for speed in 0..slots.engine_speeds.len().max(1) {
-            let governed = slots.engine_speeds.get(speed).copied().unwrap_or(row.governed_speed);
-            let humidity = settings.relative_humidity.si();
-            let derating =
-                derating(row.aspiration, study.site.air_pressure, study.site.air_temperature, humidity);
-            let available = row.torque_at(governed).si() * governed.si() * derating;
-            let member = Member {
-                engine,
-                speed,
-                price: line_cost(&row.listing, 1).0,
-                usable: (1.0 - settings.engine_reserve.si()) * available * (1.0 + SPARE)
-                    - settings.other_load.si(),
-                spare_current: row.alternator_current.si() * (1.0 + SPARE) - settings.base_load.si(),
-                bulk: Bulk::of(&row.listing, 1),
-                running: row.least_consumption().si() * settings.life.si() / row.fuel_density.si()
-                    * settings.fuel_price.si()
-                    * 100.0,
-            };
-            let key = governed.si().to_bits();
-            let at = speeds.iter().position(|(other, _)| *other == key).unwrap_or_else(|| {
-                let new = Speed { any: (engine, speed), whole: Motor::default(), by_idle: Vec::new() };
-                speeds.push((key, new));
-                speeds.len() - 1
-            });
-            let Speed { whole, by_idle, .. } = &mut speeds[at].1;
-            let idle_ratio = (row.idle_speed.si() / governed.si()).min(1.0);
-            let at = by_idle.iter().position(|m| m.idle_ratio == idle_ratio).unwrap_or_else(|| {
-                by_idle.push(Motor { idle_ratio, ..Motor::default() });
-                by_idle.len() - 1
-            });
-            for motor in [whole, &mut by_idle[at]] {
-                motor.count += 1;
-                if within_stock(&row.listing, 1) {
-                    motor.members.push(member);
-                }
-            }
-        }
-    }
-    for (_, speed) in &mut speeds {
-        speed.whole.idle_ratio = 1.0;
-        for motor in speed.by_idle.iter_mut().chain([&mut speed.whole]) {
-            motor.members.sort_by_key(|m| m.price);
-        }
-    }
-    speeds.into_iter().map(|(_, speed)| speed).collect()
-}
-
-impl Speed {
-    /// The engines in lots that share the duty cycle.
-    pub(super) fn motors(&self, idles: bool) -> &[Motor] {
-        if idles { &self.by_idle } else { std::slice::from_ref(&self.whole) }
-    }
-}
-
-fn valves(setting: usize, study: &Study) -> Valves {
-    let rows = &study.slots.relief_valves;
-    let pressure = study.slots.relief_settings[setting];
-    let in_range: Vec<usize> = (0..rows.len()).filter(|&row| valve_in_range(row, setting, study)).collect();
-    let mut had: Vec<ReliefChoice> = in_range
-        .iter()
-        .filter(|&&row| within_stock(&rows[row].listing, 1))
-        .map(|&row| ReliefChoice {
-            row,
-            price: line_cost(&rows[row].listing, 1).0,
-            rated_flow: rows[row].rated_flow.si(),
-            cracking: rows[row].cracking(pressure, study.settings.override_share.si()).si(),
-        })
-        .collect();
-    had.sort_by_key(|v| v.price);
-    Valves { in_range: in_range.len() as u128, had }
-}
-
-fn stores(
-    pumps: usize,
-    setting: usize,
-    scheme: usize,
-    conditions: &Conditions<'_>,
-    demand: &DemandFloor,
-) -> Stores {
-    let study = conditions.study;
-    let rule = &study.slots.schemes[scheme];
-    let thresholds = conditions.steps.demands.iter().filter_map(|s| s.functions.last()).map(|f| f.threshold);
-    let highest = thresholds.fold(0.0, f64::max);
-    let switched = match (rule.rule, rule.cut_out) {
-        (Rule::Continuous, _) | (_, None) => highest,
-        (_, Some(cut_out)) => cut_out.si(),
-    };
-    let mut stores = Stores {
-        switching: Vec::new(),
-        unrated: 0,
-        gas: Vec::new(),
-        clear: 0,
-        had: Vec::new(),
-        needed_cracking: [switched, highest],
-    };
-    for store in study.slots.stores() {
-        if let Some(rule) = switching_exclusion(scheme, setting, store, study) {
-            count(&mut stores.switching, rule, 1);
-        } else if !store_rated(store, setting, study) {
-            stores.unrated += 1;
-        } else if let Some(rule) = gas_exclusion(pumps, scheme, setting, store, study) {
-            count(&mut stores.gas, rule, 1);
-        } else {
-            stores.clear += 1;
-            if store_stocked(store, study) {
-                stores.had.push(option(pumps, setting, scheme, store, conditions, demand));
-            }
-        }
-    }
-    stores.had.sort_by_key(|s| (!s.fits, s.price));
-    stores
-}
-
-fn option(
-    pumps: usize,
-    setting: usize,
-    scheme: usize,
-    store: Option<StoreChoice>,
-    conditions: &Conditions<'_>,
-    demand: &DemandFloor,
-) -> StoreOption {
-    let study = conditions.study;
-    let hydraulics = Hydraulics {
-        pumps: vec![PumpChoice { row: 0, ratio: 0 }; pumps],
-        engine: 0,
-        speed: 0,
-        relief: 0,
-        setting,
-        scheme,
-        store,
-    };
-    let relief = hydraulics.relief_setting(study).si();
-    let (mut foot, mut volume, mut swing, mut above, mut price) = (0.0, 0.0, 0.0, 0.0, 0);
-    let of = &study.slots.schemes[scheme];
-    if let Some(choice) = store {
-        let row = &study.slots.accumulators[choice.row];
-        price = line_cost(&row.listing, choice.count).0;
-        let full = hydraulics.full_pressure(study);
-        if let Some(line) = conditions.line(study.slots.precharges[choice.precharge], full) {
-            foot = line.pressure(0.0).max(0.0);
-            let gas = row.gas_volume.si() * f64::from(choice.count);
-            volume = gas * line.share(relief);
-            if let (Rule::Together, Some(cut_out), Some(cut_in)) = (of.rule, of.cut_out, of.cut_in) {
-                let full = gas * line.share(cut_out.si());
-                (swing, above) = (full - gas * line.share(cut_in.si()), volume - full);
-            }
-        }
-    }
-    StoreOption {
-        store,
-        price,
-        fits: accumulator_checks(&hydraulics, conditions).iter().all(|c| c.met),
-        foot,
-        useful: if store.is_some() { foot } else { demand.lowest_threshold },
-        volume,
-        swing,
-        above,
-        least_flow: demand.least_flow(volume),
-        energy: demand.energy(foot, volume * relief),
-    }
-}
-
-fn coolers(conditions: &Conditions<'_>) -> Vec<CoolerOption> {
-    let study = conditions.study;
-    let settings = &study.settings;
-    let hot = &conditions.nodes[conditions.limit];
-    let mut all: Vec<CoolerOption> = study
-        .slots
-        .cooler_choices()
-        .into_iter()
-        .filter(|&cooler| {
-            cooler.is_none_or(|(row, n)| {
-                within_stock(&study.slots.coolers[row].row.listing, n as usize) && fits_voltage(row, study)
-            })
-        })
-        .map(|choice| {
-            let Some((row, n)) = choice else {
-                return CoolerOption {
-                    choice,
-                    price: 0,
-                    count: 1.0,
-                    highest_flow: f64::INFINITY,
-                    rated: true,
-                    highest_rate: 0.0,
-                    at: None,
-                    fans: (0.0, 0.0),
-                    bulk: Bulk::default(),
-                };
-            };
-            let cooler = &study.slots.coolers[row];
-            let at = cooler.at(study.site.air_density, settings.fouling.si(), settings.natural_share.si());
-            let count = f64::from(n);
-            let flow = cooler.row.highest_flow.si();
-            let core = cooler.core_flow(flow, hot.viscosity);
-            let amperes = cooler.row.fan_current.si() * count;
-            CoolerOption {
-                choice,
-                price: line_cost(&cooler.row.listing, n).0,
-                count,
-                highest_flow: flow * count,
-                rated: cooler.row.highest_pressure.si() >= settings.return_allowance.si() * (1.0 - SPARE),
-                highest_rate: count * at.rate(true, core, hot.density, hot.specific_heat),
-                at: Some(at),
-                fans: (amperes * cooler.row.fan_voltage.si() / settings.alternator_efficiency.si(), amperes),
-                bulk: Bulk::of(&cooler.row.listing, n),
-            }
-        })
-        .collect();
-    all.sort_by_key(|c| c.price);
-    all
-}
-
-fn reservoirs(study: &Study) -> Vec<ReservoirOption> {
-    let settings = &study.settings;
-    let fill = settings.fill.si();
-    let mut all: Vec<ReservoirOption> = study
-        .slots
-        .reservoirs
-        .iter()
-        .enumerate()
-        .filter(|(_, row)| within_stock(&row.listing, 1))
-        .map(|(index, row)| ReservoirOption {
-            index,
-            price: line_cost(&row.listing, 1).0,
-            oil: row.oil_volume(fill).si(),
-            wall: settings.wall_transfer.si() * row.wall_area(fill).si(),
-            bulk: Bulk::of(&row.listing, 1),
-        })
-        .collect();
-    all.sort_by_key(|r| r.price);
-    all
-}
-
-fn filters(study: &Study) -> Vec<FilterOption> {
-    let mut all: Vec<FilterOption> = study
-        .slots
-        .filter_choices()
-        .into_iter()
-        .filter(|&(row, n)| within_stock(&study.slots.filters[row].listing, n as usize))
-        .map(|(row, n)| FilterOption {
-            choice: (row, n),
-            price: line_cost(&study.slots.filters[row].listing, n).0,
-            highest_flow: study.slots.filters[row].rated_flow.si() * f64::from(n),
-            bulk: Bulk::of(&study.slots.filters[row].listing, n),
-        })
-        .collect();
-    all.sort_by_key(|f| f.price);
-    all
-}
-
-/// Thermal choices that rules exclude, by rule: the rules ask each part alone, so that one choice with the part in
-/// question stands for all.
-fn excluded_thermals(study: &Study, tally: &mut Vec<(Exclusion, u128)>) {
-    let slots = &study.slots;
-    let (coolers, filters) = (slots.cooler_choices(), slots.filter_choices());
-    let all = coolers.len() as u128 * slots.reservoirs.len() as u128 * filters.len() as u128;
-    let stocked_reservoirs = slots.reservoirs.iter().filter(|r| within_stock(&r.listing, 1)).count() as u128;
-    let stocked_filters =
-        filters.iter().filter(|(row, n)| within_stock(&slots.filters[*row].listing, *n as usize)).count()
-            as u128;
-    let had: Vec<_> = coolers
-        .iter()
-        .filter(|c| c.is_none_or(|(row, n)| within_stock(&slots.coolers[row].row.listing, n as usize)))
-        .collect();
-    let stocked = had.len() as u128 * stocked_reservoirs * stocked_filters;
-    count(tally, Exclusion::Stock, all - stocked);
-    let other = had.iter().filter(|c| c.is_some_and(|(row, _)| !fits_voltage(row, study))).count() as u128;
-    count(tally, Exclusion::FanVoltage, other * stocked_reservoirs * stocked_filters);
 }

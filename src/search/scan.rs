@@ -2,7 +2,8 @@
 
 use super::bounds::{Floor, SPARE};
 use super::goals::Branch;
-use super::plan::{CoolerOption, FilterOption, Plan, ReservoirOption};
+use super::options::{CoolerOption, FilterOption, ReservoirOption};
+use super::plan::Plan;
 use crate::parts::filter::Filter;
 use crate::scoring::Score;
 use crate::simulation::{Duty, OilState};

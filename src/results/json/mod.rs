@@ -10,7 +10,9 @@ mod slots;
 mod value;
 
 pub use candidate::candidate;
+pub(super) use candidate::check;
 pub use faults::faults;
+pub(super) use inputs::cents;
 pub use ranking::{Answer, ranking};
 pub use slots::slots;
 pub use value::Json;
