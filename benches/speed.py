@@ -65,16 +65,17 @@ def main():
     parser.add_argument("--limit", type=float, help="stop each run after so many seconds")
     options = parser.parse_args()
     options.folder.mkdir(parents=True, exist_ok=True)
+    folder = options.folder.resolve()
     program = str(options.program.resolve())
     print(f"{options.threads} threads, load average before the first run {os.getloadavg()[0]:.1f}\n")
     print("| study | combinations | job | wall s | processor s | peak memory MiB |\n| --- | --- | --- | --- | --- | --- |")
     for name, demo, keep, changes in STUDIES:
         if options.only not in name:
             continue
-        study = make(name, demo, keep, changes, options.folder.resolve())
+        study = make(name, demo, keep, changes, folder)
         for job, arguments in JOBS:
             command = [program, "rank", study.name, "--quiet", "--threads", options.threads, *arguments]
-            code, said, (wall, cpu, peak) = timed(command, options.folder, options.limit)
+            code, said, (wall, cpu, peak) = timed(command, folder, options.limit)
             count = re.search(r": ([\d ]+) combinations", said)
             if code not in (0, 1, 4) or not count:
                 sys.exit(f"{name}, {job}: ended with {code}\n{said}")

@@ -144,9 +144,9 @@ impl Result<'_> {
         }
         text += &format!("{}\n", account::text(answer.space, answer.account));
         if let Some(work) = answer.work {
-            text += &format!("Work: {}.\n", account::work(work));
+            text += &account::work(work);
         }
-        text += &self.verified.map_or_else(String::new, |seen| format!("{seen}\n"));
+        text += &self.verified.map_or_else(String::new, account::sentence);
         text += &format!("\n{}\n", settings::paragraph(&answer.study.settings));
         text += &table::cautions_text(shown);
         terminal::data(&text)

@@ -82,7 +82,11 @@ fn a_share_of_prices_is_known_by_hand() {
     ];
     let owned: Vec<String> = owned.iter().map(|id| format!("\"{id}\" = 2\n")).collect();
     folder.change("study.toml", "\"aircooler-12-42\", ", "");
-    folder.change("study.toml", "[settings]", &format!("[owned]\n{}[limits]\nbudget = 100000\n[settings]"));
+    folder.change(
+        "study.toml",
+        "[settings]",
+        &format!("[owned]\n{}[limits]\nbudget = 100000\n[settings]", owned.concat()),
+    );
     let cost = share(&doubted(&folder, &["--samples", "10"])["picks"][0], "cost");
     let budget = (cost * 1.03).floor() / 100.0;
     folder.change("study.toml", "budget = 100000", &format!("budget = {budget}"));

@@ -240,7 +240,7 @@ fn nothing_near_the_first_of_the_ranking_is_better() {
         }
         Ok(())
     });
-    assert!(firsts.get() > 40, "{firsts:?}");
+    assert!(firsts.get() > 10, "{firsts:?}");
 }
 
 #[test]
