@@ -80,8 +80,8 @@ pub(crate) fn with_easy_limits(texts: &Texts) -> Study {
 }
 
 /// The study at the edges of what can be asked: limits of 0 and of -100 %, nothing asked at all, pumps that give way
-/// between cut-in and cut-out, an engine slower than its idle speed, cycles of a second or of hours, fuel that costs more
-/// than all parts.
+/// between cut-in and cut-out, an engine slower than its idle speed, cycles of a second or of hours, cycles that do not
+/// close, fuel that costs more than all parts.
 pub(crate) fn at_the_edges(texts: &Texts) -> Study {
     let mut study = with_other_limits(texts);
     let mut dice: usize = format!("{texts:?}").bytes().map(usize::from).sum();
@@ -116,6 +116,7 @@ pub(crate) fn at_the_edges(texts: &Texts) -> Study {
         _ => {}
     }
     let stretch = [1.0, 0.02, 200.0][take(3)];
+    study.settings.set("closing_cycles", ["128", "2", "3"][take(3)]).unwrap();
     for step in &mut study.profile.steps {
         step.duration = Duration::from_si(step.duration.si() * stretch);
     }
