@@ -9,7 +9,7 @@ use super::publish::Result;
 use super::{stop, terminal};
 use crate::results::kept::{self, Kept};
 use crate::results::{account, warnings};
-use crate::search::{Bounds, Ended, Found, Search, Share, Space, Wanted, enumerate, verify};
+use crate::search::{Bounds, Ended, Found, Portions, Search, Share, Space, Wanted, enumerate, verify};
 use crate::simulation::Conditions;
 use std::path::{Path, PathBuf};
 
@@ -84,6 +84,7 @@ fn search(options: &Rank, inputs: &Inputs, targets: &[Target], state: &Target) -
         wanted: &wanted,
         bounds: Bounds::ALL,
         share,
+        portions: Portions::USUAL,
         stop: &stop,
         progress: &bar,
     };

@@ -19,10 +19,22 @@ use super::progress::Progress;
 use super::space::Space;
 use crate::simulation::Conditions;
 
-/// Pump sets of the first batch.
-const FIRST_BATCH: usize = 8;
-/// Pump sets of the rest that are explored before what they found is put together.
-const LOT: usize = 512;
+/// In what portions pump sets are explored, each at least 1. What is found is the same with any; which bound covers what
+/// is not.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Portions {
+    /// Scouts at least.
+    pub scouts: usize,
+    /// Pump sets of the first batch of scouts.
+    pub batch: usize,
+    /// Pump sets of the rest that are explored before what they found is put together.
+    pub lot: usize,
+}
+
+impl Portions {
+    /// Those of an ordinary search.
+    pub const USUAL: Self = Self { scouts: 512, batch: 8, lot: 512 };
+}
 
 /// One of several equal shares of a search, for machines that work side by side.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -83,6 +95,8 @@ pub struct Search<'a> {
     pub bounds: Bounds,
     /// Which share of it is searched.
     pub share: Share,
+    /// In what portions.
+    pub portions: Portions,
     /// Set from outside: stop soon.
     pub stop: &'a AtomicBool,
     /// Who is told how far it is.
@@ -98,8 +112,8 @@ pub fn search(
     progress: &dyn Progress,
 ) -> Found {
     let stop = AtomicBool::new(false);
-    let share = Share::WHOLE;
-    let search = Search { space, conditions, wanted, bounds, share, stop: &stop, progress };
+    let (share, portions) = (Share::WHOLE, Portions::USUAL);
+    let search = Search { space, conditions, wanted, bounds, share, portions, stop: &stop, progress };
     search.run(None).reached.found(share)
 }
 
@@ -107,10 +121,11 @@ impl Search<'_> {
     /// Searches from the start, or from where a search of the same stopped.
     pub fn run(&self, from: Option<Reached>) -> Ended {
         let plan = Plan::new(self.space, self.conditions, self.bounds);
-        let order = Order::new(&plan, self.wanted, self.share);
+        let order = Order::new(&plan, self.wanted, self.share, self.portions.scouts);
         let mut reached = from.unwrap_or_else(|| self.start(false));
         let mut best = reached.scouted.goals.clone();
         best.merge(reached.found.goals.clone());
+        let mut before = None;
         loop {
             if !self.scout(&plan, &order, &mut reached, &mut best) {
                 break;
@@ -118,11 +133,15 @@ impl Search<'_> {
             // too few are adequate: the ranking goes on with others, for which a search of adequate ones is no help
             if !reached.inadequate && !reached.scouted.goals.full() {
                 reached = self.start(true);
-                best = reached.found.goals.clone();
+                before = Some(std::mem::replace(&mut best, reached.found.goals.clone()));
                 continue;
             }
             self.explore_rest(&plan, &order, &mut reached, &mut best);
             break;
+        }
+        // what was found before is found again, but for a stop
+        if let Some(before) = before {
+            best.merge_again(before);
         }
         let left = order.least_left(reached.scouts, reached.sets);
         Ended { reached, best, left }
@@ -140,7 +159,7 @@ impl Search<'_> {
     /// Explores the scouts; false where it was stopped.
     fn scout(&self, plan: &Plan<'_>, order: &Order, reached: &mut Reached, best: &mut Goals) -> bool {
         while reached.scouts < order.scouts.len() {
-            let size = FIRST_BATCH.max(reached.scouts);
+            let size = self.portions.batch.max(reached.scouts);
             let batch = &order.scouts[reached.scouts..order.scouts.len().min(reached.scouts + size)];
             let known = reached.scouted.goals.clone();
             let Some(found) = self.lot(plan, batch, &known, reached.inadequate, best) else { return false };
@@ -153,7 +172,7 @@ impl Search<'_> {
     /// Explores the rest of the share.
     fn explore_rest(&self, plan: &Plan<'_>, order: &Order, reached: &mut Reached, best: &mut Goals) {
         while reached.sets < order.rest.len() {
-            let lot = &order.rest[reached.sets..order.rest.len().min(reached.sets + LOT)];
+            let lot = &order.rest[reached.sets..order.rest.len().min(reached.sets + self.portions.lot)];
             let known = &reached.scouted.goals;
             let Some(found) = self.lot(plan, lot, known, reached.inadequate, best) else { return };
             reached.found = std::mem::replace(&mut reached.found, self.empty(false)).merge(found);

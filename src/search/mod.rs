@@ -26,7 +26,7 @@ mod tally;
 mod verify;
 
 pub use account::Account;
-pub use bounded::{Ended, Reached, Search, Share, search};
+pub use bounded::{Ended, Portions, Reached, Search, Share, search};
 pub use bounds::{Bound, Bounds};
 pub use exclusions::exclusions;
 pub use exhaustive::enumerate;

@@ -12,8 +12,6 @@ use crate::scoring::Score;
 
 /// One of so many pump sets is a scout.
 const SCOUTS: usize = 16;
-/// Scouts at least.
-const LEAST_SCOUTS: usize = 512;
 
 /// The pump sets of a search.
 pub(super) struct Order {
@@ -28,9 +26,9 @@ pub(super) struct Order {
 impl Order {
     /// The order of a plan: the least objective that a pump set promises first. Scouts are the first of them; where a
     /// front or groups are wanted they lie evenly over all, as what is wanted does.
-    pub(super) fn new(plan: &Plan<'_>, wanted: &Wanted, share: Share) -> Self {
+    pub(super) fn new(plan: &Plan<'_>, wanted: &Wanted, share: Share, least_scouts: usize) -> Self {
         let all = sorted(plan);
-        let scouts = (all.len() / SCOUTS).max(LEAST_SCOUTS).min(all.len());
+        let scouts = (all.len() / SCOUTS).max(least_scouts).min(all.len());
         let spread = wanted.front || !wanted.by.is_empty();
         let stride = if spread && scouts > 0 { all.len().div_ceil(scouts) } else { 1 };
         let is_scout = |place: usize| place.is_multiple_of(stride) && place / stride < scouts;

@@ -13,13 +13,14 @@ mod architecture; // layers, size and names of files, words, the top of the proj
 mod commands; // the program as a user meets it
 mod cycles; // the duty cycle against an independent integrator
 mod doubt; // the first picks under doubt: shares by hand, threads, text of a demo
-mod exactness;
+mod exactness; // the search by bounds against enumeration
 mod explained; // report and card of one pick: texts of the demos (tests/suite/shown), figures
 mod faults; // one fault at a time against closed forms and an integration by hand, and its text
 mod generate; // random small studies, as texts
 mod inputs; // what the readers say of good and damaged studies, catalogs and load profiles
 mod long_logs; // logs of many steps: what they share, and what is shown of them
 mod open_data; // measured machines (tests/data): a rig, two engines
+mod portions; // the search by bounds in small portions, stopped, gone on with, in shares
 mod properties; // what holds for every candidate of random studies
 mod published; // worked examples and tables that were published: one row of tests/published/examples.csv each
 mod readme; // the README against the program
@@ -28,5 +29,5 @@ mod small_study; // no tests: a study with one candidate, in text, for tests of 
 mod temperature; // cooler, steady mean and peak against an independent calculation
 mod timed_gas; // timed gas against the isentropic line
 mod trade; // what everybody in the trade knows: common practice, no source
-mod vary;
-mod why; // why not the cheaper one: neighbourhood, steps, concessions; texts of the demos // the winner over a range: breaks against changed files and by hand
+mod vary; // the winner over a range: breaks against changed files and by hand
+mod why; // why not the cheaper one: neighbourhood, steps, concessions; texts of the demos

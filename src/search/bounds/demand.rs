@@ -237,3 +237,37 @@ fn worst(mut steps: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
     }
     worst
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::simulation::Demand;
+
+    /// Every other step asks 2 L/s for a second: the pumps alone must give that, with a store of 1 L half of it. Steps that
+    /// are merged ask no more than the mean.
+    #[test]
+    fn the_least_flow_is_that_of_the_step_or_the_mean_and_merging_never_adds() {
+        let step = |i: usize| {
+            let flow = if i.is_multiple_of(2) { 2e-3 } else { 0.0 };
+            let function = Demand {
+                flow,
+                threshold: 1e7,
+                load: 1e7,
+                line_loss: 0.0,
+                return_ratio: 1.0,
+                work_share: 1.0,
+            };
+            StepDemand { held: None, asked: flow, functions: vec![function] }
+        };
+        let least = |count: usize, volume: f64| {
+            let steps = Steps::new((0..count).map(|i| (step(i), 1.0)));
+            DemandFloor::new(&steps, 0.0, 0.0).least_flow(volume)
+        };
+        for (count, volume, flow) in
+            [(100, 0.0, 2e-3), (100, 1e-3, 1e-3), (2 * MOST_STEPS, 0.0, 1e-3), (2 * MOST_STEPS, 1e-3, 1e-3)]
+        {
+            let found = least(count, volume);
+            assert!((found - flow).abs() < 1e-6, "{count} {volume}: {found}");
+        }
+    }
+}

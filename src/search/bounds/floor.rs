@@ -85,3 +85,42 @@ pub(in crate::search) fn pumps_floor(
         ..floor
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 1 L/s that slips 6 mL/s at 60 bar and 8 mL/s at 80 bar, drag of 100 W, friction of 60 W at 60 bar, by hand.
+    #[test]
+    fn the_floor_of_one_pump_is_what_it_is_by_hand() {
+        let pump = Running {
+            ideal_flow: 1e-3,
+            slip_rate: 1e-12,
+            drag_power: 100.0,
+            friction_rate: 1e-5,
+            set: f64::INFINITY,
+        };
+        let floor = |lowest: f64, unloading: Option<&[f64]>, slowed| {
+            let floor = pumps_floor(&[pump], Pressures { lowest, highest: 6e6, unloading }, slowed, 0.5);
+            [floor.heat, floor.mean_power, floor.mean_return * 1e6].map(|figure| figure / (1.0 - SPARE))
+        };
+        let governed = (0.0, 1.0);
+        for (found, expected) in [
+            // never unloaded, at any pressure; at 60 bar and more: slip and friction join the drag
+            (floor(0.0, None, governed), [100.0, 100.0, 497.0]),
+            (floor(6e6, None, governed), [196.0, 160.0, 497.0]),
+            // unloaded at 80 bar it loses all its flow, so more than on load, of which less comes back; at 0 bar drag alone
+            (floor(6e6, Some(&[8e6]), governed), [196.0, 160.0, 496.0]),
+            (floor(6e6, Some(&[0.0]), governed), [100.0, 100.0, 497.0]),
+            // half of the time at half of the speed: a quarter of the drag, half of the friction, all of the slip
+            (
+                floor(6e6, None, (0.5, 0.5)),
+                [0.5 * (196.0 + 91.0), 0.5 * (160.0 + 55.0), 0.5 * (497.0 + 247.0)],
+            ),
+        ] {
+            for (found, expected) in found.into_iter().zip(expected) {
+                assert!((found - expected).abs() < 1e-6 * expected, "{found} {expected}");
+            }
+        }
+    }
+}
