@@ -132,6 +132,18 @@ fn that_switches(texts: &Texts) -> Study {
     study
 }
 
+/// The study at two engine speeds and two relief settings, of which unloading valves bear the lower one alone.
+fn carried_at_one_setting(texts: &Texts) -> Study {
+    let mut study = texts.read_easy();
+    let slots = &mut study.slots;
+    slots.engine_speeds = [150.0, 240.0].map(Quantity::from_si).to_vec();
+    slots.relief_settings = [150e5, 180e5].map(Quantity::from_si).to_vec();
+    for valve in &mut slots.unloading_valves {
+        valve.highest_pressure = Quantity::from_si(160e5);
+    }
+    study
+}
+
 /// Asks something of each hydraulic choice that no rule excludes: group, accumulators, duty, checks.
 fn each(
     plan: &Plan<'_>,
@@ -293,5 +305,5 @@ fn what_the_rules_exclude_of_a_pump_set_is_counted_as_if_one_by_one() {
         Ok(())
     };
     run(200, 54, varied, counted);
-    run(200, 54, Texts::read_easy, counted);
+    run(200, 54, carried_at_one_setting, counted);
 }
