@@ -19,7 +19,7 @@ pub(super) struct Order {
     pub(super) scouts: Vec<u64>,
     /// Those of the share, after them.
     pub(super) rest: Vec<u64>,
-    /// Least objectives that the scouts and the rest promise from each place on.
+    /// What each of the scouts and of the rest promises: the least objective first.
     left: [Vec<f64>; 2],
 }
 
@@ -40,7 +40,8 @@ impl Order {
         let rest: Vec<(f64, u64)> =
             rest.into_iter().enumerate().filter(|(place, _)| mine(*place)).map(|(_, entry)| entry).collect();
         let sets = |list: &[(f64, u64)]| list.iter().map(|e| e.1).collect();
-        Self { left: [least_from(&first), least_from(&rest)], scouts: sets(&first), rest: sets(&rest) }
+        let promised = |list: &[(f64, u64)]| list.iter().map(|e| e.0).collect();
+        Self { left: [promised(&first), promised(&rest)], scouts: sets(&first), rest: sets(&rest) }
     }
 
     /// Least objective that an adequate candidate can have in what is left after so many scouts and others.
@@ -60,19 +61,6 @@ fn sorted(plan: &Plan<'_>) -> Vec<(f64, u64)> {
     let mut all: Vec<(f64, u64)> = (0..count).into_par_iter().map(|set| (promise(plan, set), set)).collect();
     all.par_sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     all
-}
-
-fn least_from(list: &[(f64, u64)]) -> Vec<f64> {
-    let mut least: Vec<f64> = list
-        .iter()
-        .rev()
-        .scan(f64::INFINITY, |least, entry| {
-            *least = least.min(entry.0);
-            Some(*least)
-        })
-        .collect();
-    least.reverse();
-    least
 }
 
 /// The least objective that a pump set promises; endless where it promises nothing adequate.

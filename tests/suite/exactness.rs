@@ -48,37 +48,6 @@ pub(crate) fn with_other_limits(texts: &Texts) -> Study {
     study
 }
 
-/// The study with limits that are easily met: of the random studies one of three has something adequate then, one of twelve as
-/// they stand.
-pub(crate) fn with_easy_limits(texts: &Texts) -> Study {
-    let mut study = texts.read();
-    for (key, value) in [
-        ("coldest_running", "40 degC"),
-        ("coldest_start", "30 degC"),
-        ("start_viscosity", "100000 mm2/s"),
-        ("lowest_viscosity", "1 mm2/s"),
-        ("lowest_inlet", "0.1 bar abs"),
-        ("oil_limit", "100 degC"),
-        ("wall_transfer", "60 W/(m2.K)"),
-        ("heat_margin_limit", "-50 %"),
-        ("shortfall_limit", "100 %"),
-        ("step_shortfall_limit", "100 %"),
-        ("mode_change_limit", "100000 1/h"),
-        ("dwell_limit", "0 s"),
-        ("engine_reserve", "0 %"),
-        ("charging_temperature", "60 degC"),
-        ("precharge_share", "1"),
-        ("base_load", "0 A"),
-        ("override_share", "0"),
-        ("fouling", "0 %"),
-    ] {
-        study.settings.set(key, value).unwrap();
-    }
-    study.limits = Limits::default();
-    study.profile.steps.iter_mut().for_each(|step| step.held = None);
-    study
-}
-
 /// The study at the edges of what can be asked: limits of 0 and of -100 %, nothing asked at all, pumps that give way
 /// between cut-in and cut-out, an engine slower than its idle speed, cycles of a second or of hours, cycles that do not
 /// close, fuel that costs more than all parts.
@@ -150,7 +119,7 @@ fn bounds_change_nothing_over_long_logs() {
 #[test]
 fn bounds_lose_nothing_that_touches_its_limits_over_long_logs() {
     run(120, RngSeed::Fixed(39), |texts| {
-        let mut study = with_easy_limits(texts);
+        let mut study = texts.read_easy();
         // few candidates, and no accumulators, without which a log is looked at in excerpts
         let slots = &mut study.slots;
         (slots.accumulators, slots.accumulator_counts) = (Vec::new(), vec![0]);
@@ -178,7 +147,7 @@ fn bounds_change_nothing_under_other_limits() {
 #[test]
 fn bounds_change_nothing_under_easy_limits() {
     run(150, RngSeed::Fixed(38), |texts| {
-        same_as_enumeration(&with_easy_limits(texts), 1 + texts.study.len() % 11, &[Bounds::ALL])
+        same_as_enumeration(&texts.read_easy(), 1 + texts.study.len() % 11, &[Bounds::ALL])
     });
 }
 
@@ -229,8 +198,8 @@ fn bounds_change_nothing_over_new_studies() {
         same_as_enumeration(&texts.read(), places, &[Bounds::ALL])?;
         same_as_enumeration(&with_other_limits(texts), places, &[Bounds::ALL])?;
         same_as_enumeration(&at_the_edges(texts), places, &[Bounds::ALL])?;
-        same_as_enumeration(&with_easy_limits(texts), places, &[Bounds::ALL])?;
-        for study in [with_other_limits(texts), with_easy_limits(texts)] {
+        same_as_enumeration(&texts.read_easy(), places, &[Bounds::ALL])?;
+        for study in [with_other_limits(texts), texts.read_easy()] {
             if let Some(touched) = with_limits_that_touch(&study, places) {
                 same_as_enumeration(&touched, places, &[Bounds::ALL])?;
             }
@@ -276,7 +245,7 @@ fn bounds_lose_nothing_that_touches_its_limits() {
     run(300, RngSeed::Fixed(36), |texts| {
         let pick = texts.profile.len();
         let studies: [fn(&Texts) -> Study; 5] =
-            [with_easy_limits, with_other_limits, at_the_edges, with_easy_limits, Texts::read];
+            [Texts::read_easy, with_other_limits, at_the_edges, Texts::read_easy, Texts::read];
         let study = studies[pick % 5](texts);
         match with_limits_that_touch(&study, pick) {
             Some(touched) => same_as_enumeration(&touched, 2, &[Bounds::ALL]),

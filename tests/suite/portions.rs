@@ -16,7 +16,7 @@ use sumpwright::search::{
 use sumpwright::simulation::Conditions;
 use sumpwright::study::Study;
 
-use crate::exactness::{at_the_edges, run, with_easy_limits, with_limits_that_touch, with_other_limits};
+use crate::exactness::{at_the_edges, run, with_limits_that_touch, with_other_limits};
 
 /// Stops a search once so many pump sets are explored; keeps the best that any of them has.
 struct Stops<'a> {
@@ -174,7 +174,7 @@ fn in_portions(cases: u32, rng_seed: RngSeed) -> [u32; 2] {
         let mut study = match take(6) {
             0 => with_other_limits(texts),
             1 => at_the_edges(texts),
-            _ => with_easy_limits(texts),
+            _ => texts.read_easy(),
         };
         if take(2) == 1 {
             study = with_limits_that_touch(&study, take(5)).unwrap_or(study);
