@@ -112,7 +112,10 @@ fn search(options: &Rank, inputs: &Inputs, targets: &[Target], state: &Target) -
     });
     if finished {
         if let Some(path) = &options.go_on {
-            terminal::note(&format!("done: {} and what is named `unproved` are of no more use", path.display()));
+            terminal::note(&format!(
+                "done: {} and what is named `unproved` are of no more use",
+                path.display()
+            ));
         }
         let verified = verified(options, (&space, &conditions), &wanted, &found);
         let exit = Result {

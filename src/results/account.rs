@@ -28,9 +28,13 @@ pub fn text(space: &Space, account: &Account, stopped: bool) -> String {
     text += &match left {
         Some(0) => line(account.total(), "evaluated, excluded and covered: all are accounted for"),
         Some(left) if stopped => {
-            line(account.total(), "evaluated, excluded and covered: accounted for so far") + &line(left, "left to be looked at")
+            line(account.total(), "evaluated, excluded and covered: accounted for so far")
+                + &line(left, "left to be looked at")
         }
-        _ => line(account.total(), "evaluated, excluded and covered: THIS IS NOT THE PRODUCT, please report it"),
+        _ => line(
+            account.total(),
+            "evaluated, excluded and covered: THIS IS NOT THE PRODUCT, please report it",
+        ),
     };
     text
 }

@@ -306,7 +306,7 @@ impl<'p> Explorer<'p> {
         {
             return Some(Bound::Supply);
         }
-        let changes = plan.demand.least_changes(option.swing, option.above, option.volume, group.least_flow);
+        let changes = group.least_changes(option, plan);
         let most_changes = plan.conditions.study.settings.mode_change_limit.si();
         if plan.bounds.use_of(Bound::Switching) && changes > most_changes * (1.0 + SPARE) + SPARE {
             return Some(Bound::Switching);

@@ -2,8 +2,8 @@
 
 use std::rc::Rc;
 
-use super::bounds::{Bound, Floor, Pressures, SPARE, pumps_floor};
-use super::options::{Motor, ReliefChoice, StoreOption, Stores, Valves};
+use super::bounds::{Bound, Floor, Pressures, SPARE, Turns, pumps_floor};
+use super::options::{Motor, ReliefChoice, StoreOption, Stores, Valves, points};
 use super::plan::Plan;
 use crate::parts::pump::Running;
 use crate::simulation::Duty;
@@ -27,7 +27,9 @@ pub(super) struct Group<'p> {
     unloading: Option<Rc<[f64]>>,
     slowed: (f64, f64),
     /// Least flow of all pumps on load, m3/s; of compensated ones none, as they may give way below cut-out.
-    pub(super) least_flow: f64,
+    least_flow: f64,
+    /// What switches do beside accumulators.
+    turns: Option<Turns>,
     /// Floors with the supply at any pressure.
     pub(super) floor: Floor,
     /// Combinations beside each accumulator choice.
@@ -67,10 +69,14 @@ impl<'p> Group<'p> {
             unloading,
             slowed,
             least_flow: 0.0,
+            turns: None,
             floor: Floor::default(),
             each: plan.each(motor.members.len(), setting),
         };
         group.floor = group.pumps_floor(0.0, relief, plan);
+        let of = &study.slots.schemes[scheme];
+        let turns = |points| Turns::new(&plan.asking, plan.demand.cycle, of.rule, points, &group.running);
+        group.turns = points(of).map(turns);
         let slowest = if group.slowed.0 > 0.0 { group.slowed.1 } else { 1.0 };
         let flow = |p: &Running| (p.ideal_flow * slowest - p.slip_rate * relief).max(0.0);
         group.least_flow = group.running.iter().filter(|p| p.set.is_infinite()).map(flow).sum();
@@ -102,6 +108,17 @@ impl<'p> Group<'p> {
     /// Largest flow of all pumps where it is of use, m3/s.
     pub(super) fn useful_flow(&self, option: &StoreOption) -> f64 {
         self.running.iter().map(|p| p.full_flow(option.useful)).sum()
+    }
+
+    /// Changes of mode per second where enough is delivered, at least.
+    pub(super) fn least_changes(&self, option: &StoreOption, plan: &Plan<'_>) -> f64 {
+        let overall = plan.demand.least_changes(option.swing, option.above, option.volume, self.least_flow);
+        overall.max(self.changes_within_steps(option))
+    }
+
+    /// Changes of mode per second within single steps, at least.
+    pub(super) fn changes_within_steps(&self, option: &StoreOption) -> f64 {
+        self.turns.as_ref().map_or(0.0, |turns| turns.least_changes(&option.oil))
     }
 
     /// Floors beside accumulators that never run empty, or none.

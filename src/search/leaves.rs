@@ -116,6 +116,7 @@ impl<'p> Explorer<'p> {
         let floor = simulated.floor;
         #[expect(clippy::cast_possible_truncation, reason = "cents far below 2^53")]
         let fuel = (judged.member.running * floor.mean_power * (1.0 - SPARE)).floor() as i64;
+        let mut pairs = Vec::new();
         for (c, cooler) in plan.coolers.iter().enumerate() {
             let rate =
                 *simulated.rates[c].get_or_insert_with(|| plan.rate_at_limit(cooler, &simulated.flows));
@@ -152,7 +153,17 @@ impl<'p> Explorer<'p> {
                     self.found.account.cover(bound, filters);
                     continue;
                 }
-                self.filters(simulated, judged, (c, r), possible);
+                pairs.push((best, possible, (c, r)));
+            }
+        }
+        // the best first: what it beats needs no oil temperature
+        pairs.sort_by(|a, b| a.0.order(&b.0));
+        for (best, possible, pair) in pairs {
+            if self.covers(judged, plan.coolers[pair.0].choice, &best, priced) {
+                let bound = if possible { Bound::PartPrice } else { Bound::Part };
+                self.found.account.cover(bound, filters);
+            } else {
+                self.filters(simulated, judged, pair, possible);
             }
         }
     }

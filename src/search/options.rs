@@ -1,6 +1,6 @@
 //! The choices of each slot with price and floors, cheapest first, and how many of them which rule excludes.
 
-use super::bounds::{DemandFloor, SPARE};
+use super::bounds::{DemandFloor, Points, SPARE, SwitchOil};
 use crate::candidate::{
     Exclusion, Hydraulics, PumpChoice, StoreChoice, fits_voltage, gas_exclusion, line_cost, store_rated,
     store_stocked, switching_exclusion, valve_in_range, within_stock,
@@ -10,7 +10,7 @@ use crate::parts::cooler::CoolerAt;
 use crate::parts::engine::derating;
 use crate::scoring::accumulator_checks;
 use crate::simulation::Conditions;
-use crate::study::{Rule, Study};
+use crate::study::{Rule, Scheme, Study};
 use crate::units::Quantity;
 
 /// Engines that turn the pumps at one governed speed.
@@ -136,6 +136,8 @@ pub(super) struct StoreOption {
     pub(super) swing: f64,
     /// Oil that the full store takes above that cut-out, m3.
     pub(super) above: f64,
+    /// Oil at the switch points.
+    pub(super) oil: SwitchOil,
     /// Least flow of all pumps, m3/s.
     pub(super) least_flow: f64,
     /// Mean power towards the functions and its heat, W.
@@ -308,6 +310,12 @@ pub(super) fn stores(
     stores
 }
 
+/// The switch points of a scheme.
+pub(super) fn points(scheme: &Scheme) -> Option<Points> {
+    let (cut_out, cut_in) = (scheme.cut_out?.si(), scheme.cut_in?.si());
+    Some(Points { cut_out, cut_in, stagger: scheme.stagger.si() })
+}
+
 fn option(
     pumps: usize,
     setting: usize,
@@ -328,6 +336,7 @@ fn option(
     };
     let relief = hydraulics.relief_setting(study).si();
     let (mut foot, mut volume, mut swing, mut above, mut price) = (0.0, 0.0, 0.0, 0.0, 0);
+    let mut oil = SwitchOil::default();
     let of = &study.slots.schemes[scheme];
     if let Some(choice) = store {
         let row = &study.slots.accumulators[choice.row];
@@ -337,9 +346,14 @@ fn option(
             foot = line.pressure(0.0).max(0.0);
             let gas = row.gas_volume.si() * f64::from(choice.count);
             volume = gas * line.share(relief);
-            if let (Rule::Together, Some(cut_out), Some(cut_in)) = (of.rule, of.cut_out, of.cut_in) {
-                let full = gas * line.share(cut_out.si());
-                (swing, above) = (full - gas * line.share(cut_in.si()), volume - full);
+            if let Some(points) = points(of).filter(|points| points.cut_out <= relief) {
+                let at = |p: f64| gas * line.share(p);
+                oil.full = volume;
+                oil.at = std::array::from_fn(|switch| points.of(switch)).map(|(out, cut)| (at(out), at(cut)));
+                if of.rule == Rule::Together {
+                    let (full, refilled) = oil.at[0];
+                    (swing, above) = (full - refilled, volume - full);
+                }
             }
         }
     }
@@ -352,6 +366,7 @@ fn option(
         volume,
         swing,
         above,
+        oil,
         least_flow: demand.least_flow(volume),
         energy: demand.energy(foot, volume * relief),
     }

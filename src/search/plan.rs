@@ -1,6 +1,6 @@
 //! Everything of a study that a bounding search looks up again and again, prepared once.
 
-use super::bounds::{Bound, Bounds, DemandFloor, Excerpt, SPARE};
+use super::bounds::{AskingSteps, Bound, Bounds, DemandFloor, Excerpt, SPARE};
 use super::options::{
     Bulk, CoolerOption, FilterOption, Member, Motor, ReservoirOption, Speed, Stores, Valves, coolers,
     excluded_thermals, filters, reservoirs, speeds, stores, valves,
@@ -20,6 +20,8 @@ pub(super) struct Plan<'a> {
     pub(super) space: &'a Space,
     pub(super) bounds: Bounds,
     pub(super) demand: DemandFloor,
+    /// Steps that ask something.
+    pub(super) asking: AskingSteps,
     /// The worst steps of a long profile.
     pub(super) excerpt: Option<Excerpt<'a>>,
     pub(super) speeds: Vec<Speed>,
@@ -94,6 +96,7 @@ impl<'a> Plan<'a> {
             least_fans,
             difference: conditions.nodes[conditions.limit].temperature - study.site.air_temperature.si(),
             demand,
+            asking: AskingSteps::new(&conditions.steps),
             excerpt: Excerpt::of(conditions),
             conditions,
         };

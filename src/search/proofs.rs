@@ -144,6 +144,18 @@ fn carried_at_one_setting(texts: &Texts) -> Study {
     study
 }
 
+/// The same with a switch for each pump or a controller; pumps lose what they lose.
+fn that_switch_apart(texts: &Texts) -> Study {
+    let mut study = that_switches(texts);
+    let losses = texts.read().slots.pumps;
+    study.slots.pumps.clone_from(&losses);
+    for (i, scheme) in study.slots.schemes.iter_mut().enumerate() {
+        scheme.rule = [Rule::Staggered, Rule::Matched][i % 2];
+        scheme.stagger = Pressure::from_si(if i % 2 == 0 { 3e5 } else { 0.0 });
+    }
+    study
+}
+
 /// Asks something of each hydraulic choice that no rule excludes: group, accumulators, duty, checks.
 fn each(
     plan: &Plan<'_>,
@@ -229,23 +241,28 @@ fn no_floor_lies_above_what_is_simulated() {
 }
 
 #[test]
-fn pumps_under_one_switch_change_mode_at_least_so_often() {
-    let sure = Cell::new(0);
+fn pumps_under_switches_change_mode_at_least_so_often() {
+    let sure = Cell::new([0; 4]);
     let changes_enough = |_: &Study, _: &Conditions<'_>, plan: &Plan<'_>| {
         each(plan, |_, group, option, duty, checks| {
-            if met(checks, &DELIVERS) {
-                let changes = duty.at_limit().mode_changes();
-                let least =
-                    plan.demand.least_changes(option.swing, option.above, option.volume, group.least_flow);
-                prop_assert!(changes >= least * (1.0 - SPARE), "{changes} {least}");
-                sure.set(sure.get() + u32::from(least > 0.0));
-            }
+            let changes = duty.at_limit().mode_changes();
+            let within = group.changes_within_steps(option);
+            prop_assert!(changes >= within * (1.0 - SPARE), "{changes} {within}");
+            let least = if met(checks, &DELIVERS) { group.least_changes(option, plan) } else { within };
+            prop_assert!(changes >= least * (1.0 - SPARE), "{changes} {least}");
+            let mut counts = sure.get();
+            counts[plan.conditions.study.slots.schemes[group.scheme].rule as usize] +=
+                u32::from(within > 0.0);
+            counts[Rule::Continuous as usize] += u32::from(least > within);
+            sure.set(counts);
             Ok(())
         })
     };
     run(300, 52, varied, changes_enough);
     run(600, 55, that_switches, changes_enough);
-    assert!(sure.get() >= 200, "{}", sure.get());
+    run(600, 56, that_switch_apart, changes_enough);
+    let (overall, within) = (sure.get()[0], &sure.get()[1..]);
+    assert!(overall >= 50 && within.iter().all(|count| *count >= 200), "{:?}", sure.get());
 }
 
 #[test]

@@ -8,10 +8,12 @@
 mod demand;
 mod excerpt;
 mod floor;
+mod turns;
 
 pub(super) use demand::{DemandFloor, SPARE};
 pub(super) use excerpt::Excerpt;
 pub(super) use floor::{Floor, Pressures, pumps_floor};
+pub(super) use turns::{AskingSteps, Points, SwitchOil, Turns};
 
 /// By what a branch was closed: the first, in this order, that does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
