@@ -1,7 +1,7 @@
 //! Reads a study with all files that it names; what is wrong anywhere is reported together.
 
 use super::files;
-use crate::catalog::Reader;
+use crate::catalog::{Reader, Stated};
 use crate::problems::{Problem, Problems};
 use crate::profile;
 use crate::results::stamp::Input;
@@ -19,6 +19,8 @@ pub(super) struct Inputs {
     pub(super) paths: Vec<PathBuf>,
     /// How many rows each kind of catalog has.
     pub(super) rows: Vec<(&'static str, usize)>,
+    /// What the rows of the catalogs state.
+    pub(super) stated: Stated,
 }
 
 impl Inputs {
@@ -76,6 +78,6 @@ impl Inputs {
             .map(|kind| (kind.name(), catalog.listings().iter().filter(|(of, _)| of == kind).count()))
             .collect();
         let study = study::read(&bytes, &name, &catalog, profile, problems)?;
-        Ok(Self { study, digests, paths, rows })
+        Ok(Self { study, digests, paths, rows, stated: catalog.stated })
     }
 }

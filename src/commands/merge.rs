@@ -44,7 +44,7 @@ pub(super) fn run(options: &Merge) -> Exit {
         match merged {
             Ok((wanted, found)) => Result {
                 conditions: &conditions,
-                inputs: &inputs.digests,
+                inputs: &inputs,
                 space: &Space::new(&inputs.study),
                 wanted: &wanted,
                 unproved: None,

@@ -1,6 +1,7 @@
 //! Results as JSON: SI, full precision, keys in a fixed order.
 
 mod candidate;
+mod changes;
 mod faults;
 mod inputs;
 mod nodes;
@@ -10,6 +11,7 @@ mod slots;
 mod value;
 
 pub use candidate::candidate;
+pub use changes::changes;
 pub use faults::faults;
 pub use ranking::{Answer, ranking};
 pub use slots::slots;
