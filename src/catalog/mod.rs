@@ -19,6 +19,7 @@ use crate::parts::pump::Pump;
 use crate::parts::reservoir::Reservoir;
 use crate::parts::valves::{ReliefValve, UnloadingValve};
 use crate::reading::{Column, Value};
+use crate::units::{Power, Quantity, Ratio};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What each sound row states, by kind and id: its columns in their order with their values in SI.
@@ -68,21 +69,65 @@ impl Catalog {
 
     /// Says how many of a part are there already.
     pub fn own(&mut self, kind: Kind, id: &str, count: u32) {
-        fn of<T: Listed>(parts: &mut [T], id: &str, count: u32) {
-            for part in parts.iter_mut().filter(|part| part.listing().id == id) {
-                part.listing_mut().owned = count;
-            }
+        self.change(kind, id, |listing| listing.owned = count);
+    }
+
+    fn change(&mut self, kind: Kind, id: &str, change: impl Fn(&mut Listing)) {
+        fn of<T: Listed>(parts: &mut [T], id: &str, change: impl Fn(&mut Listing)) {
+            parts.iter_mut().map(Listed::listing_mut).filter(|listing| listing.id == id).for_each(change);
         }
         match kind {
-            Kind::Pumps => of(&mut self.pumps, id, count),
-            Kind::Accumulators => of(&mut self.accumulators, id, count),
-            Kind::Coolers => of(&mut self.coolers, id, count),
-            Kind::Reservoirs => of(&mut self.reservoirs, id, count),
-            Kind::Filters => of(&mut self.filters, id, count),
-            Kind::ReliefValves => of(&mut self.relief_valves, id, count),
-            Kind::UnloadingValves => of(&mut self.unloading_valves, id, count),
-            Kind::Engines => of(&mut self.engines, id, count),
+            Kind::Pumps => of(&mut self.pumps, id, change),
+            Kind::Accumulators => of(&mut self.accumulators, id, change),
+            Kind::Coolers => of(&mut self.coolers, id, change),
+            Kind::Reservoirs => of(&mut self.reservoirs, id, change),
+            Kind::Filters => of(&mut self.filters, id, change),
+            Kind::ReliefValves => of(&mut self.relief_valves, id, change),
+            Kind::UnloadingValves => of(&mut self.unloading_valves, id, change),
+            Kind::Engines => of(&mut self.engines, id, change),
         }
+    }
+}
+
+impl Catalog {
+    /// Multiplies the price of a part.
+    pub fn reprice(&mut self, kind: Kind, id: &str, factor: f64) {
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_precision_loss,
+            reason = "prices lie far below 2^53"
+        )]
+        let change =
+            |listing: &mut Listing| listing.price.0 = (listing.price.0 as f64 * factor).round() as i64;
+        self.change(kind, id, change);
+    }
+
+    /// Multiplies the rated efficiencies of a pump; the volumetric one is at most 1, the overall one at most that.
+    ///
+    /// # Errors
+    /// What no row may have.
+    pub fn rerate_pump(&mut self, id: &str, volumetric: f64, overall: f64) -> Result<(), String> {
+        for pump in self.pumps.iter_mut().filter(|pump| pump.row.listing.id == id) {
+            let mut row = pump.row.clone();
+            let volumetric = (row.volumetric_efficiency.si() * volumetric).min(1.0);
+            row.volumetric_efficiency = Ratio::from_si(volumetric);
+            row.overall_efficiency = Ratio::from_si((row.overall_efficiency.si() * overall).min(volumetric));
+            *pump = Pump::new(row)?;
+        }
+        Ok(())
+    }
+
+    /// Multiplies the rated heat of a cooler.
+    ///
+    /// # Errors
+    /// What no row may have: more than the streams can exchange.
+    pub fn rerate_cooler(&mut self, id: &str, factor: f64) -> Result<(), String> {
+        for cooler in self.coolers.iter_mut().filter(|cooler| cooler.row.listing.id == id) {
+            let mut row = cooler.row.clone();
+            row.rated_heat = Power::from_si(row.rated_heat.si() * factor);
+            *cooler = Cooler::new(row)?;
+        }
+        Ok(())
     }
 }
 

@@ -50,7 +50,7 @@ fn compare(options: &Options, kept: &Kept, inputs: &Inputs) -> Result<Exit, Vec<
     let bar = Bar::new(space.total());
     let found = search(&space, &conditions, &wanted, Bounds::ALL, &bar);
     bar.finish();
-    let echo = Echo::new(study, &inputs.stated);
+    let echo = Echo::new(study, &inputs.catalog.stated);
     let changed = changes::changes(kept, &echo, study.system);
     let reader = Then::new(study, kept, &echo);
     let fates = |was: &[changes::Was], entries: &[Entry]| {

@@ -1,11 +1,11 @@
 //! Reads a study with all files that it names; what is wrong anywhere is reported together.
 
 use super::files;
-use crate::catalog::{Reader, Stated};
+use crate::catalog::{Catalog, Reader};
 use crate::problems::{Problem, Problems};
 use crate::profile;
 use crate::results::stamp::Input;
-use crate::study::{self, Study};
+use crate::study::{self, Requirement, Study, Value};
 use std::path::{Path, PathBuf};
 
 /// A study with the digests of the files that it was read from.
@@ -17,10 +17,12 @@ pub(super) struct Inputs {
     pub(super) digests: Vec<Input>,
     /// Paths, in the same order.
     pub(super) paths: Vec<PathBuf>,
+    /// Text of the study.
+    pub(super) text: String,
+    /// The catalogs as they were read.
+    pub(super) catalog: Catalog,
     /// How many rows each kind of catalog has.
     pub(super) rows: Vec<(&'static str, usize)>,
-    /// What the rows of the catalogs state.
-    pub(super) stated: Stated,
 }
 
 impl Inputs {
@@ -78,6 +80,34 @@ impl Inputs {
             .map(|kind| (kind.name(), catalog.listings().iter().filter(|(of, _)| of == kind).count()))
             .collect();
         let study = study::read(&bytes, &name, &catalog, profile, problems)?;
-        Ok(Self { study, digests, paths, rows, stated: catalog.stated })
+        let text = String::from_utf8_lossy(&bytes).into_owned();
+        Ok(Self { study, digests, paths, text, catalog, rows })
+    }
+
+    /// Reads the study again with other values of some requirements and another catalog, as if files said so.
+    ///
+    /// # Errors
+    /// What the study or the profile cannot have, called by the values.
+    pub(super) fn with(
+        &self,
+        values: &[(&Requirement, Value)],
+        catalog: &Catalog,
+    ) -> Result<Study, Problems> {
+        let named: Vec<String> =
+            values.iter().map(|(of, value)| format!("{} {}", of.name, of.words(*value))).collect();
+        let file = format!("{} with {}", self.digests[0].file, named.join(" and "));
+        let (mut text, mut profile) = (self.text.clone(), self.study.profile.clone());
+        for (requirement, value) in values {
+            requirement.put(*value, &mut text, &mut profile).map_err(|accepted| Problem {
+                file: file.clone(),
+                line: 0,
+                column: 0,
+                place: requirement.name.clone(),
+                found: requirement.words(*value),
+                accepted,
+                hint: String::new(),
+            })?;
+        }
+        study::read(text.as_bytes(), &file, catalog, Some(profile), Problems::default())
     }
 }

@@ -7,6 +7,7 @@ use super::options::Merge;
 use super::publish::Result;
 use super::rank::pool;
 use super::terminal;
+use crate::results::account::grouped;
 use crate::results::kept;
 use crate::search::Space;
 use crate::simulation::Conditions;
@@ -40,12 +41,20 @@ pub(super) fn run(options: &Merge) -> Exit {
                 Err(text) => faults.push(text),
             }
         }
-        let merged = if faults.is_empty() { kept::merged(shares) } else { Err(faults.join("\n")) };
+        let space = Space::new(&inputs.study);
+        let merged = kept::merged(shares, faults).and_then(|(wanted, found)| match found.account.total() {
+            total if total == space.total() => Ok((wanted, found)),
+            total => Err(format!(
+                "the shares account for {} of {} combinations: one of them was changed",
+                grouped(total),
+                grouped(space.total())
+            )),
+        });
         match merged {
             Ok((wanted, found)) => Result {
                 conditions: &conditions,
                 inputs: &inputs,
-                space: &Space::new(&inputs.study),
+                space: &space,
                 wanted: &wanted,
                 unproved: None,
                 verified: None,

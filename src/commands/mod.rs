@@ -4,6 +4,7 @@
 mod card;
 mod changes;
 mod check;
+mod doubt;
 mod exit;
 mod faults;
 mod files;
@@ -18,6 +19,8 @@ mod score;
 mod simulate;
 mod stop;
 mod terminal;
+mod vary;
+mod why;
 
 pub use exit::Exit;
 pub use options::Options;
@@ -50,6 +53,9 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
         Command::Simulate(options) => simulate::run(options),
         Command::Card(options) => card::run(options),
         Command::Faults(options) => faults::run(options),
+        Command::Why(options) => why::run(options),
+        Command::Vary(options) => vary::run(options),
+        Command::Doubt(options) => doubt::run(options),
         Command::Formats => match terminal::data(&formats::markdown()) {
             Ok(()) => Exit::Adequate,
             Err(error) => terminal::cannot_write(&[error]),

@@ -1,5 +1,6 @@
 //! The arguments and their help; nothing else.
 
+use crate::results::kept::MOST_SHARES;
 use crate::search::{Grouping, Share};
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
@@ -19,7 +20,10 @@ Example:
   sumpwright rank catalogs/firewood/study.toml
   sumpwright simulate catalogs/firewood/study.toml --from ranked.csv --rank 1
   sumpwright card catalogs/firewood/study.toml --from ranked.csv --rank 1
-  sumpwright faults catalogs/firewood/study.toml --from ranked.csv --rank 1";
+  sumpwright faults catalogs/firewood/study.toml --from ranked.csv --rank 1
+  sumpwright why catalogs/firewood/study.toml --from ranked.csv --rank 1
+  sumpwright vary catalogs/firewood/study.toml --of air_temperature --to 'by 10 K'
+  sumpwright doubt catalogs/firewood/study.toml";
 
 /// Finds the parts of a mobile hydraulic power unit: simulates the duty cycle of every combination of a parts catalog and ranks them.
 #[derive(Debug, Parser)]
@@ -49,6 +53,12 @@ pub enum Command {
     Card(Card),
     /// Simulate one combination with one fault at a time: what fails first, minutes to hot oil, flow lost, engine
     Faults(Faults),
+    /// Say why one combination and not a cheaper one: each slot a step smaller or larger, the nearest cheaper ones
+    Why(Why),
+    /// Let a requirement go over a range: where does the winner change; two of them: a map of winners
+    Vary(Vary),
+    /// Let the inputs be off within their tolerances: how often do the first picks still hold
+    Doubt(Doubt),
     /// Print the formats of all files: columns, units, settings, checks (Markdown)
     Formats,
 }
@@ -205,7 +215,7 @@ fn seconds(text: &str) -> Result<std::time::Duration, String> {
 fn share(text: &str) -> Result<Share, String> {
     let parts = text.split_once('/').and_then(|(i, n)| Some((i.parse().ok()?, n.parse().ok()?)));
     match parts {
-        Some((number, of)) if (1..=of).contains(&number) && of <= 100_000 => Ok(Share { number, of }),
+        Some((number, of)) if (1..=of).contains(&number) && of <= MOST_SHARES => Ok(Share { number, of }),
         _ => Err("accepted: I/N with I from 1 to N, such as 2/4".to_owned()),
     }
 }
@@ -385,4 +395,146 @@ pub struct Faults {
     /// Where the table goes as CSV, a line for each fault [default: not written]
     #[arg(long, value_name = "PATH", help_heading = "Output")]
     pub csv: Option<PathBuf>,
+}
+
+/// Options of `why`.
+#[derive(Debug, Args)]
+pub struct Why {
+    /// Which combination
+    #[command(flatten)]
+    pub combination: Combination,
+
+    /// Where every combination that is shown goes as CSV, a line each [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub csv: Option<PathBuf>,
+
+    /// Where everything goes as JSON, in SI units, money in cents [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub json: Option<PathBuf>,
+}
+
+/// What stands below the help of `vary`.
+const AFTER_VARY: &str = "\
+KEY is air_temperature, altitude, budget, mass, space; any key of [settings]; or of the load profile: flow, pressure, \
+duration, idle (durations of steps in which nothing moves), held: all of them, as a factor; or one by name: 'flow of saw \
+motor', 'pressure of split' (all functions of a step), 'flow of saw motor in saw', 'duration of split'.
+
+VALUE is a number with its unit ('104 degF', '12 gpm'; budget and factors without), 'by' a difference from what the study \
+says ('by 10 K', 'by -200 m'), or 'times' a factor of it ('times 1.2').
+
+Examples:
+  sumpwright vary study.toml --of air_temperature --to 'by 10 K'
+  sumpwright vary study.toml --of flow --from 'times 0.8' --to 'times 1.3'
+  sumpwright vary study.toml --of 'duration of split' --from '3 s' --to '8 s' --precision '0.05 s'
+  sumpwright vary study.toml --of fuel_price --from '0.5 per L' --to '3 per L'
+  sumpwright vary study.toml --of air_temperature --to 'by 10 K' --and idle --and-from 0.5 --and-to 1.5";
+
+/// Options of `vary`.
+#[derive(Debug, Args)]
+#[command(after_help = AFTER_VARY)]
+pub struct Vary {
+    /// The study: a TOML file that names the catalogs and the load profile
+    #[arg(value_name = "STUDY")]
+    pub study: PathBuf,
+
+    /// Which requirement
+    #[arg(long, value_name = "KEY", help_heading = "Range")]
+    pub of: String,
+
+    /// First value [default: what the study says]
+    #[arg(long, value_name = "VALUE", allow_hyphen_values = true, help_heading = "Range")]
+    pub from: Option<String>,
+
+    /// Last value
+    #[arg(long, value_name = "VALUE", allow_hyphen_values = true, help_heading = "Range")]
+    pub to: String,
+
+    /// How near the two values on both sides of a break shall be [default: the range / 500, rounded down to a power of ten]
+    #[arg(long, value_name = "DIFFERENCE", conflicts_with = "and", help_heading = "Range")]
+    pub precision: Option<String>,
+
+    /// A second requirement: a map of the winners instead of the breaks
+    #[arg(long, value_name = "KEY", requires = "and_to", help_heading = "Range")]
+    pub and: Option<String>,
+
+    /// Its first value [default: what the study says]
+    #[arg(long, value_name = "VALUE", requires = "and", allow_hyphen_values = true, help_heading = "Range")]
+    pub and_from: Option<String>,
+
+    /// Its last value
+    #[arg(long, value_name = "VALUE", requires = "and", allow_hyphen_values = true, help_heading = "Range")]
+    pub and_to: Option<String>,
+
+    /// How many equal points are searched, ends included; of a map, on each side
+    #[arg(long, value_name = "N", default_value_t = 9, value_parser = clap::value_parser!(u16).range(2..=1000), help_heading = "Range")]
+    pub points: u16,
+
+    /// Where the stretches, or the cells of the map, go as CSV [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub csv: Option<PathBuf>,
+
+    /// Where everything goes as JSON, money in cents [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub json: Option<PathBuf>,
+
+    /// How many threads search; the result is the same with any number [default: one for each core]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024), help_heading = "Run")]
+    pub threads: Option<u16>,
+}
+
+/// What stands below the help of `doubt`.
+const AFTER_DOUBT: &str = "\
+KEY is air_temperature (a difference: '5 K'), or a share of the value: flow, pressure, idle (durations of steps in which \
+nothing moves), volumetric_efficiency, overall_efficiency, cooler_heat, price. What is changed for good stands in the \
+study's section [doubt]. The defaults are common practice without a source.
+
+Examples:
+  sumpwright doubt study.toml
+  sumpwright doubt study.toml --best-of pumps
+  sumpwright doubt study.toml --within air_temperature='5 K' --within price='0 %'
+  sumpwright doubt study.toml --only flow --within flow='20 %'";
+
+/// Options of `doubt`.
+#[derive(Debug, Args)]
+#[command(after_help = AFTER_DOUBT)]
+pub struct Doubt {
+    /// The study: a TOML file that names the catalogs and the load profile; its [doubt] may state tolerances
+    #[arg(value_name = "STUDY")]
+    pub study: PathBuf,
+
+    /// How many of the first picks are looked at
+    #[arg(long, value_name = "N", default_value_t = 10, value_parser = clap::value_parser!(u32).range(1..=1000), help_heading = "Doubt")]
+    pub first: u32,
+
+    /// Look at the best one of each group instead of the first ones: others than a filter then tell them apart
+    #[arg(long, value_name = "GROUP", help_heading = "Doubt")]
+    pub best_of: Option<BestOf>,
+
+    /// How many samples are drawn
+    #[arg(long, value_name = "N", default_value_t = 1000, value_parser = clap::value_parser!(u32).range(10..=10_000), help_heading = "Doubt")]
+    pub samples: u32,
+
+    /// A tolerance in the place of the study's or the default; may be repeated
+    #[arg(long, value_name = "KEY=VALUE", help_heading = "Doubt")]
+    pub within: Vec<String>,
+
+    /// Doubt this input alone; may be repeated
+    #[arg(long, value_name = "KEY", help_heading = "Doubt")]
+    pub only: Vec<String>,
+
+    /// Which series of random numbers; the same one gives the same result
+    #[arg(long, value_name = "N", default_value_t = 1, help_heading = "Doubt")]
+    pub series: u64,
+
+    /// Where the picks go as CSV [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub csv: Option<PathBuf>,
+
+    /// Where everything goes as JSON, money in cents [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub json: Option<PathBuf>,
+
+    /// How many threads simulate; the result is the same with any number [default: one for each core]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024), help_heading = "Run")]
+    pub threads: Option<u16>,
 }

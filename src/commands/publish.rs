@@ -71,7 +71,7 @@ impl Result<'_> {
         let answer = Answer {
             study: conditions.study,
             inputs: &self.inputs.digests,
-            echo: &Echo::new(conditions.study, &self.inputs.stated),
+            echo: &Echo::new(conditions.study, &self.inputs.catalog.stated),
             space: self.space,
             account: &found.account,
             work: (found.work.branches > 0).then_some(&found.work),
@@ -146,9 +146,9 @@ impl Result<'_> {
         }
         text += &format!("{}\n", account::text(answer.space, answer.account));
         if let Some(work) = answer.work {
-            text += &format!("Work: {}.\n", account::work(work));
+            text += &account::work(work);
         }
-        text += &self.verified.map_or_else(String::new, |seen| format!("{seen}\n"));
+        text += &self.verified.map_or_else(String::new, account::sentence);
         text += &format!("\n{}\n", settings::paragraph(&answer.study.settings));
         text += &table::cautions_text(shown);
         terminal::data(&text)

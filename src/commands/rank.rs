@@ -14,7 +14,7 @@ use crate::simulation::Conditions;
 use std::path::{Path, PathBuf};
 
 /// Combinations that are simulated one by one at most: at some 100 000 a second the run would take weeks.
-const MOST_COMBINATIONS: u128 = 100_000_000_000;
+pub(super) const MOST_COMBINATIONS: u128 = 100_000_000_000;
 /// The seed of the branches that are verified.
 const SEED: u64 = 20_261_125;
 

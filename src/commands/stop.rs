@@ -23,6 +23,8 @@ pub(super) fn sign(limit: Option<Duration>) -> Arc<AtomicBool> {
     }
     if let Some(limit) = limit {
         let by_time = Arc::clone(&stop);
+        // no time at all is over before a thread has started
+        by_time.store(limit.is_zero(), Ordering::Relaxed);
         thread::spawn(move || {
             thread::sleep(limit);
             by_time.store(true, Ordering::Relaxed);

@@ -1,7 +1,11 @@
 //! Mathematics without any word of hydraulics.
 
 mod distinct;
+mod draws;
 mod root;
+mod steps;
 
 pub use distinct::{Distinct, hash};
+pub use draws::{draws, rank_correlation};
 pub use root::root;
+pub use steps::{changes, power_of_ten, rounded, spread};

@@ -1,7 +1,9 @@
 //! What the machine asks for over time: a repeated cycle of steps.
 
+mod figures;
 mod read;
 
+pub use figures::{Figure, Place};
 pub use read::{columns, read};
 
 use std::ops::Deref;

@@ -264,7 +264,7 @@ impl Names {
 
 /// Functions that run together, each set kept once, as long as there are not too many: a log of a million rows asks the
 /// same again and again.
-struct Sets {
+pub(super) struct Sets {
     sets: Distinct<Arc<[Function]>>,
     none: Arc<[Function]>,
 }
@@ -277,7 +277,7 @@ impl Default for Sets {
 
 impl Sets {
     /// Takes the functions of a step.
-    fn share(&mut self, functions: &mut Vec<Function>) -> Arc<[Function]> {
+    pub(super) fn share(&mut self, functions: &mut Vec<Function>) -> Arc<[Function]> {
         if functions.is_empty() {
             return Arc::clone(&self.none);
         }

@@ -1,5 +1,6 @@
 //! The account of the search: every combination is evaluated or excluded by a named rule.
 
+use super::grid::wrapped;
 use super::json::Json;
 use crate::candidate::Exclusion;
 use crate::search::{Account, Bound, Space, Work};
@@ -34,14 +35,19 @@ pub fn text(space: &Space, account: &Account) -> String {
 /// What a bounding search took, in a sentence.
 pub fn work(work: &Work) -> String {
     let count = |n: u64| grouped(n.into());
-    format!(
-        "{} branches bounded one by one, {} simulated at the oil limit, {} at all oil temperatures, {} oil temperatures of \
-         coolers and reservoirs",
+    sentence(&format!(
+        "Work: {} branches bounded one by one, {} simulated at the oil limit, {} at all oil temperatures, {} oil temperatures of \
+         coolers and reservoirs.",
         count(work.branches),
         count(work.at_limit),
         count(work.simulated),
         count(work.warmths)
-    )
+    ))
+}
+
+/// A sentence in lines that fit the terminal.
+pub fn sentence(text: &str) -> String {
+    format!("{}\n", wrapped("  ", text).trim_end())
 }
 
 /// What a bounding search took, as JSON.

@@ -5,7 +5,7 @@ use crate::catalog::{self, Kind};
 use crate::profile;
 use crate::reading::{Column, Need};
 use crate::scoring::Check;
-use crate::study::Settings;
+use crate::study::{Requirement, Settings, TOLERANCES};
 use std::collections::BTreeMap;
 
 /// All tables.
@@ -28,6 +28,16 @@ pub fn markdown() -> String {
     text += "\n### Settings\n\nKeys of `[settings]`; all are echoed with the results.\n\n";
     text += "| key | default | meaning |\n| --- | --- | --- |\n";
     for line in Settings::table() {
+        text += &format!("| `{}` | {} | {} |\n", line.key, line.default, line.meaning);
+    }
+    text += "\n### Requirements that `vary` changes\n\n| name | what it is |\n| --- | --- |\n";
+    for (name, meaning) in Requirement::table() {
+        let name = if name.contains('`') { name } else { format!("`{name}`") };
+        text += &format!("| {name} | {meaning} |\n");
+    }
+    text += "\n### Tolerances\n\nKeys of `[doubt]`: an input lies anywhere within so much more or less, evenly. Common practice, no source.\n\n";
+    text += "| key | default | meaning |\n| --- | --- | --- |\n";
+    for line in TOLERANCES {
         text += &format!("| `{}` | {} | {} |\n", line.key, line.default, line.meaning);
     }
     text += "\n### Checks\n\nA combination is adequate when all of these that apply are met.\n\n";

@@ -13,6 +13,11 @@ use crate::scoring::{Verdict, verdicts};
 use crate::search::{Account, Bound, Found, Grouping, Reached, Share, Wanted, Work};
 use crate::simulation::Conditions;
 
+/// Shares of a search at most.
+pub const MOST_SHARES: usize = 100_000;
+/// Rows of a ranking at most.
+pub const MOST_ROWS: usize = 100_000;
+
 /// A search as far as it has come.
 #[derive(Debug, Clone)]
 pub struct Kept {
@@ -82,8 +87,11 @@ pub fn read(bytes: &[u8], inputs: &[Input], conditions: &Conditions<'_>) -> Resu
         .ok_or("'best_of' names what this program does not know")?;
     let wanted = Wanted { first: top.size("first")?, by, front: top.yes("front")? };
     let share = Share { number: top.size("share")?, of: top.size("shares")? };
-    if share.number == 0 || share.number > share.of {
-        return Err(format!("is share {} of {}", share.number, share.of));
+    if !(1..=share.of).contains(&share.number) || share.of > MOST_SHARES {
+        return Err(format!("is share {} of {}: no search gives such a share", share.number, share.of));
+    }
+    if !(1..=MOST_ROWS).contains(&wanted.first) {
+        return Err(format!("'first' is {}, not 1 to {MOST_ROWS}", wanted.first));
     }
     let inadequate = top.yes("inadequate")?;
     let names = Names::new(conditions.study);
@@ -152,23 +160,27 @@ fn again(
     Ok(Found::again(wanted, inadequate, &kept, (account, work), conditions.study))
 }
 
-/// All shares put together: the result of the whole search.
+/// All shares put together: the result of the whole search. `faults` is what is wrong with files that cannot be read.
 ///
 /// # Errors
-/// Which share is missing, there twice, unfinished, or of another search.
-pub fn merged(shares: Vec<(String, Kept)>) -> Result<(Wanted, Found), String> {
-    let Some((_, first)) = shares.first() else { return Err("no share is given".to_owned()) };
+/// All that is wrong: which share is missing, there twice, unfinished, or of another search.
+pub fn merged(shares: Vec<(String, Kept)>, mut faults: Vec<String>) -> Result<(Wanted, Found), String> {
+    let Some((head, first)) = shares.first() else { return Err(faults.join("\n")) };
     let (wanted, of, inadequate) = (first.wanted.clone(), first.share.of, first.reached.inadequate);
-    let mut faults = Vec::new();
     let mut seen: Vec<Option<&str>> = vec![None; of];
     for (file, kept) in &shares {
-        if kept.wanted != wanted || kept.share.of != of || kept.reached.inadequate != inadequate {
-            faults.push(format!("{file}: of another search than {}", shares[0].0));
-        } else if let Some(other) = seen[kept.share.number - 1].replace(file) {
-            faults.push(format!("{file}: share {} of {of} again, as {other}", kept.share.number));
+        let number = kept.share.number;
+        if kept.wanted != wanted || kept.share.of != of {
+            faults.push(format!(
+                "{file}: of another search than {head}: other --first, --best-of, --front or number of shares"
+            ));
+        } else if let Some(other) = seen[number - 1].replace(file) {
+            faults.push(format!("{file}: share {number} of {of} again, as {other}"));
+        } else if kept.finished && first.finished && kept.reached.inadequate != inadequate {
+            faults.push(format!("{file}: was changed, or {head} was: their scouts found different things"));
         }
         if !kept.finished {
-            faults.push(format!("{file}: share {} was stopped: go on with it first", kept.share.number));
+            faults.push(format!("{file}: share {number} was stopped: go on with it first"));
         }
     }
     let missing: Vec<String> =

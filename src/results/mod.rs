@@ -1,7 +1,8 @@
 //! How results are shown: bytes and text, made from what the core found. No file, no terminal, no clock here.
 //!
 //! [`columns`] is the one list of what a row says. [`csv`], [`table`] and [`json`] show a ranking; [`report`] and
-//! [`json`] show everything of one candidate; [`card`] is what the workshop takes along; [`trace`] shows one duty cycle, stretch by stretch.
+//! [`json`] show everything of one candidate; [`card`] is what the workshop takes along; [`why`] is what stands beside it;
+//! [`trace`] shows one duty cycle, stretch by stretch.
 #![expect(
     clippy::format_push_string,
     clippy::format_collect,
@@ -15,6 +16,7 @@ pub mod changes;
 pub mod checks;
 pub mod columns;
 pub mod csv;
+pub mod doubted;
 pub mod echo;
 pub mod explained;
 pub mod faults;
@@ -25,7 +27,9 @@ mod grid;
 pub mod json;
 pub mod kept;
 pub mod load;
+pub mod map;
 pub mod measure;
+pub mod outcome;
 pub mod peaks;
 pub mod picked;
 pub mod report;
@@ -38,6 +42,9 @@ pub mod stroke;
 pub mod table;
 pub mod thumb;
 pub mod trace;
+pub mod varied;
 pub mod warming;
 pub mod warnings;
 pub mod watch;
+pub mod why;
+pub mod winners;

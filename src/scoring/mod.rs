@@ -3,6 +3,7 @@
 mod assessment;
 mod check;
 mod checks;
+mod concession;
 mod consequence;
 mod fault;
 mod fuel;
@@ -15,6 +16,7 @@ pub use checks::{
     HydraulicChecks, ThermalFigures, accumulator_checks, fan_current, fan_power, inlet_pressure,
     lowest_cut_in, pump_checks, thermal_checks,
 };
+pub use concession::{Concession, Limit, concessions};
 pub use consequence::{Consequence, EngineLoad, Failure, MissingFlow, Onset, Warming, warning};
 pub use fault::{Change, Fault};
 pub use fuel::{fuel_rate, running_cost};

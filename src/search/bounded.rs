@@ -118,6 +118,7 @@ impl Search<'_> {
             // too few are adequate: the ranking goes on with others, for which a search of adequate ones is no help
             if !reached.inadequate && !reached.scouted.goals.full() {
                 reached = self.start(true);
+                best = reached.found.goals.clone();
                 continue;
             }
             self.explore_rest(&plan, &order, &mut reached, &mut best);

@@ -3,6 +3,7 @@
 use std::rc::Rc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
+use super::account::Account;
 use super::bounds::{Bound, Floor, SPARE};
 use super::found::Found;
 use super::goals::{Branch, Goals};
@@ -41,6 +42,11 @@ impl<'p> Explorer<'p> {
         stop: &'p AtomicBool,
     ) -> Self {
         Self { plan, known, found, pumps: plan.space.pump_set(set), stop }
+    }
+
+    /// What the rules exclude of the pump set.
+    pub(super) fn excluded(&self) -> Account {
+        self.plan.tally(self.standing().0).excluded
     }
 
     /// Accounts for every combination of the pump set, or for some where it is told to stop.

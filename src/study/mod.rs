@@ -2,14 +2,18 @@
 //! Checked against the catalog and the profile; immutable after that.
 
 mod choices;
+mod doubt;
 mod file;
 mod read;
+mod requirement;
 mod sections;
 mod settings;
 mod slots;
 
+pub use doubt::{Doubt, Input, TOLERANCES};
 pub use file::{Files, files};
 pub use read::read;
+pub use requirement::{Requirement, Value};
 pub use settings::{SettingLine, Settings};
 
 use crate::parts::accumulator::Accumulator;
@@ -251,6 +255,8 @@ pub struct Study {
     pub objective: Objective,
     /// Settings.
     pub settings: Settings,
+    /// How far the inputs may be off.
+    pub doubt: Doubt,
     /// The load profile.
     pub profile: Profile,
 }

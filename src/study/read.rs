@@ -1,6 +1,6 @@
 //! The study from its TOML, checked against the catalog and the profile.
 
-use super::{Rule, Scheme, Slots, Study, choices, file, sections, slots};
+use super::{Rule, Scheme, Slots, Study, choices, doubt, file, sections, slots};
 use crate::catalog::{Catalog, Kind};
 use crate::problems::Problems;
 use crate::profile::Profile;
@@ -59,6 +59,7 @@ fn study(root: &mut Section<'_, '_>, mut catalog: Catalog, profile: Option<Profi
     let hardware = root.section_if("hardware", sections::hardware).unwrap_or_default();
     let limits = root.section_if("limits", sections::limits).unwrap_or_default();
     let objective = root.section_if("objective", sections::objective).unwrap_or_default();
+    let doubt = root.section_if("doubt", doubt::doubt).unwrap_or_default();
     let [gas_temperature, hottest_gas, coldest_gas] = root
         .section_if("gas", |section| sections::gas(section, site.air_temperature, &settings))
         .unwrap_or_else(|| sections::gas_unless_stated(site.air_temperature, &settings));
@@ -84,6 +85,7 @@ fn study(root: &mut Section<'_, '_>, mut catalog: Catalog, profile: Option<Profi
         limits,
         objective,
         settings,
+        doubt,
         profile: profile?,
     })
 }

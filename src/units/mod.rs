@@ -13,6 +13,6 @@ mod parse;
 mod quantities;
 mod show;
 
-pub use parse::{parse, parse_number, parse_ratio, units_of};
+pub use parse::{parse, parse_in, parse_number, parse_ratio, units_of};
 pub use quantities::*;
 pub use show::{Shown, System, fixed};

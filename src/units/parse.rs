@@ -1,6 +1,6 @@
 //! Text to quantity: "2500 psi", "25 gal", "40 degC", "15 %".
 
-use super::quantities::{Quantity, Ratio};
+use super::quantities::{Quantity, Ratio, Unit};
 
 /// Reads a number and its unit, such as "60 L/min".
 ///
@@ -16,6 +16,14 @@ use super::quantities::{Quantity, Ratio};
 /// # Ok::<(), String>(())
 /// ```
 pub fn parse<Q: Quantity>(text: &str) -> Result<Q, String> {
+    let accepted = || format!("a number and a unit: {}", units_of::<Q>());
+    let (value, unit) = parse_in(text, Q::UNITS).ok_or_else(accepted)?;
+    let si = value * unit.factor + unit.offset;
+    if si.is_finite() { Ok(Q::from_si(si)) } else { Err(accepted()) }
+}
+
+/// Reads a number and which of these units stands behind it; `None` where one of the two cannot be read.
+pub fn parse_in(text: &str, units: &'static [Unit]) -> Option<(f64, Unit)> {
     let text = text.trim();
     let split = text
         .char_indices()
@@ -24,11 +32,8 @@ pub fn parse<Q: Quantity>(text: &str) -> Result<Q, String> {
         })
         .map_or(text.len(), |(at, _)| at);
     let (number, symbol) = (text[..split].trim(), text[split..].trim());
-    let accepted = || format!("a number and a unit: {}", units_of::<Q>());
-    let value = parse_number(number).map_err(|_| accepted())?;
-    let unit = Q::UNITS.iter().find(|u| u.symbol == symbol).ok_or_else(accepted)?;
-    let si = value * unit.factor + unit.offset;
-    if si.is_finite() { Ok(Q::from_si(si)) } else { Err(accepted()) }
+    let unit = units.iter().find(|u| u.symbol == symbol)?;
+    Some((parse_number(number).ok()?, *unit))
 }
 
 /// The units of a quantity as text, with commas between them.

@@ -2,9 +2,21 @@
 
 pub(crate) mod folder;
 mod score;
+mod search;
 
 use folder::Folder;
 use std::process::{Command, Stdio};
+
+/// Wants each of the words in the help of a command.
+pub(crate) fn helped(command: &str, words: &str) {
+    let help = Folder::new("").run(&[command, "--help"]).code(0).stdout();
+    for word in words.split(", ") {
+        assert!(
+            help.split_whitespace().collect::<Vec<_>>().join(" ").contains(word),
+            "{command} {word}\n{help}"
+        );
+    }
+}
 
 #[test]
 fn help_names_every_option_with_its_default_and_the_exit_codes() {
@@ -13,16 +25,22 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
     for word in [
         "rank",
         "check",
+        "merge",
         "score",
         "simulate",
         "card",
         "faults",
+        "why",
+        "vary",
+        "doubt",
         "formats",
         "Exit codes",
         "  0  ",
         "  1  ",
         "  2  ",
         "  3  ",
+        "  4  ",
+        "  5  ",
     ] {
         assert!(help.contains(word), "{word}\n{help}");
     }
@@ -39,10 +57,20 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
                 "--front",
                 "--quiet",
                 "--threads",
+                "--best-of",
+                "--groups",
+                "--every",
+                "--verify",
+                "--time-limit",
+                "--go-on",
+                "--share",
+                "--state",
             ][..],
         ),
+        ("merge", &["STUDY", "SHARE", "--csv", "--json", "--front", "--groups", "--threads"]),
         ("check", &["STUDY"]),
         ("card", &["STUDY", "NAME", "--from", "--rank", "[default: 1]", "--csv", "--json"]),
+        ("why", &["STUDY", "NAME", "--from", "--rank", "[default: 1]", "--csv", "--json"]),
         ("formats", &["Markdown"]),
         ("faults", &["STUDY", "NAME", "--from", "--rank", "--json", "--csv"]),
         ("score", &["STUDY", "--slots", "--threads", "blank line", "not scored"]),
@@ -317,7 +345,7 @@ fn a_reader_that_stops_reading_is_a_normal_end() {
 }
 
 #[test]
-fn a_space_that_cannot_be_finished_is_refused_before_the_run() {
+fn to_simulate_each_of_too_many_combinations_is_refused_before_the_run() {
     let folder = Folder::new("");
     let study = folder.get("study.toml");
     // every row of the generic catalog instead of the picked ones
@@ -326,5 +354,10 @@ fn a_space_that_cannot_be_finished_is_refused_before_the_run() {
     folder.put("wide.toml", wide.as_bytes());
     let said = folder.run(&["rank", "wide.toml", "--every"]).code(2).stderr();
     assert!(said.contains("would take weeks: leave --every out"), "{said}");
+    let said = folder.run(&["check", "wide.toml"]).code(0).stdout();
+    assert!(
+        said.contains("too many for `rank --every`") && said.contains("left: `rank` simulates"),
+        "{said}"
+    );
     assert!(!folder.path("ranked.csv").exists());
 }

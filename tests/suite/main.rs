@@ -13,6 +13,7 @@ mod architecture; // layers, size and names of files, words, the top of the proj
 mod changes; // an older ranking beside that of a study changed in one known place
 mod commands; // the program as a user meets it
 mod cycles; // the duty cycle against an independent integrator
+mod doubt; // the first picks under doubt: shares by hand, threads, text of a demo
 mod exactness;
 mod explained; // report and card of one pick: texts of the demos (tests/suite/shown), figures
 mod faults; // one fault at a time against closed forms and an integration by hand, and its text
@@ -28,3 +29,5 @@ mod small_study; // no tests: a study with one candidate, in text, for tests of 
 mod temperature; // cooler, steady mean and peak against an independent calculation
 mod timed_gas; // timed gas against the isentropic line
 mod trade; // what everybody in the trade knows: common practice, no source
+mod vary;
+mod why; // why not the cheaper one: neighbourhood, steps, concessions; texts of the demos // the winner over a range: breaks against changed files and by hand

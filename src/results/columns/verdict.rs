@@ -108,7 +108,7 @@ pub(super) const LAST: &[Column] = &[
     column(
         "on front",
         Measure::YesNo,
-        "no adequate candidate is better in one of cost, heat margin and shortfall and no worse in the others",
+        "no adequate candidate is better in one of cost, heat margin and shortfall and no worse in the others; empty unless a front is asked",
         |row| row.on_front.map_or(Cell::Nothing, Cell::YesNo),
     ),
     column("name", Measure::Text, "all choices in one word, which `simulate` takes", |row| {

@@ -174,7 +174,8 @@ fn limits(row: &Row<'_>) -> Json {
     ])
 }
 
-pub(super) fn check(check: &Checked, binds: Option<&Checked>) -> Json {
+/// A check with its numbers; whether it is the one that binds.
+pub(in crate::results) fn check(check: &Checked, binds: Option<&Checked>) -> Json {
     Json::object([
         ("check", Json::text(check.check.key())),
         ("words", check.check.words().into()),

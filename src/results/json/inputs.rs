@@ -84,7 +84,7 @@ fn line(point: Option<LinePoint>) -> Json {
     })
 }
 
-pub(super) fn cents(value: i64) -> Json {
+pub(in crate::results) fn cents(value: i64) -> Json {
     Json::Whole(value)
 }
 

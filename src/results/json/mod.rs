@@ -12,7 +12,9 @@ mod value;
 
 pub use candidate::candidate;
 pub use changes::changes;
+pub(super) use candidate::check;
 pub use faults::faults;
+pub(super) use inputs::cents;
 pub use ranking::{Answer, ranking};
 pub use slots::slots;
 pub use value::Json;

@@ -64,16 +64,12 @@ impl Bound {
             Self::Switching => "accumulators so small that the pumps switch too often",
             Self::Power => "no engine has the power that the profile takes at least",
             Self::Thermal => "no cooler, reservoir or filter is enough for the least heat and return flow",
-            Self::Price => "the least price of its parts is too high to be listed",
+            Self::Price => "too dear to be listed at the least price of its parts",
             Self::AtLimit => "simulated at the oil limit: a check fails",
-            Self::PriceAtLimit => {
-                "simulated at the oil limit: the least price of what cools it is too high to be listed"
-            }
+            Self::PriceAtLimit => "simulated at the oil limit: too dear with what it needs",
             Self::Simulated => "simulated at all oil temperatures: a check fails with any cooler",
             Self::Part => "simulated: this cooler, reservoir or filter fails a check",
-            Self::PartPrice => {
-                "simulated: the price with this cooler, reservoir or filter is too high to be listed"
-            }
+            Self::PartPrice => "simulated: too dear with this cooler, reservoir or filter",
         }
     }
 }

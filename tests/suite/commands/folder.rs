@@ -142,6 +142,11 @@ impl Ran {
         Self(self.0.code(code))
     }
 
+    /// The exit code.
+    pub(crate) fn exit(&self) -> i32 {
+        self.0.get_output().status.code().unwrap()
+    }
+
     /// Standard output.
     pub(crate) fn stdout(&self) -> String {
         String::from_utf8(self.0.get_output().stdout.clone()).unwrap()

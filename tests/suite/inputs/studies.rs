@@ -234,7 +234,7 @@ study.toml:15:1: [site]
     hint     did you mean `altitude`?
 study.toml:31:2: the study
     found    electrics
-    accepted the keys title, units, files, settings, site, oil, circuit, suction, electric, thermostat, scheme, owned, pumps, engine, relief, unloading, reservoirs, accumulators, coolers, filters, hardware, limits, objective, gas
+    accepted the keys title, units, files, settings, site, oil, circuit, suction, electric, thermostat, scheme, owned, pumps, engine, relief, unloading, reservoirs, accumulators, coolers, filters, hardware, limits, objective, doubt, gas
     hint     did you mean `electric`?
 study.toml:40:1: [[scheme]]
     found    idel
@@ -712,7 +712,7 @@ study.toml:31:11: syntax
     hint     put quotation marks around it, as in "80 bar"
 study.toml:33:2: the study
     found    reliefs
-    accepted the keys title, units, files, settings, site, oil, circuit, suction, electric, thermostat, scheme, owned, pumps, engine, relief, unloading, reservoirs, accumulators, coolers, filters, hardware, limits, objective, gas
+    accepted the keys title, units, files, settings, site, oil, circuit, suction, electric, thermostat, scheme, owned, pumps, engine, relief, unloading, reservoirs, accumulators, coolers, filters, hardware, limits, objective, doubt, gas
     hint     did you mean `relief`?
 "#,
     );

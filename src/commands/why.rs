@@ -1,0 +1,45 @@
+//! `why`: why a combination, and not a cheaper one.
+
+use super::exit::Exit;
+use super::files::{self, CannotWrite};
+use super::options;
+use super::pick::Pick;
+use super::terminal;
+use crate::results::why::Why;
+use crate::scoring::Assessment;
+use crate::simulation::Conditions;
+use std::path::Path;
+
+/// Runs it.
+pub(super) fn run(options: &options::Why) -> Exit {
+    let pick = match Pick::read(&options.combination) {
+        Ok(pick) => pick,
+        Err(exit) => return exit,
+    };
+    why(options, &pick).unwrap_or_else(|failures| terminal::cannot_write(&failures))
+}
+
+fn why(options: &options::Why, pick: &Pick) -> Result<Exit, Vec<CannotWrite>> {
+    let paths: Vec<&Path> = [&options.csv, &options.json].into_iter().flatten().map(AsRef::as_ref).collect();
+    let targets = files::targets(&paths, &pick.inputs.paths)?;
+    let conditions = Conditions::new(&pick.inputs.study);
+    let assessment = Assessment::of(&pick.candidate, &conditions);
+    let row = pick.row(&assessment, &conditions);
+    let why = Why::new(row);
+    let csv = options.csv.is_some().then(|| why.csv());
+    let json = options.json.is_some().then(|| why.json(&pick.inputs.digests).bytes());
+    // all results are made before the first is written
+    let contents: Result<Vec<Vec<u8>>, Vec<CannotWrite>> = [csv, json]
+        .into_iter()
+        .flatten()
+        .zip(&paths)
+        .map(|(bytes, path)| bytes.map_err(|error| vec![CannotWrite::new(path, error)]))
+        .collect();
+    for (target, bytes) in targets.iter().zip(contents?) {
+        target.write(&bytes).map_err(|failure| vec![failure])?;
+        terminal::note(&format!("written: {}", target.named().display()));
+    }
+    pick.compare(&row);
+    terminal::data(&why.text()).map_err(|failure| vec![failure])?;
+    Ok(if assessment.score.adequate { Exit::Adequate } else { Exit::NothingAdequate })
+}

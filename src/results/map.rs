@@ -1,0 +1,180 @@
+//! The first of the ranking while two requirements go over a range each: a map of winners.
+
+use super::csv::Sheet;
+use super::grid::{WIDTH, wrapped};
+use super::json::Json;
+use super::measure::{Measure, yes_no};
+use super::outcome::{Outcome, money};
+use super::stamp::{self, Input};
+use super::winners::Winners;
+use crate::study::{Requirement, Study, Value};
+use crate::units::Unit;
+use std::io;
+
+/// Sign of a cell where nothing is adequate.
+const NOTHING: &str = ".";
+
+/// One side of a map.
+#[derive(Debug)]
+pub struct Side<'a> {
+    /// The requirement.
+    pub requirement: &'a Requirement,
+    /// Unit of the values.
+    pub unit: Unit,
+    /// Its values, rising.
+    pub values: Vec<f64>,
+}
+
+impl Side<'_> {
+    fn words(&self, number: f64) -> String {
+        self.requirement.words(Value { number, unit: self.unit })
+    }
+
+    fn called(&self) -> String {
+        format!("{} {}", self.requirement.name, self.unit.symbol).trim_end().to_owned()
+    }
+
+    fn json(&self) -> Json {
+        Json::object([
+            ("requirement", self.requirement.name.as_str().into()),
+            ("unit_of_values", self.unit.symbol.into()),
+            ("values", Json::list(self.values.iter().copied())),
+        ])
+    }
+}
+
+/// A map of winners.
+#[derive(Debug)]
+pub struct Map<'a> {
+    /// The study as it stands.
+    pub study: &'a Study,
+    /// To the right, and upwards.
+    pub sides: [Side<'a>; 2],
+    /// What was found, by second value, then first value; `None` where rules exclude everything.
+    pub found: Vec<Vec<Option<Outcome>>>,
+}
+
+impl Map<'_> {
+    fn outcomes(&self) -> impl Iterator<Item = &Outcome> {
+        self.found.iter().flatten().flatten()
+    }
+
+    fn winners(&self) -> Winners<'_> {
+        Winners::new(self.outcomes())
+    }
+
+    /// True where something is adequate in some cell.
+    pub fn any_adequate(&self) -> bool {
+        self.outcomes().any(|outcome| outcome.adequate)
+    }
+
+    /// The map as text.
+    pub fn text(&self) -> String {
+        let winners = self.winners();
+        let [right, up] = &self.sides;
+        let mut out = format!(
+            "{}\nWinners by {} (to the right) and {} (upwards)\n",
+            self.study.title,
+            right.called(),
+            up.called()
+        );
+        for side in &self.sides {
+            out += &format!("the study says {} {}\n", side.requirement.name, side.requirement.stated_words());
+        }
+        out.push('\n');
+        let margin = up.values.iter().map(|value| value.to_string().len()).max().unwrap_or(0) + 2;
+        let widest = right.values.iter().map(|value| value.to_string().len()).max().unwrap_or(0) + 2;
+        let fits = margin + widest * right.values.len() <= usize::from(WIDTH);
+        let width = if fits { widest } else { 3 };
+        for (value, cells) in up.values.iter().zip(&self.found).rev() {
+            out += &format!("{value:>margin$}");
+            for cell in cells {
+                let letter = winners.letter(cell.as_ref()).unwrap_or_else(|| NOTHING.to_owned());
+                out += &format!("{letter:>width$}");
+            }
+            out.push('\n');
+        }
+        if fits {
+            out += &" ".repeat(margin);
+            right.values.iter().for_each(|value| out += &format!("{value:>width$}"));
+            out.push('\n');
+        } else {
+            let ends =
+                [right.values[0], right.values[right.values.len() - 1]].map(|value| right.words(value));
+            out += &format!("  columns: from {} to {}, {} points\n", ends[0], ends[1], right.values.len());
+        }
+        if self.found.iter().flatten().any(|cell| winners.letter(cell.as_ref()).is_none()) {
+            out += "\n  .  nothing is adequate\n";
+        }
+        out += &winners.legend();
+        out += "\nHow it was searched\n";
+        let cells = right.values.len() * up.values.len();
+        out += &wrapped(
+            "  ",
+            &format!(
+                "the whole ranking was searched in each of {cells} cells; nothing is said of what lies between them. Where \
+             the borders lie exactly: `vary` with one of the two, the other set in the study."
+            ),
+        );
+        out
+    }
+
+    /// One line for each cell.
+    ///
+    /// # Errors
+    /// None while writing to memory; the CSV writer asks for one.
+    pub fn csv(&self) -> io::Result<Vec<u8>> {
+        let winners = self.winners();
+        let [right, up] = &self.sides;
+        let heading = |side: &Side<'_>| match side.unit.symbol {
+            "" => side.requirement.name.clone(),
+            symbol => format!("{} [{symbol}]", side.requirement.name),
+        };
+        let mut sheet = Sheet::new();
+        let words = ["adequate", "winner", "cost", "heat margin [%]", "binds", "binding margin [%]", "name"];
+        sheet.line([heading(right), heading(up)].into_iter().chain(words.map(str::to_owned)))?;
+        for (second, cells) in up.values.iter().zip(&self.found) {
+            for (first, cell) in right.values.iter().zip(cells) {
+                let outcome = cell.as_ref();
+                let letter = winners.letter(outcome);
+                let of = |what: &dyn Fn(&Outcome) -> String| outcome.map_or_else(String::new, what);
+                let number = |measure: Measure, value: f64| measure.number(value, self.study.system);
+                sheet.line(
+                    [
+                        first.to_string(),
+                        second.to_string(),
+                        yes_no(letter.is_some()).to_owned(),
+                        letter.unwrap_or_default(),
+                        of(&|o| number(Measure::Money, money(o.cost))),
+                        of(&|o| number(Measure::Percent, o.heat_margin)),
+                        of(&|o| o.binds.map_or_else(String::new, |check| check.check.words().to_owned())),
+                        of(&|o| {
+                            let margin = o.binds.and_then(|check| check.margin);
+                            margin.map_or_else(String::new, |margin| number(Measure::Percent, margin))
+                        }),
+                        of(&|o| o.name.clone()),
+                    ]
+                    .into_iter(),
+                )?;
+            }
+        }
+        sheet.bytes()
+    }
+
+    /// The map as JSON.
+    pub fn json(&self, files: &[Input]) -> Json {
+        let winners = self.winners();
+        let cells = |cells: &Vec<Option<Outcome>>| {
+            Json::list(cells.iter().map(|cell| Json::object(winners.json(cell.as_ref()))))
+        };
+        let mut entries: Vec<(&str, Json)> = vec![("kind", "map".into())];
+        entries.extend(stamp::json(files));
+        entries.extend([
+            ("title", self.study.title.as_str().into()),
+            ("first", self.sides[0].json()),
+            ("second", self.sides[1].json()),
+            ("cells_by_second_then_first", Json::list(self.found.iter().map(cells))),
+        ]);
+        Json::object(entries)
+    }
+}

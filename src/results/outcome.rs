@@ -1,0 +1,121 @@
+//! What a search found, in short: the first of the ranking with its figures, or the nearest miss.
+
+use super::checks::sentence;
+use super::measure::Measure;
+use crate::candidate::{Candidate, Exclusion, hydraulic_exclusion, thermal_exclusion};
+use crate::scoring::{Assessment, Checked};
+use crate::search::Found;
+use crate::simulation::Conditions;
+use crate::units::{Money, System, fixed};
+
+/// The first of a ranking, or the nearest miss where nothing is adequate.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outcome {
+    /// True for the first of a ranking, false for a miss.
+    pub adequate: bool,
+    /// The combination.
+    pub candidate: Candidate,
+    /// Its name.
+    pub name: String,
+    /// Cost.
+    pub cost: Money,
+    /// The objective.
+    pub objective: f64,
+    /// Heat margin, 1.
+    pub heat_margin: f64,
+    /// The check that binds.
+    pub binds: Option<Checked>,
+}
+
+impl Outcome {
+    /// Of a search; `None` where rules exclude everything.
+    pub fn of(found: &Found, conditions: &Conditions<'_>) -> Option<Self> {
+        let first = found.goals.ranking.entries().first().filter(|entry| entry.score.adequate);
+        let entry = first.or_else(|| found.misses.entries().next())?;
+        Some(Self::judged(&Assessment::of(&entry.candidate, conditions)))
+    }
+
+    fn judged(assessment: &Assessment) -> Self {
+        Self {
+            adequate: assessment.score.adequate,
+            candidate: assessment.candidate.clone(),
+            name: assessment.name.clone(),
+            cost: assessment.score.cost,
+            objective: assessment.score.objective,
+            heat_margin: assessment.warmth.margin,
+            binds: assessment.binds().copied(),
+        }
+    }
+
+    /// The same combination under other conditions; there a rule may exclude it.
+    ///
+    /// # Errors
+    /// The rule.
+    pub fn under(&self, conditions: &Conditions<'_>) -> Result<Self, Exclusion> {
+        match excluded(&self.candidate, conditions) {
+            Some(rule) => Err(rule),
+            None => Ok(Self::judged(&Assessment::of(&self.candidate, conditions))),
+        }
+    }
+
+    /// What binds, with its margin: "heat margin by 0.3 %".
+    pub fn binds_words(&self) -> String {
+        self.binds.map_or_else(String::new, |check| match check.margin {
+            Some(margin) if self.adequate => {
+                format!("{} by {} %", check.check.words(), fixed(100.0 * margin, 1))
+            }
+            _ => check.check.words().to_owned(),
+        })
+    }
+}
+
+/// The rule that excludes a combination, if any.
+pub fn excluded(candidate: &Candidate, conditions: &Conditions<'_>) -> Option<Exclusion> {
+    hydraulic_exclusion(&candidate.hydraulics, conditions.study)
+        .or_else(|| thermal_exclusion(&candidate.thermals, conditions.study))
+}
+
+/// Why one combination gives way to another between two conditions, in a sentence; they are called by their letters.
+pub fn why(
+    before: Called<'_>,
+    after: Called<'_>,
+    conditions: [&Conditions<'_>; 2],
+    system: System,
+) -> String {
+    let [at_before, at_after] = conditions;
+    let fails = |called: Called<'_>, conditions: &Conditions<'_>| match called.outcome?.under(conditions) {
+        Err(rule) => Some(format!("excluded by a rule: {}", rule.words())),
+        Ok(judged) if judged.adequate => None,
+        Ok(judged) => judged.binds.map(|check| sentence(&check, system)),
+    };
+    if let Some(reason) = fails(before, at_after) {
+        return format!("{} fails from there on: {reason}", before.letter);
+    }
+    if let Some(reason) = fails(after, at_before) {
+        return format!("{} fails up to there: {reason}", after.letter);
+    }
+    let [one, other] = [before, after].map(|called| {
+        let judged = called.outcome.and_then(|outcome| outcome.under(at_after).ok());
+        judged.map_or_else(String::new, |judged| {
+            let (cost, margin) =
+                (Measure::Money.number(money(judged.cost), system), 100.0 * judged.heat_margin);
+            format!("{} at cost {cost}, heat margin {} %", called.letter, fixed(margin, 1))
+        })
+    });
+    format!("both are adequate on both sides, the objective decides: {one}; {other}")
+}
+
+/// An amount as a figure, in cents.
+#[expect(clippy::cast_precision_loss, reason = "prices lie far below 2^53 cents")]
+pub fn money(amount: Money) -> f64 {
+    amount.0 as f64
+}
+
+/// An outcome with the letter that it is called by.
+#[derive(Debug, Clone, Copy)]
+pub struct Called<'a> {
+    /// The letter.
+    pub letter: &'a str,
+    /// The outcome, where it is adequate.
+    pub outcome: Option<&'a Outcome>,
+}

@@ -1,0 +1,114 @@
+//! The answer as CSV: a line for each combination that is shown.
+
+use super::{Mending, Why, concessions, missing, missing_measure, others_failing};
+use crate::candidate::Step;
+use crate::results::columns::{Row, column_of};
+use crate::results::csv::Sheet;
+use crate::results::measure::{Measure, yes_no};
+use crate::scoring::{Assessment, Check};
+use std::io;
+
+/// Columns whose text is that of the ranked CSV.
+const RANKED: [&str; 6] =
+    ["cost", "adequate", "binds", "binding margin", "heat margin", "peak oil temperature"];
+
+impl Why<'_> {
+    /// A heading, the pick, the steps, the cheaper ones.
+    ///
+    /// # Errors
+    /// None while writing to memory; the CSV writer asks for one.
+    pub fn csv(&self) -> io::Result<Vec<u8>> {
+        let system = self.pick.conditions.study.system;
+        let ranked =
+            RANKED.iter().filter_map(|heading| column_of(heading)).map(|column| column.header(system));
+        let mut sheet = Sheet::new();
+        let before = ["what", "place", "slot", "step", "excluded by", "cost difference"].map(str::to_owned);
+        let after = [
+            "figure",
+            "limit",
+            "missing",
+            "unit",
+            "also fails",
+            "other limits",
+            "mended by",
+            "mended cost",
+            "name",
+        ]
+        .map(str::to_owned);
+        sheet.line(before.into_iter().chain(ranked).chain(after))?;
+        let pick = self.pick.assessment;
+        sheet.line(self.line("pick", 1, None, Some((pick, self.mending.as_ref()))).into_iter())?;
+        for ((step, assessment), place) in self.steps.iter().zip(1..) {
+            let assessment = assessment.as_ref().map(|assessment| (assessment, None));
+            sheet.line(self.line("step", place, Some(step), assessment).into_iter())?;
+        }
+        for (assessment, place) in self.better.iter().zip(1..) {
+            sheet.line(self.line("cheaper, adequate", place, None, Some((assessment, None))).into_iter())?;
+        }
+        for ((assessment, mending), place) in self.misses.iter().zip(1..) {
+            let assessment = Some((assessment, Some(mending)));
+            sheet.line(self.line("cheaper, fails", place, None, assessment).into_iter())?;
+        }
+        sheet.bytes()
+    }
+
+    fn line(
+        &self,
+        what: &str,
+        place: usize,
+        step: Option<&Step>,
+        assessment: Option<(&Assessment, Option<&Mending>)>,
+    ) -> Vec<String> {
+        let study = self.pick.conditions.study;
+        let rule = step.and_then(|step| step.excluded);
+        let mut cells = vec![
+            what.to_owned(),
+            place.to_string(),
+            step.map_or("", |step| step.part.words()).to_owned(),
+            step.map_or("", |step| step.way.words()).to_owned(),
+            rule.map_or("", |rule| rule.words()).to_owned(),
+        ];
+        let Some((assessment, mending)) = assessment else {
+            cells.extend(vec![String::new(); 1 + RANKED.len() + 8]);
+            cells.extend(step.map(|step| crate::candidate::name(&step.candidate, study)));
+            return cells;
+        };
+        cells.push(concessions::money(self.difference(assessment)));
+        cells.extend(ranked(&self.row(assessment)));
+        cells.extend(self.binding(assessment));
+        let also: Vec<&str> = others_failing(assessment).into_iter().map(Check::words).collect();
+        cells.push(also.join("; "));
+        let words = mending.map(|mending| {
+            let words = mending.concessions.iter().map(|concession| concessions::words(concession, study));
+            words.collect::<Vec<_>>().join("; ")
+        });
+        cells.push(words.unwrap_or_default());
+        let exchange = mending.and_then(|mending| mending.exchange.as_ref());
+        cells.push(exchange.map_or_else(String::new, |other| other.name.clone()));
+        cells.push(exchange.map_or_else(String::new, |other| concessions::money(other.score.cost.0)));
+        cells.push(assessment.name.clone());
+        cells
+    }
+
+    /// Figure, limit, what is missing, unit.
+    fn binding(&self, assessment: &Assessment) -> [String; 4] {
+        let system = self.pick.conditions.study.system;
+        let Some(binds) = assessment.binds() else { return Default::default() };
+        let measure = Measure::of(binds.kind);
+        let number = |measure: Measure, value: Option<f64>| match measure {
+            Measure::YesNo => value.map_or_else(String::new, |value| yes_no(value > 0.0).to_owned()),
+            _ => value.map_or_else(String::new, |value| measure.number(value, system)),
+        };
+        [
+            number(measure, binds.figure),
+            number(measure, Some(binds.limit)),
+            number(missing_measure(binds.kind), missing(binds)),
+            measure.symbol(system).to_owned(),
+        ]
+    }
+}
+
+/// What the ranked CSV says in these columns.
+fn ranked(row: &Row<'_>) -> Vec<String> {
+    RANKED.iter().filter_map(|heading| column_of(heading)).map(|column| column.text(row)).collect()
+}

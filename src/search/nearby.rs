@@ -1,0 +1,191 @@
+//! What stands near a candidate: all that one or two exchanges make of it, judged like every other candidate.
+
+use rayon::prelude::*;
+
+use super::ranking::{Entry, Ranking};
+use crate::candidate::{
+    Bill, Candidate, Hydraulics, Slot, Thermals, exchanges, hydraulic_exclusion, name, thermal_exclusion,
+    two_pumps_exchanged,
+};
+use crate::scoring::{Score, Verdict, verdicts};
+use crate::simulation::Conditions;
+use crate::study::Study;
+use crate::units::Money;
+
+/// What one or two exchanges make of a candidate, and what of it costs less.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Nearby {
+    /// Excluded by rules.
+    pub excluded: u128,
+    /// Costs as much or more.
+    pub dearer: u128,
+    /// Costs less and is adequate.
+    pub adequate: u128,
+    /// Costs less and fails.
+    pub failing: u128,
+    /// The first of those that cost less and are adequate.
+    pub best: Ranking,
+    /// Of those that cost less and fail: two exchanges of which one alone saves as much and fails by no more.
+    pub told: u128,
+    /// The first of the others, with the margin of the check that binds: the largest first, then by the order of the
+    /// ranking.
+    pub misses: Vec<(f64, Entry)>,
+    first: usize,
+}
+
+impl Nearby {
+    fn new(first: usize) -> Self {
+        let (best, misses) = (Ranking::new(first), Vec::new());
+        Self { excluded: 0, dearer: 0, adequate: 0, failing: 0, told: 0, best, misses, first }
+    }
+
+    /// All candidates that one or two exchanges make.
+    pub fn total(&self) -> u128 {
+        self.excluded + self.dearer + self.adequate + self.failing
+    }
+
+    fn merge(mut self, other: Self) -> Self {
+        self.excluded += other.excluded;
+        self.dearer += other.dearer;
+        self.adequate += other.adequate;
+        self.failing += other.failing;
+        self.told += other.told;
+        self.best.merge(other.best);
+        self.misses.extend(other.misses);
+        self.keep(self.first.saturating_mul(2));
+        self
+    }
+
+    /// Keeps the first misses once there are more than so many.
+    fn keep(&mut self, most: usize) {
+        if self.misses.len() > most {
+            self.misses.sort_by(|(a_margin, a), (b_margin, b)| {
+                b_margin.total_cmp(a_margin).then_with(|| a.order(b))
+            });
+            self.misses.truncate(self.first);
+        }
+    }
+}
+
+/// What is judged: candidates that cost less than another one.
+struct Judge<'a> {
+    cost: Money,
+    first: usize,
+    conditions: &'a Conditions<'a>,
+    /// What fails after one exchange.
+    once: &'a [(f64, Entry)],
+}
+
+impl Judge<'_> {
+    /// A hydraulic choice with each of some thermal choices, which share its half.
+    fn family(&self, hydraulics: &Hydraulics, thermals: &[Thermals]) -> Nearby {
+        let (conditions, study) = (self.conditions, self.conditions.study);
+        let mut found = Nearby::new(self.first);
+        if hydraulic_exclusion(hydraulics, study).is_some() {
+            found.excluded = thermals.len() as u128;
+            return found;
+        }
+        let parts = Bill::hydraulic(hydraulics, study).cost().0;
+        let mut cheaper = Vec::new();
+        for &thermals in thermals {
+            if thermal_exclusion(&thermals, study).is_some() {
+                found.excluded += 1;
+            } else if parts + Bill::thermal(&thermals, study).cost().0 >= self.cost.0 {
+                found.dearer += 1;
+            } else {
+                cheaper.push(Candidate { hydraulics: hydraulics.clone(), thermals });
+            }
+        }
+        for (candidate, verdict) in cheaper.iter().zip(verdicts(&cheaper, conditions)) {
+            if let Verdict::Judged(score, binds) = verdict {
+                let margin = binds.and_then(|check| check.margin).unwrap_or(f64::NEG_INFINITY);
+                self.offer(candidate, score, margin, &mut found);
+            }
+        }
+        found
+    }
+
+    fn offer(&self, candidate: &Candidate, score: Score, margin: f64, found: &mut Nearby) {
+        let entry =
+            || Entry { score, name: name(candidate, self.conditions.study), candidate: candidate.clone() };
+        if score.cost >= self.cost {
+            found.dearer += 1;
+        } else if score.adequate {
+            found.adequate += 1;
+            found.best.insert(entry());
+        } else {
+            found.failing += 1;
+            let tells = |(nearer, one): &(f64, Entry)| {
+                *nearer >= margin && one.score.cost <= score.cost && exchanges(&one.candidate, candidate) == 1
+            };
+            if self.once.iter().any(tells) {
+                found.told += 1;
+            } else {
+                found.misses.push((margin, entry()));
+                found.keep(self.first.saturating_mul(2));
+            }
+        }
+    }
+}
+
+/// What one or two exchanges make of a candidate, judged where it costs less than that; the first of both kinds.
+///
+/// What its parts alone make as dear is not simulated: fuel costs nothing less than 0. Two exchanges are in two slots,
+/// or both among the pumps. The hydraulic half is shared by all coolers, reservoirs and filters that it meets.
+pub fn cheaper_nearby(from: &Candidate, cost: Money, first: usize, conditions: &Conditions<'_>) -> Nearby {
+    let study = conditions.study;
+    let own = [from.thermals];
+    let once: Vec<(usize, Candidate)> = exchanged(&Slot::THERMAL, from, study).collect();
+    let twice = |(place, to): &(usize, Candidate)| -> Vec<Thermals> {
+        exchanged(&Slot::THERMAL[place + 1..], to, study).map(|(_, to)| to.thermals).collect()
+    };
+    let twice: Vec<Thermals> = once.iter().flat_map(twice).collect();
+    let once: Vec<Thermals> = once.into_iter().map(|(_, to)| to.thermals).collect();
+    let hydraulic: Vec<(usize, Candidate)> = exchanged(&Slot::HYDRAULIC, from, study).collect();
+
+    let all = Judge { cost, first: usize::MAX, conditions, once: &[] };
+    let near = hydraulic.par_iter().map(|(_, to)| all.family(&to.hydraulics, &own));
+    let near =
+        near.reduce(|| Nearby::new(usize::MAX), Nearby::merge).merge(all.family(&from.hydraulics, &once));
+
+    let judge = Judge { first, once: &near.misses, ..all };
+    let pairs = hydraulic.par_iter().map(|(place, to)| {
+        let later = exchanged(&Slot::HYDRAULIC[place + 1..], to, study);
+        let paired = judge.family(&to.hydraulics, &once);
+        later.fold(paired, |found, (_, to)| found.merge(judge.family(&to.hydraulics, &own)))
+    });
+    let pumps = two_pumps_exchanged(from, study);
+    let pumps = pumps.par_iter().map(|to| judge.family(&to.hydraulics, &own));
+    let far = pairs.chain(pumps).reduce(|| Nearby::new(first), Nearby::merge);
+    let mut found = far.merge(judge.family(&from.hydraulics, &twice)).merge(near);
+    found.keep(0);
+    found
+}
+
+/// What one exchange in some slots makes of a candidate, with the place of the slot among them.
+fn exchanged<'a>(
+    slots: &'a [Slot],
+    from: &'a Candidate,
+    study: &'a Study,
+) -> impl Iterator<Item = (usize, Candidate)> + 'a {
+    let all = slots.iter().enumerate();
+    all.flat_map(move |(place, slot)| slot.exchanged(from, study).into_iter().map(move |to| (place, to)))
+}
+
+/// The adequate candidate of least cost that one exchange makes of a candidate; of the same cost the first by the order
+/// of the ranking.
+pub fn cheapest_adequate_nearby(from: &Candidate, conditions: &Conditions<'_>) -> Option<Entry> {
+    let study = conditions.study;
+    let slots = [&Slot::HYDRAULIC[..], &Slot::THERMAL].concat();
+    let all: Vec<Candidate> = exchanged(&slots, from, study).map(|(_, to)| to).collect();
+    let adequate = |(candidate, verdict): (&Candidate, Verdict)| match verdict {
+        Verdict::Judged(score, _) if score.adequate => {
+            Some(Entry { score, name: name(candidate, study), candidate: candidate.clone() })
+        }
+        _ => None,
+    };
+    all.iter()
+        .zip(verdicts(&all, conditions))
+        .filter_map(adequate)
+        .min_by(|a, b| a.score.cost.cmp(&b.score.cost).then_with(|| a.order(b)))
+}

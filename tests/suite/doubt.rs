@@ -1,0 +1,178 @@
+//! `doubt`: shares that are known by hand, no doubt at all, the same bytes on any number of threads, the text of a demo
+//! (`tests/suite/shown`).
+
+use super::commands::folder::Folder;
+use super::commands::helped;
+use serde_json::Value;
+
+fn doubted(folder: &Folder, more: &[&str]) -> Value {
+    folder.run(&[&["doubt", "study.toml", "--json", "doubted.json"], more].concat()).code(0);
+    serde_json::from_str(&folder.get("doubted.json")).unwrap()
+}
+
+fn share(pick: &Value, key: &str) -> f64 {
+    pick[key].as_f64().unwrap()
+}
+
+#[test]
+fn without_tolerances_every_pick_always_holds_and_the_first_is_always_the_best() {
+    let folder = Folder::new("");
+    let found = doubted(&folder, &["--only", "flow", "--within", "flow=0 %", "--samples", "10"]);
+    let picks = found["picks"].as_array().unwrap();
+    assert!(picks.len() > 3 && found["inputs_drawn"].as_array().unwrap().is_empty());
+    for (pick, rank) in picks.iter().zip(1..) {
+        assert_eq!(share(pick, "holds"), 1.0);
+        assert_eq!(share(pick, "best"), f64::from(u8::from(rank == 1)));
+        assert!(pick["decides"].is_null() && pick["fails_most_by"].is_null());
+    }
+    assert_eq!(found["cheapest_rank"], found["holds_most_often_rank"]);
+}
+
+/// The study of `vary` whose break lies at an air temperature that is known by hand: no cooler, so the margin is
+/// `wall (oil limit - air) / heat - 1`. Air that lies evenly within +-d of the design value leaves the pick adequate in
+/// the share `(break - (air - d)) / 2d` of the samples.
+#[test]
+fn a_share_of_air_temperatures_is_known_by_hand() {
+    let folder = Folder::new("heat_margin_limit = \"30 %\"\nwall_transfer = \"40 W/(m2.K)\"\nfill = \"0.8\"");
+    folder.change("study.toml", "[coolers]\ncounts = [1]", "[coolers]\ncounts = [0]");
+    folder.change("study.toml", "counts = [0, 1]\nprecharge", "counts = [0]\nprecharge");
+    folder.change("load.csv", "wait;=2+3,10,", "wait;=2+3,400,");
+    let found = doubted(
+        &folder,
+        &["--only", "air_temperature", "--within", "air_temperature=20 K", "--samples", "400"],
+    );
+    let picks = found["picks"].as_array().unwrap();
+    assert!(!picks.is_empty());
+    let mut between = 0;
+    for pick in picks {
+        folder
+            .run(&["simulate", "study.toml", pick["name"].as_str().unwrap(), "--json", "pick.json"])
+            .code(0);
+        let simulated: Value = serde_json::from_str(&folder.get("pick.json")).unwrap();
+        let heat = simulated["warmth"]["heat_at_limit"].as_f64().unwrap();
+        let limit = 80.0 - heat * 1.3 / (5.0 * 0.040_f64.powf(2.0 / 3.0) * 0.8 * 40.0);
+        let by_hand = ((limit - (30.0 - 20.0)) / 40.0).clamp(0.0, 1.0);
+        // one value in each four-hundredth of the range
+        assert!((share(pick, "holds") - by_hand).abs() <= 1.0 / 400.0, "{by_hand} {pick}");
+        if by_hand < 1.0 {
+            between += 1;
+            assert_eq!(pick["fails_most_by"], "heat margin");
+            assert_eq!(pick["decides"], "air temperature");
+            assert!((pick["rank_correlation"].as_f64().unwrap() + 1.0).abs() < 1e-9);
+        }
+    }
+    assert!(between > 0);
+}
+
+/// All parts but one are there already, so the cost is the price of one cooler; a budget of 1.03 of it is kept in the
+/// share (0.03 + 0.1) / 0.2 = 0.65 of the samples.
+#[test]
+fn a_share_of_prices_is_known_by_hand() {
+    let folder = Folder::new("");
+    let owned = [
+        "gear-8-a",
+        "gear-12-b",
+        "diesel-28",
+        "relief-pilot-90-315",
+        "unload-25",
+        "unload-40",
+        "diaphragm-2.8-250",
+        "reservoir-steel-40",
+        "spinon-130",
+    ];
+    let owned: Vec<String> = owned.iter().map(|id| format!("\"{id}\" = 2\n")).collect();
+    folder.change("study.toml", "\"aircooler-12-42\", ", "");
+    folder.change(
+        "study.toml",
+        "[settings]",
+        &format!("[owned]\n{}[limits]\nbudget = 100000\n[settings]", owned.concat()),
+    );
+    let cost = share(&doubted(&folder, &["--samples", "10"])["picks"][0], "cost");
+    let budget = (cost * 1.03).floor() / 100.0;
+    folder.change("study.toml", "budget = 100000", &format!("budget = {budget}"));
+    let found = doubted(&folder, &["--only", "price", "--samples", "500"]);
+    for pick in found["picks"].as_array().unwrap() {
+        assert_eq!(share(pick, "cost"), cost);
+        assert!((share(pick, "holds") - 0.65).abs() <= 2.0 / 500.0, "{pick}");
+        assert_eq!(
+            (&pick["fails_most_by"], &pick["decides"]),
+            (&"budget".into(), &"price of aircooler-12-55".into())
+        );
+    }
+}
+
+#[test]
+fn a_series_gives_the_same_bytes_on_any_number_of_threads() {
+    let folder = Folder::new("");
+    let run = |series: &str, threads: &str, name: &str| {
+        let (csv, json) = (format!("{name}.csv"), format!("{name}.json"));
+        let files = ["--csv", &csv, "--json", &json, "--series", series, "--threads", threads];
+        let ran = folder.run(&[&["doubt", "study.toml", "--samples", "60"], &files[..]].concat());
+        [ran.code(0).stdout(), folder.get(&csv), folder.get(&json)]
+    };
+    let one = run("1", "1", "a");
+    assert!(one == run("1", "2", "b") && one == run("1", "3", "c"));
+    assert_ne!(one, run("2", "1", "d"));
+    assert!(one[1].starts_with("rank,cost,holds [%],best [%],"));
+}
+
+#[test]
+fn the_study_states_tolerances_and_bad_ones_say_what_is_accepted() {
+    let folder = Folder::new("");
+    folder.change(
+        "study.toml",
+        "[settings]",
+        "[doubt]\nair_temperature = \"9 degF diff\"\nflow = 0.02\n[settings]",
+    );
+    let found = doubted(&folder, &["--samples", "10", "--within", "price=3 %", "--best-of", "pumps"]);
+    let tolerances = &found["tolerances"];
+    assert!((tolerances["air_temperature"].as_f64().unwrap() - 5.0).abs() < 1e-12);
+    assert_eq!((&tolerances["flow"], &tolerances["price"]), (&0.02.into(), &0.03.into()));
+    assert_eq!(found["best_of"], "pump set");
+    let arguments = ["doubt", "study.toml", "--within", "flow=2 K", "--within", "air=3", "--only", "wind"];
+    let err = folder.run(&arguments).code(2).stderr();
+    for words in [
+        "--within flow=2 K: a share, 0 to 90 %",
+        "found 'air', accepted one of air_temperature,",
+        "found 'wind'",
+    ] {
+        assert!(err.contains(words), "{words}\n{err}");
+    }
+    folder.change("study.toml", "flow = 0.02", "flow = \"200 %\"\nfan = \"2 %\"");
+    let err = folder.run(&["doubt", "study.toml"]).code(2).stderr();
+    for words in
+        ["[doubt] flow", "a share, 0 to 90 %", "the default is 5 %", "the keys air_temperature, flow,"]
+    {
+        assert!(err.contains(words), "{words}\n{err}");
+    }
+}
+
+#[test]
+fn where_nothing_is_adequate_there_is_nothing_to_doubt() {
+    let folder = Folder::new("heat_margin_limit = \"900 %\"");
+    let out = folder.run(&["doubt", "study.toml"]).code(1).stdout();
+    assert!(out.contains("nothing to doubt") && out.contains("at least 900.000 %"), "{out}");
+}
+
+/// With `UPDATE_SHOWN=1` the text is written anew: read it before it goes into a commit.
+#[test]
+fn the_text_reads_as_it_was_read() {
+    let study = format!("{}/catalogs/firewood/study.toml", env!("CARGO_MANIFEST_DIR"));
+    let arguments = ["doubt", &study, "--samples", "200", "--first", "5", "--best-of", "pumps"];
+    let text = Folder::new("").run(&arguments).code(0).stdout();
+    let path = format!("{}/tests/suite/shown/firewood.doubt.txt", env!("CARGO_MANIFEST_DIR"));
+    if std::env::var_os("UPDATE_SHOWN").is_some() {
+        std::fs::write(path, text).unwrap();
+    } else {
+        assert_eq!(std::fs::read_to_string(path).unwrap(), text);
+    }
+}
+
+#[test]
+fn help_says_what_may_be_doubted() {
+    helped(
+        "doubt",
+        "STUDY, --first, [default: 10], --best-of, --samples, [default: 1000], --within, --only, --series, --csv",
+    );
+    helped("doubt", "--json, --threads, cooler_heat, volumetric_efficiency");
+}

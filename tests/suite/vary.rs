@@ -1,0 +1,252 @@
+//! `vary`: breaks against direct runs and against a break that is known by hand, the map, what is refused, texts of a
+//! demo (`tests/suite/shown`).
+
+use super::commands::folder::Folder;
+use super::commands::helped;
+use serde_json::Value;
+
+fn demo(name: &str) -> String {
+    format!("{}/catalogs/{name}/study.toml", env!("CARGO_MANIFEST_DIR"))
+}
+
+/// What `vary` writes as JSON.
+fn varied(folder: &Folder, arguments: &[&str]) -> Value {
+    let all = [&["vary"], arguments, &["--json", "varied.json"]].concat();
+    folder.run(&all);
+    serde_json::from_str(&folder.get("varied.json")).unwrap()
+}
+
+/// Name of the first of the ranking by `rank`, empty where it is not adequate.
+fn first(folder: &Folder, study: &str) -> String {
+    folder.run(&["rank", study, "--first", "1", "--csv", "first.csv", "--quiet"]);
+    let text = folder.get("first.csv");
+    let mut reader = csv::Reader::from_reader(text.as_bytes());
+    let row = reader.records().next().unwrap().unwrap();
+    if &row[1] == "yes" { row[row.len() - 1].to_owned() } else { String::new() }
+}
+
+/// The winner at a value that was searched, empty where nothing is adequate.
+fn winner(varied: &Value, value: f64) -> String {
+    let all = varied["searched"].as_array().unwrap();
+    let at = all.iter().find(|at| at["value"].as_f64() == Some(value)).unwrap();
+    if at["adequate"] == true { at["name"].as_str().unwrap().to_owned() } else { String::new() }
+}
+
+/// The values on both sides of each break.
+fn breaks(varied: &Value) -> Vec<(f64, f64)> {
+    let all = varied["breaks"].as_array().unwrap();
+    all.iter().map(|b| (b["last"].as_f64().unwrap(), b["first"].as_f64().unwrap())).collect()
+}
+
+/// The demo in a folder of its own, so that a file can be changed.
+fn copied(name: &str) -> Folder {
+    let folder = Folder::new("");
+    let path = format!("{}/catalogs/{name}", env!("CARGO_MANIFEST_DIR"));
+    let generic = format!("{}/catalogs/generic", env!("CARGO_MANIFEST_DIR"));
+    let study = std::fs::read_to_string(format!("{path}/study.toml")).unwrap();
+    folder.put("study.toml", study.replace("../generic", &generic).as_bytes());
+    folder.put("load.csv", &std::fs::read(format!("{path}/load.csv")).unwrap());
+    folder
+}
+
+#[test]
+fn both_sides_of_each_break_are_what_a_changed_file_gives() {
+    // of each demo: a requirement, the text that stands for it in a file, how that reads with another value
+    type Case<'a> = (&'a str, [&'a str; 6], &'a str, &'a str, fn(f64) -> String);
+    let cases: [Case<'_>; 4] = [
+        (
+            "beach-rake",
+            ["--of", "air_temperature", "--from", "34 degC", "--to", "by 10 K"],
+            "study.toml",
+            "air_temperature = \"34 degC\"",
+            |v| format!("air_temperature = \"{v} degC\""),
+        ),
+        (
+            "firewood",
+            ["--of", "flow of saw motor", "--from", "10.4 gpm", "--to", "11 gpm"],
+            "load.csv",
+            "saw motor,10.5,",
+            |v| format!("saw motor,{v},"),
+        ),
+        (
+            "firewood",
+            ["--of", "fouling", "--from", "5 %", "--to", "70 %"],
+            "study.toml",
+            "base_load =",
+            |v| format!("fouling = \"{v} %\"\nbase_load ="),
+        ),
+        (
+            "firewood",
+            ["--of", "budget", "--from", "1000", "--to", "1300"],
+            "study.toml",
+            "budget = 2600.00",
+            |v| format!("budget = {v}"),
+        ),
+    ];
+    for (name, arguments, file, from, to) in cases {
+        let folder = copied(name);
+        let varied = varied(&folder, &[&["study.toml"], &arguments[..]].concat());
+        let breaks = breaks(&varied);
+        assert!(!breaks.is_empty(), "{name} {arguments:?}");
+        let original = folder.get(file);
+        assert!(original.contains(from), "{from}");
+        for (last, next) in breaks {
+            assert_ne!(winner(&varied, last), winner(&varied, next));
+            assert!(next > last && next - last <= varied["precision"].as_f64().unwrap() * 1.000_001);
+            for value in [last, next] {
+                folder.put(file, original.replace(from, &to(value)).as_bytes());
+                assert_eq!(
+                    first(&folder, "study.toml"),
+                    winner(&varied, value),
+                    "{name} {arguments:?} {value}"
+                );
+            }
+        }
+    }
+}
+
+/// No cooler, no accumulator: heat does not depend on the air, cooling = wall x (oil limit - air). So the margin
+/// `wall (limit - air) / heat - 1` reaches its limit `m` at `air = limit - heat (1 + m) / wall`, with the wall of the
+/// reservoir 5 V^(2/3) x fill x coefficient.
+#[test]
+fn a_break_lies_where_it_lies_by_hand() {
+    let folder = Folder::new("heat_margin_limit = \"30 %\"\nwall_transfer = \"40 W/(m2.K)\"\nfill = \"0.8\"");
+    folder.change("study.toml", "[coolers]\ncounts = [1]", "[coolers]\ncounts = [0]");
+    folder.change("study.toml", "counts = [0, 1]\nprecharge", "counts = [0]\nprecharge");
+    folder.change(
+        "study.toml",
+        "[\"reservoir-steel-40\"]",
+        "[\"reservoir-steel-40\", \"reservoir-steel-60\"]",
+    );
+    folder.change("load.csv", "wait;=2+3,10,", "wait;=2+3,400,");
+    let found =
+        varied(&folder, &["study.toml", "--of", "air_temperature", "--from", "5 degC", "--to", "60 degC"]);
+    let breaks = breaks(&found);
+    assert!(breaks.len() >= 2, "{breaks:?}");
+    for (last, next) in breaks {
+        let name = winner(&found, last);
+        let volume: f64 = if name.contains("reservoir-steel-60") { 0.060 } else { 0.040 };
+        folder.run(&["simulate", "study.toml", &name, "--json", "pick.json"]);
+        let pick: Value = serde_json::from_str(&folder.get("pick.json")).unwrap();
+        let heat = pick["warmth"]["heat_at_limit"].as_f64().unwrap();
+        let wall = 5.0 * volume.powf(2.0 / 3.0) * 0.8 * 40.0;
+        let by_hand = 80.0 - heat * 1.3 / wall;
+        assert!(last <= by_hand && by_hand < next, "{last} {by_hand} {next}");
+        assert!(next - last <= 0.1 + 1e-9);
+    }
+    assert_eq!(winner(&found, 60.0), "");
+}
+
+#[test]
+fn a_range_where_nothing_is_adequate_names_the_nearest_miss() {
+    let folder = copied("firewood");
+    let ran = folder.run(&[
+        "vary",
+        "study.toml",
+        "--of",
+        "budget",
+        "--from",
+        "900",
+        "--to",
+        "1000",
+        "--csv",
+        "v.csv",
+    ]);
+    let out = ran.code(1).stdout();
+    for words in ["nothing is adequate", "at 900:", "at 1000:", "at most", "none was found"] {
+        assert!(out.contains(words), "{words}\n{out}");
+    }
+    assert!(folder.get("v.csv").lines().nth(1).unwrap().starts_with("900,1000,no,,"));
+}
+
+#[test]
+fn what_is_refused_says_what_is_accepted() {
+    let folder = Folder::new("");
+    let cases: [(&[&str], &[&str]); 9] = [
+        (
+            &["--of", "air_temp", "--to", "40 degC"],
+            &["did you mean `air_temperature`", "altitude", "fouling", "-swing"],
+        ),
+        (&["--of", "flow of swing", "--to", "40 L/min"], &["did you mean `flow of -swing`?"]),
+        (&["--of", "altitude", "--to", "500"], &["--to", "found '500'", "mm, m, in, ft, cm", "from 200 m"]),
+        (&["--of", "budget", "--to", "500"], &["--from is needed", "says nothing of `budget`"]),
+        (&["--of", "air_temperature", "--to", "30 degC"], &["the same"]),
+        (
+            &["--of", "air_temperature", "--to", "95 degC"],
+            &["study.toml with air_temperature 95 degC:15:", "below the oil limit"],
+        ),
+        (&["--of", "flow", "--to", "times 1000"], &["flow times 1000", "0 to 10 000 L/min"]),
+        (&["--of", "fouling", "--to", "95 %"], &["fouling", "0 % to 90 %"]),
+        (
+            &["--of", "flow", "--to", "10 L/min", "--and", "mas", "--and-to", "3 kg"],
+            &["a factor such as", "--and: 'mas' is no requirement", "`mass`"],
+        ),
+    ];
+    for (arguments, words) in cases {
+        let err = folder.run(&[&["vary", "study.toml"], arguments].concat()).code(2).stderr();
+        for word in words {
+            assert!(err.contains(word), "{word}\n{err}");
+        }
+    }
+    assert_eq!(folder.files(), ["load.csv", "study.toml"]);
+}
+
+#[test]
+fn the_map_agrees_with_the_line_through_it_and_threads_change_nothing() {
+    let folder = copied("beach-rake");
+    let both = ["--and", "idle", "--and-from", "0.5", "--and-to", "1.5", "--points", "3"];
+    let line = ["study.toml", "--of", "air_temperature", "--to", "by 8 K"];
+    for threads in ["1", "2", "3"] {
+        let (csv, json) = (format!("{threads}.csv"), format!("{threads}.json"));
+        let files = ["--csv", &csv, "--json", &json, "--threads", threads];
+        let out = folder.run(&[&["vary"], &line[..], &both, &files].concat()).code(0).stdout();
+        folder.put(&format!("{threads}.txt"), out.as_bytes());
+        let (csv, json) = (format!("{threads}.line.csv"), format!("{threads}.line.json"));
+        folder
+            .run(&[&["vary"], &line[..], &["--csv", &csv, "--json", &json, "--threads", threads]].concat())
+            .code(0);
+    }
+    for file in ["csv", "json", "txt", "line.csv", "line.json"] {
+        let one = folder.get(&format!("1.{file}"));
+        assert!(one == folder.get(&format!("2.{file}")) && one == folder.get(&format!("3.{file}")), "{file}");
+    }
+    let map: Value = serde_json::from_str(&folder.get("1.json")).unwrap();
+    let line: Value = serde_json::from_str(&folder.get("1.line.json")).unwrap();
+    assert_eq!(map["second"]["values"], serde_json::json!([0.5, 1.0, 1.5]));
+    for (value, cell) in
+        [34.0, 38.0, 42.0].iter().zip(map["cells_by_second_then_first"][1].as_array().unwrap())
+    {
+        assert_eq!(cell["name"].as_str().unwrap(), winner(&line, *value));
+    }
+    let rows = folder.get("1.csv");
+    assert!(
+        rows.starts_with("air_temperature [degC],idle,adequate,winner,cost,") && rows.lines().count() == 10
+    );
+}
+
+/// With `UPDATE_SHOWN=1` the texts are written anew: read them before they go into a commit.
+#[test]
+fn the_texts_read_as_they_were_read() {
+    let folder = Folder::new("");
+    let study = demo("firewood");
+    let hotter = ["--of", "air_temperature", "--to", "by 10 K"];
+    let map = ["--and", "flow of saw motor", "--and-from", "9 gpm", "--and-to", "12 gpm", "--points", "7"];
+    for (what, more) in [("vary", &[][..]), ("map", &map)] {
+        let text = folder.run(&[&["vary", study.as_str()], &hotter[..], more].concat()).code(0).stdout();
+        let path = format!("{}/tests/suite/shown/firewood.{what}.txt", env!("CARGO_MANIFEST_DIR"));
+        if std::env::var_os("UPDATE_SHOWN").is_some() {
+            std::fs::write(path, text).unwrap();
+        } else {
+            assert_eq!(std::fs::read_to_string(path).unwrap(), text);
+        }
+    }
+}
+
+#[test]
+fn help_says_how_a_range_is_written() {
+    helped(
+        "vary",
+        "STUDY, --of, --from, --to, --precision, --and, --and-from, --and-to, --points, [default: 9], --csv, --json",
+    );
+    helped("vary", "--threads, by 10 K, flow of saw motor, times 1.2");
+}
