@@ -67,6 +67,7 @@ fn compare(options: &Options, kept: &Kept, inputs: &Inputs) -> Result<Exit, Vec<
         system: study.system,
         digests: &inputs.digests,
         unkept_steps: (!echo.steps_kept || !kept.steps_kept).then_some(study.profile.steps.len()),
+        adequate: ranking.first().is_some_and(|first| first.score.adequate),
         ranking: fates(&kept.rows, ranking),
         groups: fates(&kept.best, groups),
         inputs: changed.clone(),
@@ -79,6 +80,5 @@ fn compare(options: &Options, kept: &Kept, inputs: &Inputs) -> Result<Exit, Vec<
         terminal::note(&format!("written: {}", target.named().display()));
     }
     terminal::data(&changes::text(&told)).map_err(|failure| vec![failure])?;
-    let adequate = ranking.first().is_some_and(|first| first.score.adequate);
-    Ok(if adequate { Exit::Adequate } else { Exit::NothingAdequate })
+    Ok(if told.adequate { Exit::Adequate } else { Exit::NothingAdequate })
 }

@@ -35,6 +35,8 @@ pub struct Changes<'a> {
     pub digests: &'a [Input],
     /// Number of steps of the load profile, where these are not compared one by one.
     pub unkept_steps: Option<usize>,
+    /// Whether the first of now is adequate.
+    pub adequate: bool,
     /// What changed in the inputs.
     pub inputs: Vec<Change>,
     /// What became of the ranking: the new one in its order, then who left.

@@ -26,6 +26,7 @@ pub fn text(changes: &Changes<'_>) -> String {
     if !then.proved {
         text += "That search was stopped before its end: who is new may have been there all along.\n\n";
     }
+    text += &pick(changes);
     let still = |fates: &[Fate]| fates.iter().all(|f| f.turn == Turn::Stayed && f.why.is_empty());
     if inputs.is_empty() {
         text += "Nothing changed in the inputs";
@@ -62,6 +63,31 @@ pub fn text(changes: &Changes<'_>) -> String {
         text += &section(&format!("Best of each {}", by.words()), groups, changes.system);
     }
     text
+}
+
+/// What became of the first of then, and which is the first now.
+fn pick(changes: &Changes<'_>) -> String {
+    let ranking = &changes.ranking;
+    let first = ranking.iter().find(|fate| fate.place == Some(1));
+    let then = ranking.iter().find(|fate| fate.place_then == Some(1));
+    let told = |mark: &str, fate: &Fate| {
+        let why = if fate.why.is_empty() { String::new() } else { wrapped("      ", &fate.why) };
+        format!("{mark}{}\n      {}\n{why}", fate.name, figures(fate, changes.system))
+    };
+    let head = match (first, then) {
+        _ if !changes.adequate => "Nothing is adequate now.\n",
+        (Some(first), Some(then)) if first == then => "The pick holds.\n",
+        _ => "The pick is another.\n",
+    };
+    let mut text = head.to_owned();
+    match (first, then) {
+        (Some(first), Some(then)) if first == then => text += &told("now   ", first),
+        _ => {
+            text += &then.map_or_else(String::new, |fate| told("then  ", fate));
+            text += &first.map_or_else(String::new, |fate| told("now   ", fate));
+        }
+    }
+    text + "\n"
 }
 
 impl Changes<'_> {

@@ -44,8 +44,8 @@ pub struct Was {
     pub heat_margin: f64,
     /// The cost of each item, cents.
     pub costs: BTreeMap<String, i64>,
-    /// The figure of each check.
-    pub checks: BTreeMap<String, Option<f64>>,
+    /// Figure and limit of each check; no limit is infinite.
+    pub checks: BTreeMap<String, (Option<f64>, f64)>,
 }
 
 /// Reads a ranking.
@@ -54,13 +54,15 @@ pub struct Was {
 /// Why it is none that can be compared.
 pub fn read(bytes: &[u8]) -> Result<Kept, String> {
     let top: Value = serde_json::from_slice(bytes)
-        .map_err(|error| format!("is not what `rank --json` writes: {error}"))?;
+        .map_err(|error| format!("is not what `rank --json` writes, which is accepted: {error}"))?;
     match top["kind"].as_str() {
         Some("ranking") => {}
         Some(other) => {
             return Err(format!("its kind is '{other}'; accepted: a ranking, as `rank --json` writes it"));
         }
-        None => return Err("is not what `rank --json` writes: it names no `kind`".to_owned()),
+        None => {
+            return Err("is not what `rank --json` writes, which is accepted: it names no `kind`".to_owned());
+        }
     }
     let version = text(&top, "version")?.to_owned();
     let kept = &top["echo"];
@@ -74,7 +76,9 @@ pub fn read(bytes: &[u8]) -> Result<Kept, String> {
         }
         None => {
             return Err(format!(
-                "does not keep its inputs (version {version}): write it again with `rank --json` from the inputs as they were"
+                "does not keep its inputs (version {version}); accepted: one that keeps them, in format {}. Write it again with \
+                 `rank --json` from the inputs as they were",
+                echo::FORMAT
             ));
         }
     }
@@ -120,7 +124,12 @@ fn was(row: &Value) -> Result<Was, String> {
         cost: number("cost")?,
         heat_margin: number("heat_margin")?,
         costs: object("costs_in_cents")?.iter().filter_map(cents).collect(),
-        checks: object("checks")?.iter().map(|(key, figure)| (key.clone(), figure.as_f64())).collect(),
+        checks: object("checks")?
+            .iter()
+            .map(|(key, check)| {
+                (key.clone(), (check[0].as_f64(), check[1].as_f64().unwrap_or(f64::INFINITY)))
+            })
+            .collect(),
     })
 }
 

@@ -34,7 +34,12 @@ pub(super) fn why(
     let Some(was) = was else { return context.why_new(assessment, &touched) };
     let failed = context.failed(assessment, was);
     let bills: BTreeMap<String, i64> = costs(assessment).into_iter().collect();
-    said.extend(failed.clone());
+    said.extend(
+        failed
+            .iter()
+            .enumerate()
+            .map(|(i, text)| if i == 0 { format!("fails: {text}") } else { text.clone() }),
+    );
     said.extend(cost_difference(&was.costs, &bills));
     let hotter = (assessment.warmth.margin - was.heat_margin).abs() > SAME_MARGIN;
     if hotter && !failed.iter().any(|text| text.starts_with("heat margin")) {
@@ -79,7 +84,8 @@ impl Context<'_> {
 
     /// Checks that fail now, the one that binds first, with their figures then.
     fn failed(&self, assessment: &Assessment, was: &Was) -> Vec<String> {
-        let mut failed: Vec<&Checked> = assessment.checks.iter().filter(|check| !check.met).collect();
+        let mut failed: Vec<&Checked> =
+            assessment.checks.iter().filter(|check| !check.met && !as_then(check, was)).collect();
         let binds = assessment.binds().map(|check| check.check);
         failed.sort_by_key(|check| Some(check.check) != binds);
         let mut said: Vec<String> =
@@ -98,17 +104,22 @@ impl Context<'_> {
         }
         let bound = if check.at_least { "at least" } else { "at most" };
         let limit = measure.show(Some(check.limit), system);
-        let then = was.checks.get(&check.check.key()).copied().flatten();
+        let (then, limit_then) = was.checks.get(&check.check.key()).copied().unwrap_or((None, check.limit));
+        let limit_then = match measure.show(Some(limit_then), system) {
+            same if same == limit => String::new(),
+            other => format!(" (was {other})"),
+        };
+        let asked = format!("{bound} {limit}{limit_then}");
         match (check.figure, then) {
             (None, then) => {
-                format!("{words} not to be had now (was {}), {bound} {limit}", measure.show(then, system))
+                format!("{words} not to be had now (was {}), {asked}", measure.show(then, system))
             }
             (Some(now), Some(then)) if (now - then).abs() <= SAME_MARGIN * now.abs() => {
-                format!("{words} {} as before, but {bound} {limit} is asked", measure.show(Some(now), system))
+                format!("{words} {} as before, but {asked} is asked", measure.show(Some(now), system))
             }
             (now, then) => {
                 let (now, then) = (measure.show(now, system), measure.show(then, system));
-                format!("{words} {now} now (was {then}), {bound} {limit}")
+                format!("{words} {now} now (was {then}), {asked}")
             }
         }
     }
@@ -161,6 +172,18 @@ impl Context<'_> {
         let owned = row.get("owned").and_then(serde_json::Value::as_i64).unwrap_or(0);
         Some(row.get("price")?.as_i64()? * (i64::from(quantity) - owned).max(0))
     }
+}
+
+/// Whether a check has the figure and the limit that it had.
+fn as_then(check: &Checked, was: &Was) -> bool {
+    let same = |a: f64, b: f64| a == b || (a - b).abs() <= SAME_MARGIN * b.abs();
+    was.checks.get(&check.check.key()).is_some_and(|(figure, limit)| {
+        same(*limit, check.limit)
+            && match (*figure, check.figure) {
+                (Some(then), Some(now)) => same(then, now),
+                (then, now) => then == now,
+            }
+    })
 }
 
 /// "cost 12.50 more: pump gear-8-a +12.50"; nothing where nothing differs.

@@ -11,8 +11,8 @@ mod slots;
 mod value;
 
 pub use candidate::candidate;
-pub use changes::changes;
 pub(super) use candidate::check;
+pub use changes::changes;
 pub use faults::faults;
 pub(super) use inputs::cents;
 pub use ranking::{Answer, ranking};

@@ -6,7 +6,7 @@ use crate::results::columns::{Cell, Column, Row, columns};
 use crate::results::echo::Echo;
 use crate::results::stamp::{self, Input};
 use crate::results::{account, changes, checks};
-use crate::scoring::Assessment;
+use crate::scoring::{Assessment, Checked};
 use crate::search::{Account, Space, Wanted, Work};
 use crate::study::Study;
 use crate::units::System;
@@ -74,11 +74,13 @@ fn heading(column: &Column, system: System) -> Json {
     ])
 }
 
-/// A row of a ranking: beside its columns the cost of each item and the figure of each check, for a later comparison.
+/// A row of a ranking: beside its columns the cost of each item and figure and limit of each check, for a later
+/// comparison.
 fn ranked(ranked: &Row<'_>) -> Json {
     let assessment = ranked.assessment;
     let costs = changes::costs(assessment).into_iter().map(|(item, cents)| (item, Json::Whole(cents)));
-    let checks = assessment.checks.iter().map(|check| (check.check.key(), check.figure.into()));
+    let numbers = |check: &Checked| Json::list([check.figure.into(), Json::Number(check.limit)]);
+    let checks = assessment.checks.iter().map(|check| (check.check.key(), numbers(check)));
     let mut json = row(ranked);
     if let Json::Object(entries) = &mut json {
         entries.push(("costs_in_cents".to_owned(), Json::object(costs)));
