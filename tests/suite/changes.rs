@@ -175,11 +175,12 @@ fn a_hotter_day_names_the_air_the_check_and_both_figures() {
     {
         let (name, why) = (fate["name"].as_str().unwrap(), fate["why"].as_str().unwrap());
         let (was, now) = (then[name].1, fate["heat_margin_now"].as_f64().unwrap());
-        assert!(now < 0.1 && was >= 0.1, "{fate}");
+        // where few are adequate the list holds others too: these failed then as well
+        assert!(now < 0.1 && now < was, "{fate}");
         let sentence =
             format!("heat margin {:.3} % now (was {:.3} %), at least 10.000 %", now * 100.0, was * 100.0);
         assert!(why.contains(&sentence) && why.contains(air), "{sentence}\n{why}");
-        left += 1;
+        left += usize::from(was >= 0.1);
     }
     assert!(left > 0, "{text}");
     for fate in fates(&json).iter().filter(|fate| !fate["heat_margin_then"].is_null()) {
