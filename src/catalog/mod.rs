@@ -18,8 +18,12 @@ use crate::parts::filter::Filter;
 use crate::parts::pump::Pump;
 use crate::parts::reservoir::Reservoir;
 use crate::parts::valves::{ReliefValve, UnloadingValve};
+use crate::reading::{Column, Value};
 use crate::units::{Power, Quantity, Ratio};
 use std::collections::{BTreeMap, BTreeSet};
+
+/// What each sound row states, by kind and id: its columns in their order with their values in SI.
+pub type Stated = BTreeMap<(Kind, String), Vec<(Column, Value)>>;
 
 /// All rows of all catalog files of a study.
 #[derive(Debug, Clone, Default)]
@@ -42,6 +46,8 @@ pub struct Catalog {
     pub engines: Vec<Engine>,
     /// What could not be read, so that a study which names it is not blamed as well.
     pub refused: BTreeMap<Kind, Refused>,
+    /// What the sound rows state, cell by cell, for whoever compares two catalogs.
+    pub stated: Stated,
 }
 
 impl Catalog {

@@ -82,7 +82,7 @@ impl Reader {
         (self.catalog, self.problems)
     }
 
-    fn rows<'a, T>(
+    fn rows<'a, T: Listed>(
         &mut self,
         kind: Kind,
         file: &str,
@@ -100,12 +100,15 @@ impl Reader {
         if !table.is_usable() {
             self.miss(kind);
         }
+        let columns = columns(kind);
         while table.advance() {
             let id = table.column("id").map_or("", |id| table.cell(id)).to_owned();
             let part = read(table);
             self.note_twice(kind, file, table, &id);
             match part {
                 Ok(part) if table.is_sound() => {
+                    let stated = columns.iter().map(|column| (*column, table.take(*column))).collect();
+                    self.catalog.stated.insert((kind, part.listing().id.clone()), stated);
                     list(&mut self.catalog).push(part);
                     continue;
                 }

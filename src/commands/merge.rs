@@ -53,7 +53,7 @@ pub(super) fn run(options: &Merge) -> Exit {
         match merged {
             Ok((wanted, found)) => Result {
                 conditions: &conditions,
-                inputs: &inputs.digests,
+                inputs: &inputs,
                 space: &space,
                 wanted: &wanted,
                 unproved: None,

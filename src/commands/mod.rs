@@ -2,6 +2,7 @@
 #![expect(clippy::format_push_string, reason = "a text is put together once in a run")]
 
 mod card;
+mod changes;
 mod check;
 mod doubt;
 mod exit;
@@ -46,6 +47,7 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
     match &options.command {
         Command::Rank(options) => rank::run(options),
         Command::Merge(options) => merge::run(options),
+        Command::Changes(options) => changes::run(options),
         Command::Check(options) => check::run(options),
         Command::Score(options) => score::run(options),
         Command::Simulate(options) => simulate::run(options),

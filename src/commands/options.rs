@@ -41,6 +41,8 @@ pub enum Command {
     Rank(Rank),
     /// Put the shares of a search together
     Merge(Merge),
+    /// Compare an older ranking with that of the study as it is now: what changed, who rose, fell, left, came, and why
+    Changes(Changes),
     /// Read all inputs, say everything that is wrong, count the combinations; simulate nothing
     Check(Check),
     /// Score a list of combinations of your own, by their names from standard input
@@ -232,6 +234,41 @@ pub struct Merge {
     /// Results.
     #[command(flatten)]
     pub outputs: Outputs,
+
+    /// How many threads simulate; the result is the same with any number [default: one for each core]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024), help_heading = "Run")]
+    pub threads: Option<u16>,
+}
+
+/// What stands below the help of `changes`.
+const CHANGES_AFTER: &str = "\
+The older ranking keeps the inputs that it was made from; they are compared value by value with those of now, the search is \
+run anew with as many rows and the same groups, and of each candidate it is told what became of it and which price or \
+check moved it.
+
+Example:
+  sumpwright rank catalogs/firewood/study.toml --json then.json
+  sumpwright changes then.json catalogs/firewood/study.toml";
+
+/// Options of `changes`.
+#[derive(Debug, Args)]
+#[command(after_help = CHANGES_AFTER)]
+pub struct Changes {
+    /// The older ranking, as `rank --json` wrote it
+    #[arg(value_name = "OLD.json")]
+    pub old: PathBuf,
+
+    /// The study as it is now
+    #[arg(value_name = "STUDY")]
+    pub study: PathBuf,
+
+    /// Where a line for each candidate goes as CSV [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub csv: Option<PathBuf>,
+
+    /// Where everything goes as JSON, in SI units [default: not written]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub json: Option<PathBuf>,
 
     /// How many threads simulate; the result is the same with any number [default: one for each core]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024), help_heading = "Run")]

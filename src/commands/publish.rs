@@ -2,12 +2,13 @@
 
 use super::exit::Exit;
 use super::files::{CannotWrite, Target};
+use super::inputs::Inputs;
 use super::options::Outputs;
 use super::terminal;
 use crate::candidate::Candidate;
 use crate::results::columns::Row;
+use crate::results::echo::Echo;
 use crate::results::json::{self, Answer};
-use crate::results::stamp::Input;
 use crate::results::{account, csv, settings, table};
 use crate::scoring::Assessment;
 use crate::search::{Entry, Found, Front, Space, Wanted};
@@ -21,7 +22,7 @@ const TABLE_ROWS: usize = 10;
 /// A result with what it is the result of.
 pub(super) struct Result<'a> {
     pub(super) conditions: &'a Conditions<'a>,
-    pub(super) inputs: &'a [Input],
+    pub(super) inputs: &'a Inputs,
     pub(super) space: &'a Space,
     pub(super) wanted: &'a Wanted,
     /// What is missing of the proof that these are the first; `None` where it is proved.
@@ -69,14 +70,15 @@ impl Result<'_> {
 
         let answer = Answer {
             study: conditions.study,
-            inputs: self.inputs,
+            inputs: &self.inputs.digests,
+            echo: &Echo::new(conditions.study, &self.inputs.catalog.stated),
             space: self.space,
             account: &found.account,
             work: (found.work.branches > 0).then_some(&found.work),
             unproved: self.unproved,
             rows: &rows,
             front: &front_rows,
-            best_of: self.wanted.by.first().copied(),
+            wanted: self.wanted,
             groups: &group_rows,
             misses: &misses,
         };
@@ -134,7 +136,7 @@ impl Result<'_> {
         if adequate {
             text += &format!("{}\n\n{}\n", answer.study.title, table::table(shown, system));
         }
-        if let Some(by) = answer.best_of {
+        if let Some(by) = answer.wanted.by.first() {
             text += &format!("The best of each {}\n\n", by.words());
             let shown = &answer.groups[..answer.groups.len().min(3 * TABLE_ROWS)];
             text += &format!("{}\n", table::table(shown, system));

@@ -120,7 +120,7 @@ fn search(options: &Rank, inputs: &Inputs, targets: &[Target], state: &Target) -
         let verified = verified(options, (&space, &conditions), &wanted, &found);
         let exit = Result {
             conditions: &conditions,
-            inputs: &inputs.digests,
+            inputs,
             space: &space,
             wanted: &wanted,
             unproved: None,
@@ -144,7 +144,7 @@ fn search(options: &Rank, inputs: &Inputs, targets: &[Target], state: &Target) -
     terminal::note(&text);
     Result {
         conditions: &conditions,
-        inputs: &inputs.digests,
+        inputs,
         space: &space,
         wanted: &wanted,
         unproved: gap.as_deref(),
@@ -171,7 +171,6 @@ fn every(
     let bar = Bar::new(space.total());
     let found = enumerate(space, conditions, wanted, &bar);
     bar.finish();
-    let inputs = &inputs.digests;
     Result { conditions, inputs, space, wanted, unproved: None, verified: None }.publish(
         found,
         &options.outputs,

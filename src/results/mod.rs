@@ -12,10 +12,12 @@
 pub mod account;
 pub mod card;
 pub mod cautions;
+pub mod changes;
 pub mod checks;
 pub mod columns;
 pub mod csv;
 pub mod doubted;
+pub mod echo;
 pub mod explained;
 pub mod faults;
 pub mod figures;

@@ -10,6 +10,7 @@
 )]
 
 mod architecture; // layers, size and names of files, words, the top of the project
+mod changes; // an older ranking beside that of a study changed in one known place
 mod commands; // the program as a user meets it
 mod cycles; // the duty cycle against an independent integrator
 mod doubt; // the first picks under doubt: shares by hand, threads, text of a demo

@@ -39,7 +39,7 @@ fn breaks(varied: &Value) -> Vec<(f64, f64)> {
 }
 
 /// The demo in a folder of its own, so that a file can be changed.
-fn copied(name: &str) -> Folder {
+pub(crate) fn copied(name: &str) -> Folder {
     let folder = Folder::new("");
     let path = format!("{}/catalogs/{name}", env!("CARGO_MANIFEST_DIR"));
     let generic = format!("{}/catalogs/generic", env!("CARGO_MANIFEST_DIR"));

@@ -1,6 +1,7 @@
 //! Results as JSON: SI, full precision, keys in a fixed order.
 
 mod candidate;
+mod changes;
 mod faults;
 mod inputs;
 mod nodes;
@@ -11,6 +12,7 @@ mod value;
 
 pub use candidate::candidate;
 pub(super) use candidate::check;
+pub use changes::changes;
 pub use faults::faults;
 pub(super) use inputs::cents;
 pub use ranking::{Answer, ranking};

@@ -3,10 +3,11 @@
 use super::Json;
 use super::inputs::settings;
 use crate::results::columns::{Cell, Column, Row, columns};
+use crate::results::echo::Echo;
 use crate::results::stamp::{self, Input};
-use crate::results::{account, checks};
-use crate::scoring::Assessment;
-use crate::search::{Account, Grouping, Space, Work};
+use crate::results::{account, changes, checks};
+use crate::scoring::{Assessment, Checked};
+use crate::search::{Account, Space, Wanted, Work};
 use crate::study::Study;
 use crate::units::System;
 
@@ -17,6 +18,8 @@ pub struct Answer<'a> {
     pub study: &'a Study,
     /// The input files.
     pub inputs: &'a [Input],
+    /// What was read from them.
+    pub echo: &'a Echo,
     /// The space.
     pub space: &'a Space,
     /// What became of it.
@@ -29,8 +32,8 @@ pub struct Answer<'a> {
     pub rows: &'a [Row<'a>],
     /// The front, by rising cost.
     pub front: &'a [Row<'a>],
-    /// Of what the best are shown.
-    pub best_of: Option<Grouping>,
+    /// What was wanted.
+    pub wanted: &'a Wanted,
     /// The best of each group.
     pub groups: &'a [Row<'a>],
     /// The nearest misses; where something is adequate they are left out.
@@ -47,15 +50,17 @@ pub fn ranking(answer: &Answer<'_>) -> Json {
         ("shown_in", (if study.system == System::Us { "us" } else { "metric" }).into()),
         ("settings", settings(&study.settings)),
         ("columns", Json::list(columns().map(|column| heading(column, study.system)))),
+        ("first", answer.wanted.first.into()),
         ("proved", Json::Bool(answer.unproved.is_none())),
         ("not_proved", answer.unproved.into()),
         ("account", account::json(answer.space, answer.account)),
         ("work", answer.work.map_or(Json::Null, account::work_json)),
-        ("rows", Json::list(answer.rows.iter().map(row))),
+        ("rows", Json::list(answer.rows.iter().map(ranked))),
         ("front", Json::list(answer.front.iter().map(row))),
-        ("best_of", answer.best_of.map(Grouping::words).into()),
-        ("groups", Json::list(answer.groups.iter().map(row))),
+        ("best_of", answer.wanted.by.first().map(|by| by.words()).into()),
+        ("groups", Json::list(answer.groups.iter().map(ranked))),
         ("misses", Json::list(answer.misses.iter().map(|miss| missed(miss, study.system)))),
+        ("echo", answer.echo.json()),
     ]);
     Json::object(entries)
 }
@@ -67,6 +72,21 @@ fn heading(column: &Column, system: System) -> Json {
         ("shown_unit", column.measure.symbol(system).into()),
         ("meaning", column.meaning.into()),
     ])
+}
+
+/// A row of a ranking: beside its columns the cost of each item and figure and limit of each check, for a later
+/// comparison.
+fn ranked(ranked: &Row<'_>) -> Json {
+    let assessment = ranked.assessment;
+    let costs = changes::costs(assessment).into_iter().map(|(item, cents)| (item, Json::Whole(cents)));
+    let numbers = |check: &Checked| Json::list([check.figure.into(), Json::Number(check.limit)]);
+    let checks = assessment.checks.iter().map(|check| (check.check.key(), numbers(check)));
+    let mut json = row(ranked);
+    if let Json::Object(entries) = &mut json {
+        entries.push(("costs_in_cents".to_owned(), Json::object(costs)));
+        entries.push(("checks".to_owned(), Json::object(checks)));
+    }
+    json
 }
 
 /// A row: every column in SI, and as the ranked CSV shows it.

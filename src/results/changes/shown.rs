@@ -1,0 +1,97 @@
+//! Values that were kept, as text.
+
+use crate::reading::Dimension;
+use crate::results::echo::Shows;
+use crate::units::{System, fixed};
+use serde_json::Value;
+
+/// Units in which US results are shown, where a quantity has them.
+const US: [&str; 17] = [
+    "psi",
+    "psi abs",
+    "gpm",
+    "gal",
+    "in3/rev",
+    "lbf.ft",
+    "hp",
+    "Btu",
+    "degF",
+    "degF diff",
+    "in",
+    "lb",
+    "ft/s",
+    "cfm",
+    "lb/(hp.h)",
+    "Btu/(h.degF)",
+    "per gal",
+];
+
+/// Two values as text, with as many digits as it takes to tell them apart.
+pub(super) fn both(then: &Value, now: &Value, shows: &Shows, system: System) -> (String, String) {
+    let pair = |digits| (one(then, shows, system, digits), one(now, shows, system, digits));
+    (5..17).map(pair).find(|(then, now)| then != now).unwrap_or_else(|| pair(17))
+}
+
+fn one(value: &Value, shows: &Shows, system: System, digits: usize) -> String {
+    match (value, shows) {
+        (Value::Null, _) => "not stated".to_owned(),
+        (Value::Number(cents), Shows::Money) => fixed(cents.as_f64().unwrap_or(f64::NAN) / 100.0, 2),
+        (Value::Number(number), Shows::Quantities(of)) => {
+            quantity(number.as_f64().unwrap_or(f64::NAN), of.first(), system, digits)
+        }
+        (Value::Number(number), Shows::Plain) => short(number.as_f64().unwrap_or(f64::NAN), digits),
+        (Value::String(points), Shows::Quantities(of)) => {
+            let number = |(text, of): (&str, &Dimension)| {
+                text.parse().map_or_else(|_| text.to_owned(), |si| quantity(si, Some(of), system, digits))
+            };
+            let point = |p: &str| p.split(':').zip(of).map(number).collect::<Vec<_>>().join(" : ");
+            if points.is_empty() {
+                return "none".to_owned();
+            }
+            points.split(' ').map(point).collect::<Vec<_>>().join(", ")
+        }
+        (Value::String(text), _) => text.clone(),
+        (other, _) => other.to_string(),
+    }
+}
+
+fn quantity(si: f64, of: Option<&Dimension>, system: System, digits: usize) -> String {
+    let units = of.map_or(&[][..], |of| of.units);
+    let us = units.iter().find(|unit| system == System::Us && US.contains(&unit.symbol));
+    let Some(unit) = us.or(units.first()) else { return short(si, digits) };
+    format!("{} {}", short((si - unit.offset) / unit.factor, digits), unit.symbol).trim_end().to_owned()
+}
+
+/// So many significant digits, without zeros at the end.
+fn short(value: f64, digits: usize) -> String {
+    #[expect(clippy::cast_possible_truncation, reason = "the exponent of a double")]
+    let exponent = if value == 0.0 { 0 } else { value.abs().log10().floor() as i32 };
+    let after = usize::try_from(i32::try_from(digits).unwrap_or(17) - 1 - exponent).unwrap_or(0);
+    let text = fixed(value, after);
+    if after == 0 { text } else { text.trim_end_matches('0').trim_end_matches('.').to_owned() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::{Pressure, Temperature};
+
+    #[test]
+    fn values_stand_in_the_units_of_the_study_with_digits_enough() {
+        let of = |d| Shows::Quantities(vec![d]);
+        let temperature = of(Dimension::of::<Temperature>());
+        let (a, b) = (Value::from(310.95), Value::from(316.15));
+        assert_eq!(
+            both(&a, &b, &temperature, System::Metric),
+            ("37.8 degC".to_owned(), "43 degC".to_owned())
+        );
+        assert_eq!(both(&a, &b, &temperature, System::Us).1, "109.4 degF");
+        let pressure = of(Dimension::of::<Pressure>());
+        let near = both(&Value::from(2e7), &Value::from(2e7 + 1.0), &pressure, System::Metric);
+        assert_eq!(near, ("200 bar".to_owned(), "200.00001 bar".to_owned()));
+        let (then, now) = both(&Value::from(24422), &Value::Null, &Shows::Money, System::Metric);
+        assert_eq!((then.as_str(), now.as_str()), ("244.22", "not stated"));
+        let points = both(&"1e5 2e5".into(), &"".into(), &pressure, System::Metric);
+        assert_eq!(points, ("1 bar, 2 bar".to_owned(), "none".to_owned()));
+    }
+}

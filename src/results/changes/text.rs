@@ -1,0 +1,200 @@
+//! What changed, as text and as CSV.
+
+use super::{Changes, Fate, Turn};
+use crate::results::csv::Sheet;
+use crate::results::grid::wrapped;
+use crate::results::measure::Measure;
+use crate::units::System;
+use std::io;
+
+/// Changes of the inputs that are shown.
+const MOST_INPUTS: usize = 30;
+/// Places of either list whose candidates are shown.
+const FIRST: usize = 10;
+
+/// What changed, short.
+pub fn text(changes: &Changes<'_>) -> String {
+    let Changes { then, inputs, ranking, groups, .. } = changes;
+    let mut text = format!("{}\ncompared with {}\n\n", changes.title, changes.file);
+    if then.version != crate::results::stamp::VERSION {
+        text += &format!(
+            "That was computed by version {}, this by {}: figures may differ for that alone.\n\n",
+            then.version,
+            crate::results::stamp::VERSION
+        );
+    }
+    if !then.proved {
+        text += "That search was stopped before its end: who is new may have been there all along.\n\n";
+    }
+    text += &pick(changes);
+    let still = |fates: &[Fate]| fates.iter().all(|f| f.turn == Turn::Stayed && f.why.is_empty());
+    if inputs.is_empty() {
+        text += "Nothing changed in the inputs";
+        text += match (still(ranking) && still(groups), changes.other_files().is_empty()) {
+            (true, true) => ", and the ranking is the same, rank for rank.\n",
+            (true, false) => " that counts, and the ranking is the same, rank for rank.\n",
+            (false, _) => ", yet the ranking differs.\n",
+        };
+    } else {
+        text += "Inputs\n";
+        for change in inputs.iter().take(MOST_INPUTS) {
+            text += &wrapped("  - ", &change.words());
+        }
+        if inputs.len() > MOST_INPUTS {
+            text += &format!("  and {} more: --json lists them all\n", inputs.len() - MOST_INPUTS);
+        }
+    }
+    if let Some(steps) = changes.unkept_steps {
+        let note = format!("The load profile's {steps} steps are kept by sums and digest, not one by one.");
+        text += &wrapped("  ", &note);
+    }
+    let other = changes.other_files();
+    if inputs.is_empty() && !other.is_empty() {
+        text += &wrapped(
+            "  ",
+            &format!("Written otherwise, with the same values where they count: {}", other.join(", ")),
+        );
+    }
+    if inputs.is_empty() && still(ranking) && still(groups) {
+        return text;
+    }
+    text += &section("Ranking", ranking, changes.system);
+    if let Some(by) = then.by {
+        text += &section(&format!("Best of each {}", by.words()), groups, changes.system);
+    }
+    text
+}
+
+/// What became of the first of then, and which is the first now.
+fn pick(changes: &Changes<'_>) -> String {
+    let ranking = &changes.ranking;
+    let first = ranking.iter().find(|fate| fate.place == Some(1));
+    let then = ranking.iter().find(|fate| fate.place_then == Some(1));
+    let told = |mark: &str, fate: &Fate| {
+        let why = if fate.why.is_empty() { String::new() } else { wrapped("      ", &fate.why) };
+        format!("{mark}{}\n      {}\n{why}", fate.name, figures(fate, changes.system))
+    };
+    let head = match (first, then) {
+        _ if !changes.adequate => "Nothing is adequate now.\n",
+        (Some(first), Some(then)) if first == then => "The pick holds.\n",
+        _ => "The pick is another.\n",
+    };
+    let mut text = head.to_owned();
+    match (first, then) {
+        (Some(first), Some(then)) if first == then => text += &told("now   ", first),
+        _ => {
+            text += &then.map_or_else(String::new, |fate| told("then  ", fate));
+            text += &first.map_or_else(String::new, |fate| told("now   ", fate));
+        }
+    }
+    text + "\n"
+}
+
+impl Changes<'_> {
+    /// Files with other bytes than then, in the order of now.
+    fn other_files(&self) -> Vec<&str> {
+        let known = |digest: u64| {
+            let digest = format!("{digest:016x}");
+            self.then.digests.iter().any(|(_, then)| *then == digest)
+        };
+        self.digests.iter().filter(|input| !known(input.digest)).map(|input| input.file.as_str()).collect()
+    }
+}
+
+fn section(title: &str, fates: &[Fate], system: System) -> String {
+    let count = |turn| fates.iter().filter(|fate| fate.turn == turn).count();
+    let (then, now) = (
+        fates.iter().filter(|fate| fate.place_then.is_some()).count(),
+        fates.iter().filter(|fate| fate.place.is_some()).count(),
+    );
+    let mut text = format!(
+        "\n{title}: {then} then, {now} now; {} left, {} new, {} rose, {} fell, {} where they were\n",
+        count(Turn::Left),
+        count(Turn::Came),
+        count(Turn::Rose),
+        count(Turn::Fell),
+        count(Turn::Stayed)
+    );
+    let near = |place: Option<usize>| place.is_some_and(|place| place <= FIRST);
+    let (shown, rest): (Vec<&Fate>, Vec<&Fate>) =
+        fates.iter().partition(|fate| near(fate.place) || near(fate.place_then));
+    for fate in shown {
+        text += &wrapped("  - ", &fate.sentence());
+        text += &format!("      {}\n      {}\n", figures(fate, system), fate.name);
+    }
+    if !rest.is_empty() {
+        text += &format!("  and {} more: --csv lists them all\n", rest.len());
+    }
+    text
+}
+
+fn figures(fate: &Fate, system: System) -> String {
+    let pair = |words: &str, measure: Measure, then: Option<f64>, now: Option<f64>| {
+        let (then, now) =
+            (then.map(|v| measure.show(Some(v), system)), now.map(|v| measure.show(Some(v), system)));
+        match (then, now) {
+            (Some(then), Some(now)) if then != now => format!("{words} {then} -> {now}"),
+            (_, Some(now)) => format!("{words} {now}"),
+            (Some(then), None) => format!("{words} was {then}"),
+            (None, None) => String::new(),
+        }
+    };
+    let cost = pair("cost", Measure::Money, fate.cost_then, fate.cost);
+    format!("{cost}, {}", pair("heat margin", Measure::Percent, fate.heat_then, fate.heat))
+}
+
+/// A word for what a candidate did.
+pub(in crate::results) fn word(turn: Turn) -> &'static str {
+    match turn {
+        Turn::Stayed => "stayed",
+        Turn::Rose => "rose",
+        Turn::Fell => "fell",
+        Turn::Left => "left",
+        Turn::Came => "new",
+    }
+}
+
+/// What became of each candidate, a line for each; those of the groups below those of the ranking.
+///
+/// # Errors
+/// None while writing to memory; the CSV writer asks for one.
+pub fn csv(changes: &Changes<'_>) -> io::Result<Vec<u8>> {
+    let mut sheet = Sheet::new();
+    let headings = [
+        "list",
+        "what",
+        "rank then",
+        "rank now",
+        "cost then",
+        "cost now",
+        "heat margin then [%]",
+        "heat margin now [%]",
+        "why",
+        "name",
+    ];
+    sheet.line(headings.into_iter().map(str::to_owned))?;
+    for (list, fates) in [("ranking", &changes.ranking), ("best of each", &changes.groups)] {
+        for fate in fates {
+            let number = |measure: Measure, value: Option<f64>| {
+                value.map_or_else(String::new, |value| measure.number(value, changes.system))
+            };
+            let place = |place: Option<usize>| place.map_or_else(String::new, |place| place.to_string());
+            sheet.line(
+                [
+                    list.to_owned(),
+                    word(fate.turn).to_owned(),
+                    place(fate.place_then),
+                    place(fate.place),
+                    number(Measure::Money, fate.cost_then),
+                    number(Measure::Money, fate.cost),
+                    number(Measure::Percent, fate.heat_then),
+                    number(Measure::Percent, fate.heat),
+                    fate.why.clone(),
+                    fate.name.clone(),
+                ]
+                .into_iter(),
+            )?;
+        }
+    }
+    sheet.bytes()
+}
