@@ -231,3 +231,18 @@ impl Goals {
         self.merge(other);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A dearer cooler is the best of its own group, and may lie on the front.
+    #[test]
+    fn a_dearer_branch_is_closed_with_a_cheaper_one_only_where_no_cooler_is_asked_by_itself() {
+        let wanted = |by: &[Grouping], front| Goals::new(&Wanted { first: 1, by: by.to_vec(), front });
+        assert!(wanted(&[], false).one_threshold());
+        assert!(wanted(&[Grouping::Pumps, Grouping::PumpCount, Grouping::Scheme], false).one_threshold());
+        assert!(!wanted(&[Grouping::Scheme, Grouping::Cooler], false).one_threshold());
+        assert!(!wanted(&[], true).one_threshold());
+    }
+}

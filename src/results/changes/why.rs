@@ -41,42 +41,30 @@ pub(super) fn why(
             .map(|(i, text)| if i == 0 { format!("fails: {text}") } else { text.clone() }),
     );
     said.extend(cost_difference(&was.costs, &bills));
-    let hotter = (assessment.warmth.margin - was.heat_margin).abs() > SAME_MARGIN;
-    if hotter && !failed.iter().any(|text| text.starts_with("heat margin")) {
-        let show = |value| Measure::Percent.show(Some(value), context.conditions.study.system);
-        said.push(format!("heat margin {} (was {})", show(assessment.warmth.margin), show(was.heat_margin)));
-    }
     if !was.adequate && assessment.score.adequate {
         said.push("adequate now".to_owned());
     }
     if turn == Turn::Left && assessment.score.adequate {
         said.insert(0, format!("adequate still, but {before} others come before it"));
     }
-    if (hotter || !failed.is_empty()) && !touched.is_empty() {
-        said.push(format!("changed since: {}", some(&touched)));
-    }
+    said.extend(changed(&touched));
     let moved = match turn {
         Turn::Rose => format!("{behind} that stood before it left or fell behind"),
         Turn::Fell => format!("{before} came before it"),
         _ => String::new(),
     };
-    match (said.is_empty(), moved.is_empty()) {
-        (true, true) => String::new(),
-        (true, false) => format!("unchanged itself, {moved}"),
-        _ => said.join("; "),
-    }
+    if said.is_empty() { moved } else { said.join("; ") }
 }
 
 impl Context<'_> {
-    /// The physical changes that touch a candidate: of its parts, its scheme, site, oil, settings, load profile.
+    /// The physical changes of its parts and its scheme: those of site, oil or load profile touch all alike.
     fn touching(&self, assessment: &Assessment) -> Vec<String> {
         let bill = &assessment.bill.items;
         let parts: BTreeSet<(&str, &str)> =
             bill.iter().filter_map(|item| Some((kind(item.slot)?, item.id.as_str()))).collect();
         let scheme = format!("scheme {}", assessment.candidate.hydraulics.scheme + 1);
         let touches = |change: &&Change| match (change.place.as_str(), change.name.as_str()) {
-            ("study", name) if name.starts_with("scheme ") => name == scheme,
-            ("study" | "load profile", _) => true,
+            ("study", name) => name == scheme,
             part => parts.contains(&part),
         };
         self.changes.iter().filter(|change| change.is_physical()).filter(touches).map(Change::words).collect()
@@ -147,16 +135,14 @@ impl Context<'_> {
         if let Some(then) = then.collect::<Option<BTreeMap<String, i64>>>() {
             said.extend(cost_difference(&then, &costs));
         }
-        if !touched.is_empty() {
-            said.push(format!("changed since: {}", some(touched)));
-        }
+        said.extend(changed(touched));
         let slots = self.changes.iter().filter(|c| c.place == "study" && c.name == "slots");
         let slots: Vec<String> = slots.map(Change::words).collect();
         if !slots.is_empty() {
             said.push(format!("choices: {}", some(&slots)));
         }
         if said.is_empty() {
-            "unchanged itself; its place was made by others".to_owned()
+            "its place was made by others".to_owned()
         } else {
             format!("not among the first {} then; {}", self.kept.first, said.join("; "))
         }
@@ -212,6 +198,11 @@ fn cost_difference(then: &BTreeMap<String, i64>, now: &BTreeMap<String, i64>) ->
 #[expect(clippy::cast_precision_loss, reason = "cents far below 2^53")]
 fn money(cents: i64) -> String {
     crate::units::fixed(cents as f64 / 100.0, 2)
+}
+
+/// What changed of a candidate itself.
+fn changed(touched: &[String]) -> Option<String> {
+    (!touched.is_empty()).then(|| format!("changed itself: {}", some(touched)))
 }
 
 /// The first of a list, and how many more.
