@@ -51,7 +51,7 @@ fn tolerances(options: &options::Doubt, stated: Doubt) -> Result<Doubt, Vec<Stri
     for text in &options.within {
         let (key, value) = text.split_once('=').unwrap_or((text, ""));
         if let Err(accepted) = doubt.set(key.trim(), value.trim()) {
-            faults.push(format!("--within {text}: {accepted}, as in air_temperature='5 K'"));
+            faults.push(format!("--within {text}: {accepted}, as in air_temperature='5 K' or flow='10 %'"));
         }
     }
     let keys = TOLERANCES.map(|line| line.key);
@@ -77,11 +77,12 @@ fn doubted(options: &options::Doubt, inputs: &Inputs, doubt: Doubt, targets: &[T
         by: options.best_of.iter().map(|by| by.grouping()).collect(),
         ..Wanted::first(options.first as usize)
     };
-    let found = search::search(&space, &conditions, &wanted, Bounds::ALL, &bar);
+    let mut found = search::search(&space, &conditions, &wanted, Bounds::ALL, &bar);
     bar.finish();
     let ranking = found.goals.groups.first().unwrap_or(&found.goals.ranking);
     let picks: Vec<Entry> = ranking.entries().iter().filter(|entry| entry.score.adequate).cloned().collect();
     if picks.is_empty() {
+        found.add_those_beyond_limits(&conditions);
         let misses: Vec<_> = found.misses.entries().map(|entry| entry.candidate.clone()).collect();
         let misses = table::misses(&Assessment::of_all(&misses, &conditions), study.system);
         let text = format!("Nothing is adequate, so there is nothing to doubt. Nearest misses:\n{misses}");

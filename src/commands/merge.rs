@@ -50,6 +50,10 @@ pub(super) fn run(options: &Merge) -> Exit {
                 grouped(space.total())
             )),
         });
+        let merged = merged.and_then(|(wanted, found)| match options.outputs.unasked(&wanted) {
+            Some(unasked) => Err(unasked.to_owned()),
+            None => Ok((wanted, found)),
+        });
         match merged {
             Ok((wanted, found)) => Result {
                 conditions: &conditions,

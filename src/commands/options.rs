@@ -506,7 +506,7 @@ pub struct Doubt {
     #[arg(long, value_name = "N", default_value_t = 10, value_parser = clap::value_parser!(u32).range(1..=1000), help_heading = "Doubt")]
     pub first: u32,
 
-    /// Look at the best one of each group instead of the first ones: others than a filter then tell them apart
+    /// Look at the best one of each group instead of the first ones: so that they differ by more than a filter
     #[arg(long, value_name = "GROUP", help_heading = "Doubt")]
     pub best_of: Option<BestOf>,
 

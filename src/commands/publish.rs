@@ -32,6 +32,19 @@ pub(super) struct Result<'a> {
 }
 
 impl Outputs {
+    /// What has a place to go, but is not wanted.
+    pub(super) fn unasked(&self, wanted: &Wanted) -> Option<&'static str> {
+        match (&self.front, &self.groups) {
+            (Some(_), _) if !wanted.front => {
+                Some("--front: this was searched without a front: search again with --front")
+            }
+            (_, Some(_)) if wanted.by.is_empty() => Some(
+                "--groups: no groups were asked: search with --best-of pumps, pump-count, scheme or cooler",
+            ),
+            _ => None,
+        }
+    }
+
     /// Where results go, in the order of [`write`].
     pub(super) fn paths(&self) -> Vec<&Path> {
         let optional = [self.json.as_ref(), self.front.as_ref(), self.groups.as_ref()];
@@ -41,8 +54,11 @@ impl Outputs {
 
 impl Result<'_> {
     /// Writes and prints it; tells how the program ends.
-    pub(super) fn publish(&self, found: Found, outputs: &Outputs, targets: &[Target]) -> Exit {
+    pub(super) fn publish(&self, mut found: Found, outputs: &Outputs, targets: &[Target]) -> Exit {
         let conditions = self.conditions;
+        if self.unproved.is_none() {
+            found.add_those_beyond_limits(conditions);
+        }
         let ranking = found.goals.ranking.entries();
         let groups: Vec<Entry> = found.goals.groups.iter().flat_map(|g| g.entries().to_vec()).collect();
         let whole_front = found.goals.front.map(Front::sorted);
@@ -118,12 +134,17 @@ impl Result<'_> {
         }
         let adequate = answer.rows.first().is_some_and(|row| row.assessment.score.adequate);
         if !adequate {
-            text += "Nothing is adequate. Nearest misses of those simulated:\n";
+            text += match self.unproved {
+                None => "Nothing is adequate. Nearest misses of those simulated:\n",
+                Some(_) => "Nothing adequate is found so far. Nearest misses of those simulated:\n",
+            };
             text += &table::misses(answer.misses, system);
             text += "The CSV lists all by the objective, these or not; for one of these: sumpwright simulate STUDY NAME\n\n";
-            if answer.misses.is_empty() {
-                text += "  none: every combination is excluded by a rule (see the account)\n";
-            }
+            text += match (answer.misses.is_empty(), self.unproved) {
+                (true, None) => "  none: every combination is excluded by a rule (see the account)\n",
+                (true, Some(_)) => "  none yet: nothing can be said, go on\n",
+                _ => "",
+            };
             if outputs.quiet {
                 return terminal::data(&text);
             }
@@ -136,6 +157,7 @@ impl Result<'_> {
         if adequate {
             text += &format!("{}\n\n{}\n", answer.study.title, table::table(shown, system));
         }
+        text += &table::sorted_by(&answer.study.objective);
         if let Some(by) = answer.wanted.by.first() {
             text += &format!("The best of each {}\n\n", by.words());
             let shown = &answer.groups[..answer.groups.len().min(3 * TABLE_ROWS)];

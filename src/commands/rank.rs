@@ -24,6 +24,10 @@ pub(super) fn run(options: &Rank) -> Exit {
         Ok(inputs) => inputs,
         Err(problems) => return terminal::problems(problems),
     };
+    if let Some(unasked) = options.outputs.unasked(&wanted(options)) {
+        terminal::note(unasked);
+        return Exit::BadInput;
+    }
     inputs.paths.extend(options.go_on.clone());
     let state = options.state_path();
     // a share gives its state alone
@@ -39,6 +43,14 @@ pub(super) fn run(options: &Rank) -> Exit {
     match pool(options.threads) {
         Ok(pool) => pool.install(|| search(options, &inputs, targets, state)),
         Err(exit) => exit,
+    }
+}
+
+fn wanted(options: &Rank) -> Wanted {
+    Wanted {
+        first: options.first as usize,
+        by: options.best_of.iter().map(|by| by.grouping()).collect(),
+        front: options.outputs.front.is_some(),
     }
 }
 
@@ -59,11 +71,7 @@ fn search(options: &Rank, inputs: &Inputs, targets: &[Target], state: &Target) -
     for warning in warnings::of(study) {
         terminal::note(&format!("warning: {warning}"));
     }
-    let wanted = Wanted {
-        first: options.first as usize,
-        by: options.best_of.iter().map(|by| by.grouping()).collect(),
-        front: options.outputs.front.is_some(),
-    };
+    let wanted = wanted(options);
     if options.every {
         return every(options, inputs, (&space, &conditions), &wanted, targets);
     }

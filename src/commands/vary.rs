@@ -131,8 +131,9 @@ fn outcome(inputs: &Inputs, values: &[(&Requirement, Value)]) -> Result<Option<O
     let study = inputs.with(values, &inputs.catalog)?;
     let (conditions, space) = (Conditions::new(&study), Space::new(&study));
     let bar = Bar::new(space.total());
-    let found = search::search(&space, &conditions, &Wanted::first(1), Bounds::ALL, &bar);
+    let mut found = search::search(&space, &conditions, &Wanted::first(1), Bounds::ALL, &bar);
     bar.finish();
+    found.add_those_beyond_limits(&conditions);
     Ok(Outcome::of(&found, &conditions))
 }
 

@@ -283,7 +283,17 @@ fn cooling(row: &Row<'_>) -> Vec<Figure> {
         said.push(Figure::new("fan current", Measure::Current, current).with(note));
     }
     let limit = study.settings.oil_limit.si();
-    said.push(Figure::new("oil temperature warning at", Measure::Temperature, limit).with("the oil limit"));
+    let warning = limit - study.settings.warning_below.si();
+    let always = row.assessment.warmth.peak.is_some_and(|peak| peak >= warning);
+    let note = if always {
+        "below what is normal here: set `warning_below` smaller, or take more cooler"
+    } else {
+        "the oil limit less `warning_below`"
+    };
+    said.push(Figure::new("oil temperature warning at", Measure::Temperature, warning).with(note));
+    said.push(
+        Figure::new("stop at an oil temperature of", Measure::Temperature, limit).with("the oil limit"),
+    );
     said.push(Figure::new("oil to fill, cold", Measure::Volume, oil(row)).with("reservoir alone"));
     said
 }

@@ -6,7 +6,7 @@ use super::grid::wrapped;
 use super::measure::Measure;
 use super::watch::mode_words;
 use crate::simulation::Rig;
-use crate::units::{Quantity, Temperature};
+use crate::units::Quantity;
 use std::collections::BTreeSet;
 
 /// Oil from which skin burns at a touch, C.
@@ -38,8 +38,8 @@ pub fn cautions(rows: &[Row<'_>]) -> Vec<&'static str> {
     }
     if any(hot) {
         said.push(
-            "Oil, lines and reservoir get hotter than 60 degC (140 degF): they burn at a touch, and oil mist catches fire \
-             on an exhaust.",
+            "Oil, lines and reservoir can get hotter than 60 degC (140 degF), all the more when a fan stops: they burn at a \
+             touch, and oil mist catches fire on an exhaust.",
         );
     }
     if any(|row| !is_electric(row)) {
@@ -150,7 +150,7 @@ fn heat(explained: &Explained<'_>) -> Option<String> {
     match row.assessment.warmth.peak {
         Some(peak) if limit.to_celsius() > HOT => Some(format!(
             "The oil peaks at {} on the design day and is allowed {}; a dead fan or a clogged cooler may take it there and \
-             beyond{}. Fit a thermometer and a warning at the limit, and shield reservoir, cooler and lines within reach.",
+             beyond{}. Fit a thermometer with a warning below the limit, stop at the limit, and shield reservoir, cooler and lines within reach.",
             show(peak),
             show(limit.si()),
             soonest(explained)
@@ -220,8 +220,7 @@ fn loads(row: &Row<'_>) -> Option<String> {
 }
 
 fn hot(row: &Row<'_>) -> bool {
-    let peak = row.assessment.warmth.peak;
-    peak.is_none_or(|kelvin| Temperature::from_si(kelvin).to_celsius() > HOT)
+    row.conditions.study.settings.oil_limit.to_celsius() > HOT
 }
 
 fn is_electric(row: &Row<'_>) -> bool {

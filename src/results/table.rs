@@ -5,11 +5,27 @@ use super::columns::{Cell, Row, column_of};
 use super::grid::{grid, text, wrapped};
 use super::measure::Measure;
 use crate::scoring::{Assessment, binding};
+use crate::study::Objective;
 use crate::units::{System, fixed};
 
 /// The table of some rows.
 pub fn table(rows: &[Row<'_>], system: System) -> String {
     format!("{}\n{}", figures(rows, system), parts(rows, system))
+}
+
+/// By what the rows are sorted, where it is not the cost alone.
+pub fn sorted_by(objective: &Objective) -> String {
+    if *objective == Objective::default() {
+        return String::new();
+    }
+    let Objective { cost, heat_margin, shortfall } = objective;
+    wrapped(
+        "  ",
+        &format!(
+            "Sorted by the objective: {cost} x cost - {heat_margin} x heat margin + {shortfall} x shortfall, a margin of 100 % \
+             being 1; the least first. The CSV has it as a column."
+        ),
+    ) + "\n"
 }
 
 /// Rank, cost, margins, what binds.
@@ -36,7 +52,7 @@ fn figures(rows: &[Row<'_>], system: System) -> String {
             cell(row, "peak oil temperature"),
             percent(row, "shortfall"),
             percent(row, "engine margin"),
-            cell(row, "scheme") + idle,
+            format!("{}-{}{idle}", cell(row, "scheme"), row.assessment.candidate.hydraulics.scheme + 1),
             cell(row, "binds"),
             percent(row, "binding margin"),
         ]);

@@ -57,7 +57,7 @@ pub fn of(study: &Study) -> Vec<String> {
     }
     if rules.contains(&Rule::Continuous) && study.circuit == Circuit::ClosedCentre {
         warnings.push(
-            "scheme `continuous` in a closed centre: fixed pumps start against the relief valve; the check at the \
+            "scheme `continuous` in a closed centre: fixed pumps would start against the relief valve; the check at the \
              coldest start takes them as unloaded"
                 .to_owned(),
         );

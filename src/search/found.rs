@@ -10,7 +10,7 @@ use crate::scoring::Score;
 use crate::study::Study;
 
 /// Nearest misses that are kept.
-const MISSES: usize = 10;
+pub(super) const MISSES: usize = 10;
 
 /// What a search, or a part of it, found.
 #[derive(Debug, Clone)]

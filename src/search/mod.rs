@@ -11,6 +11,7 @@ mod front;
 mod goals;
 mod group;
 mod leaves;
+mod lifted;
 mod nearby;
 mod options;
 mod order;

@@ -11,7 +11,7 @@ use crate::results::{report, stamp};
 use crate::scoring::{Assessment, Check};
 
 /// What to think of before a limit is changed.
-const CAUTION: &str = "Other limits are said so that it shows what a cheaper one would ask, not to be taken: a limit keeps oil, \
+const CAUTION: &str = "Other limits only show what a cheaper one would ask; do not adopt them: a limit keeps oil, \
                        engine and people safe. Never work a part above what its maker states. This is a selection by \
                        calculation, not a safety sign-off; local codes and a licensed practitioner come first.";
 

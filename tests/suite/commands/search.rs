@@ -511,6 +511,32 @@ fn a_look_behind_the_bounds_says_what_it_saw_and_finds_what_is_missing() {
 }
 
 #[test]
+fn what_the_budget_alone_excludes_is_the_nearest_miss() {
+    let folder = wide("");
+    folder.run(&["rank", "study.toml"]).code(0);
+    let best = rows(&folder.get("ranked.csv")).remove(0);
+    let cents: f64 = best["cost"].parse::<f64>().unwrap() - 0.01;
+    let folder = wide(&format!("[limits]\nbudget = {cents:.2}"));
+    for every in [&[][..], &["--every"]] {
+        let said = run(&folder, &[&["rank", "study.toml"], every]).code(1).stdout();
+        let (sentence, name) = said.split_once("  1. ").unwrap().1.split_once('\n').unwrap();
+        assert!(sentence.starts_with("budget"), "{said}");
+        assert!(name.trim_start().starts_with(&best["name"]), "{said}");
+    }
+}
+
+#[test]
+fn what_was_not_asked_has_no_place_to_go() {
+    let folder = wide("");
+    folder.put("ranked.csv", b"precious\n");
+    refused(&folder, &["rank", "study.toml", "--groups", "g.csv"], &["--best-of"]);
+    folder.run(&["rank", "study.toml", "--share", "1/1", "--state", "one.json"]).code(0);
+    for (output, file) in [("--front", "f.csv"), ("--groups", "g.csv")] {
+        refused(&folder, &["merge", "study.toml", "one.json", output, file], &["nothing was merged", output]);
+    }
+}
+
+#[test]
 fn the_account_adds_up() {
     for (settings, code, asked) in ASKED {
         let folder = wide(settings);
