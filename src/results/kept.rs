@@ -122,7 +122,7 @@ fn belongs(top: &Part<'_>, inputs: &[Input]) -> Result<(), String> {
     let file = |place: usize| kept.get(place).and_then(|v| v.get("file")).and_then(Value::as_str);
     let place = (0..mine.len().max(theirs.len())).find(|&i| mine.get(i) != theirs.get(i)).unwrap_or(0);
     let name = file(place).unwrap_or_else(|| inputs.get(place).map_or("", |i| i.file.as_str()));
-    Err(format!("was kept for other inputs: {name} is not what it was"))
+    Err(format!("was kept for other inputs: {name} is not what it was, or this is another study"))
 }
 
 fn again(

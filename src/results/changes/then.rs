@@ -122,7 +122,12 @@ fn was(row: &Value) -> Result<Was, String> {
         name: text(si, "name")?.to_owned(),
         adequate: si["adequate"].as_bool().ok_or_else(|| missing("adequate"))?,
         cost: number("cost")?,
-        heat_margin: number("heat_margin")?,
+        // an endless one is null in JSON
+        heat_margin: if si.get("heat_margin").is_some_and(Value::is_null) {
+            f64::INFINITY
+        } else {
+            number("heat_margin")?
+        },
         costs: object("costs_in_cents")?.iter().filter_map(cents).collect(),
         checks: object("checks")?
             .iter()

@@ -43,17 +43,20 @@ pub(super) fn why(
     said.extend(cost_difference(&was.costs, &bills));
     if !was.adequate && assessment.score.adequate {
         said.push("adequate now".to_owned());
-    }
-    if turn == Turn::Left && assessment.score.adequate {
-        said.insert(0, format!("adequate still, but {before} others come before it"));
+    } else if turn == Turn::Left && assessment.score.adequate {
+        said.insert(0, "adequate still".to_owned());
     }
     said.extend(changed(&touched));
     let moved = match turn {
         Turn::Rose => format!("{behind} that stood before it left or fell behind"),
         Turn::Fell => format!("{before} came before it"),
+        Turn::Left if failed.is_empty() => format!("{before} others come before it"),
         _ => String::new(),
     };
-    if said.is_empty() { moved } else { said.join("; ") }
+    if said.is_empty() || turn == Turn::Left {
+        said.extend(Some(moved).filter(|moved| !moved.is_empty()));
+    }
+    said.join("; ")
 }
 
 impl Context<'_> {
@@ -123,6 +126,10 @@ impl Context<'_> {
             .filter(|item| kind(item.slot).is_some_and(|kind| came(kind, &item.id)))
             .map(|item| self::item(item.slot, &item.id))
             .collect();
+        let scheme = format!("scheme {}", assessment.candidate.hydraulics.scheme + 1);
+        if came("study", &scheme) {
+            return format!("{scheme} new in the study");
+        }
         if !new.is_empty() {
             return format!("{} new in the study", new.join(" and "));
         }
@@ -141,11 +148,9 @@ impl Context<'_> {
         if !slots.is_empty() {
             said.push(format!("choices: {}", some(&slots)));
         }
-        if said.is_empty() {
-            "its place was made by others".to_owned()
-        } else {
-            format!("not among the first {} then; {}", self.kept.first, said.join("; "))
-        }
+        // its figures of then were not kept: of what changed for all nobody can tell whether it made its place
+        said.insert(0, "not in this list then".to_owned());
+        said.join("; ")
     }
 
     /// What an item would have cost then, cents.
@@ -156,7 +161,8 @@ impl Context<'_> {
         };
         let row = values(kind, id)?;
         let owned = row.get("owned").and_then(serde_json::Value::as_i64).unwrap_or(0);
-        Some(row.get("price")?.as_i64()? * (i64::from(quantity) - owned).max(0))
+        let bought = i64::from(quantity).saturating_sub(owned).max(0);
+        Some(row.get("price")?.as_i64()?.saturating_mul(bought))
     }
 }
 
@@ -176,21 +182,23 @@ fn as_then(check: &Checked, was: &Was) -> bool {
 fn cost_difference(then: &BTreeMap<String, i64>, now: &BTreeMap<String, i64>) -> Option<String> {
     let names: BTreeSet<&String> = then.keys().chain(now.keys()).collect();
     let of = |costs: &BTreeMap<String, i64>, name: &String| costs.get(name).copied().unwrap_or(0);
-    let differ =
-        names.into_iter().map(|name| (name, of(now, name) - of(then, name))).filter(|(_, by)| *by != 0);
+    let differ = names
+        .into_iter()
+        .map(|name| (name, of(now, name).saturating_sub(of(then, name))))
+        .filter(|(_, by)| *by != 0);
     let differ: Vec<(&String, i64)> = differ.collect();
     if differ.is_empty() {
         return None;
     }
-    let sum: i64 = differ.iter().map(|(_, by)| by).sum();
+    let sum = differ.iter().fold(0_i64, |sum, (_, by)| sum.saturating_add(*by));
     let each: Vec<String> = differ
         .iter()
-        .map(|(name, by)| format!("{name} {}{}", if *by < 0 { "-" } else { "+" }, money(by.abs())))
+        .map(|(name, by)| format!("{name} {}{}", if *by < 0 { "-" } else { "+" }, money(by.saturating_abs())))
         .collect();
     let sum = match sum {
         0 => "costs as much as then".to_owned(),
         more if more > 0 => format!("costs {} more", money(more)),
-        less => format!("costs {} less", money(-less)),
+        less => format!("costs {} less", money(less.saturating_neg())),
     };
     Some(format!("{sum}: {}", some(&each)))
 }

@@ -9,7 +9,7 @@ use crate::units::{System, fixed};
 
 /// Minutes with one digit, or "never".
 pub(super) fn minutes(time: Option<f64>) -> String {
-    time.map_or_else(|| "never".to_owned(), |seconds| fixed(seconds / 60.0, 1))
+    time.map_or_else(|| "never".to_owned(), |seconds| fixed((seconds / 6.0).floor() / 10.0, 1))
 }
 
 /// What comes of a fault, line by line.
@@ -149,10 +149,7 @@ fn heat(consequence: &Consequence, sound: &Consequence) -> String {
 
 /// The oil in time.
 fn oil(consequence: &Consequence, system: System) -> String {
-    let after = |time: f64| {
-        let digits = usize::from(time < 600.0);
-        format!("after {} min", fixed(time / 60.0, digits))
-    };
+    let after = |time: f64| format!("after {} min", minutes(Some(time)));
     let way = |warming: &Warming| match (warming.to_warning, warming.to_limit) {
         (_, Some(0.0)) => "above the limit already".to_owned(),
         (Some(warned), Some(limit)) if warned > 0.0 => {
