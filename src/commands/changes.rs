@@ -6,7 +6,7 @@ use super::inputs::Inputs;
 use super::options::Changes as Options;
 use super::progress::Bar;
 use super::rank::pool;
-use super::terminal;
+use super::{terminal, written};
 use crate::candidate::Candidate;
 use crate::results::changes::{self, Changes, Kept, Then};
 use crate::results::echo::Echo;
@@ -74,11 +74,7 @@ fn compare(options: &Options, kept: &Kept, inputs: &Inputs) -> Result<Exit, Vec<
     };
     let csv = options.csv.as_ref().map(|_| changes::csv(&told));
     let json = options.json.as_ref().map(|_| json::changes(&told).bytes());
-    for (target, bytes) in targets.iter().zip(csv.into_iter().chain(json)) {
-        let bytes = bytes.map_err(|error| vec![CannotWrite::new(target.named(), error)])?;
-        target.write(&bytes).map_err(|failure| vec![failure])?;
-        terminal::note(&format!("written: {}", target.named().display()));
-    }
+    written::write(&targets, csv.into_iter().chain(json)).map_err(|failure| vec![failure])?;
     terminal::data(&changes::text(&told)).map_err(|failure| vec![failure])?;
     Ok(if told.adequate { Exit::Adequate } else { Exit::NothingAdequate })
 }

@@ -6,7 +6,7 @@ use super::inputs::Inputs;
 use super::options;
 use super::progress::Bar;
 use super::rank::pool;
-use super::terminal;
+use super::{terminal, written};
 use crate::problems::{Problem, Problems};
 use crate::results::doubted::{self, Doubted, Source, Trial};
 use crate::results::{table, warnings};
@@ -182,17 +182,8 @@ fn write(
     doubted: &Doubted<'_>,
     targets: &[Target],
 ) -> Result<(), CannotWrite> {
-    let mut contents = Vec::new();
-    if let Some(path) = &options.csv {
-        contents.push(doubted.csv().map_err(|error| CannotWrite::new(path, error))?);
-    }
-    if let Some(path) = &options.json {
-        let json = doubted.json(&inputs.digests);
-        contents.push(json.bytes().map_err(|error| CannotWrite::new(path, error))?);
-    }
-    for (target, bytes) in targets.iter().zip(&contents) {
-        target.write(bytes)?;
-        terminal::note(&format!("written: {}", target.named().display()));
-    }
+    let csv = options.csv.is_some().then(|| doubted.csv());
+    let json = options.json.is_some().then(|| doubted.json(&inputs.digests).bytes());
+    written::write(targets, csv.into_iter().chain(json))?;
     terminal::data(&doubted.text())
 }

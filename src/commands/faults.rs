@@ -4,7 +4,7 @@ use super::exit::Exit;
 use super::files::{self, CannotWrite};
 use super::options::Faults as Options;
 use super::pick::Pick;
-use super::terminal;
+use super::{terminal, written};
 use crate::results::faults::{self, Faults};
 use crate::results::json;
 use crate::scoring::Assessment;
@@ -34,11 +34,7 @@ fn examine(options: &Options, pick: &Pick) -> Result<Exit, Vec<CannotWrite>> {
     let found = Faults::of(&row);
     let json = options.json.as_ref().map(|_| json::faults(&row, &found, &inputs.digests).bytes());
     let csv = options.csv.as_ref().map(|_| faults::csv(&found, inputs.study.system));
-    for (target, bytes) in targets.iter().zip(json.into_iter().chain(csv)) {
-        let bytes = bytes.map_err(|error| vec![CannotWrite::new(target.named(), error)])?;
-        target.write(&bytes).map_err(|failure| vec![failure])?;
-        terminal::note(&format!("written: {}", target.named().display()));
-    }
+    written::write(&targets, json.into_iter().chain(csv)).map_err(|failure| vec![failure])?;
     pick.compare(&row);
     terminal::data(&faults::report(&row, &found)).map_err(|failure| vec![failure])?;
     Ok(if assessment.score.adequate { Exit::Adequate } else { Exit::NothingAdequate })

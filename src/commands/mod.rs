@@ -21,6 +21,7 @@ mod stop;
 mod terminal;
 mod vary;
 mod why;
+mod written;
 
 pub use exit::Exit;
 pub use options::Options;

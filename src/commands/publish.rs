@@ -4,7 +4,7 @@ use super::exit::Exit;
 use super::files::{CannotWrite, Target};
 use super::inputs::Inputs;
 use super::options::Outputs;
-use super::terminal;
+use super::{terminal, written};
 use crate::candidate::Candidate;
 use crate::results::columns::Row;
 use crate::results::echo::Echo;
@@ -194,24 +194,13 @@ fn assess(entries: &[Entry], conditions: &Conditions<'_>) -> Vec<Assessment> {
     Assessment::of_all(&candidates, conditions)
 }
 
-/// Makes all results before the first is written, then writes each whole.
+/// Writes the results that have a place to go, in the order of [`Outputs::paths`].
 fn write(outputs: &Outputs, targets: &[Target], answer: &Answer<'_>) -> std::result::Result<(), CannotWrite> {
-    let system = answer.study.system;
-    let made =
-        |result: std::io::Result<Vec<u8>>, path: &Path| result.map_err(|error| CannotWrite::new(path, error));
-    let mut contents = vec![made(csv::ranked(answer.rows, system), &outputs.csv)?];
-    if let Some(path) = &outputs.json {
-        contents.push(made(json::ranking(answer).bytes(), path)?);
-    }
-    if let Some(path) = &outputs.front {
-        contents.push(made(csv::ranked(answer.front, system), path)?);
-    }
-    if let Some(path) = &outputs.groups {
-        contents.push(made(csv::ranked(answer.groups, system), path)?);
-    }
-    for (target, bytes) in targets.iter().zip(&contents) {
-        target.write(bytes)?;
-        terminal::note(&format!("written: {}", target.named().display()));
-    }
-    Ok(())
+    let ranked = |rows| csv::ranked(rows, answer.study.system);
+    let optional = [
+        outputs.json.is_some().then(|| json::ranking(answer).bytes()),
+        outputs.front.is_some().then(|| ranked(answer.front)),
+        outputs.groups.is_some().then(|| ranked(answer.groups)),
+    ];
+    written::write(targets, std::iter::once(ranked(answer.rows)).chain(optional.into_iter().flatten()))
 }

@@ -6,7 +6,7 @@ use super::inputs::Inputs;
 use super::options::Rank;
 use super::progress::Bar;
 use super::publish::Result;
-use super::{stop, terminal};
+use super::{stop, terminal, written};
 use crate::results::kept::{self, Kept};
 use crate::results::{account, warnings};
 use crate::search::{Bounds, Ended, Found, Portions, Search, Share, Space, Wanted, enumerate, verify};
@@ -99,15 +99,12 @@ fn search(options: &Rank, inputs: &Inputs, targets: &[Target], state: &Target) -
     let ended = task.run(from);
     bar.finish();
     let finished = ended.left.is_none();
-    let kept =
-        |ended: &Ended| Kept { wanted: wanted.clone(), share, reached: ended.reached.clone(), finished };
     if options.share.is_some() || !finished {
-        let bytes = kept::json(&kept(&ended), &inputs.digests).bytes();
-        let written = bytes.map_err(|error| files::CannotWrite::new(state.named(), error));
-        if let Err(failure) = written.and_then(|bytes| state.write(&bytes)) {
+        let kept = Kept { wanted: wanted.clone(), share, reached: ended.reached.clone(), finished };
+        let made = [kept::json(&kept, &inputs.digests).bytes()];
+        if let Err(failure) = written::write(std::slice::from_ref(state), made) {
             return terminal::cannot_write(&[failure]);
         }
-        terminal::note(&format!("written: {}", state.named().display()));
     }
     if options.share.is_some() {
         return if finished { Exit::Adequate } else { Exit::Stopped };

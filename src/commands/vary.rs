@@ -7,7 +7,7 @@ use super::options::Vary;
 use super::pick::bad;
 use super::progress::Bar;
 use super::rank::pool;
-use super::terminal;
+use super::{terminal, written};
 use crate::numerics::{changes, power_of_ten, spread};
 use crate::problems::Problems;
 use crate::results::account::grouped;
@@ -213,17 +213,9 @@ fn finish(
     any_adequate: bool,
 ) -> Exit {
     let write = || -> Result<(), CannotWrite> {
-        let mut contents = Vec::new();
-        if let Some(path) = &options.csv {
-            contents.push(csv().map_err(|error| CannotWrite::new(path, error))?);
-        }
-        if let Some(path) = &options.json {
-            contents.push(json.bytes().map_err(|error| CannotWrite::new(path, error))?);
-        }
-        for (target, bytes) in targets.iter().zip(&contents) {
-            target.write(bytes)?;
-            terminal::note(&format!("written: {}", target.named().display()));
-        }
+        let csv = options.csv.is_some().then(csv);
+        let json = options.json.is_some().then(|| json.bytes());
+        written::write(targets, csv.into_iter().chain(json))?;
         terminal::data(text)
     };
     match write() {

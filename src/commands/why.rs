@@ -4,7 +4,7 @@ use super::exit::Exit;
 use super::files::{self, CannotWrite};
 use super::options;
 use super::pick::Pick;
-use super::terminal;
+use super::{terminal, written};
 use crate::results::why::Why;
 use crate::scoring::Assessment;
 use crate::simulation::Conditions;
@@ -28,17 +28,7 @@ fn why(options: &options::Why, pick: &Pick) -> Result<Exit, Vec<CannotWrite>> {
     let why = Why::new(row);
     let csv = options.csv.is_some().then(|| why.csv());
     let json = options.json.is_some().then(|| why.json(&pick.inputs.digests).bytes());
-    // all results are made before the first is written
-    let contents: Result<Vec<Vec<u8>>, Vec<CannotWrite>> = [csv, json]
-        .into_iter()
-        .flatten()
-        .zip(&paths)
-        .map(|(bytes, path)| bytes.map_err(|error| vec![CannotWrite::new(path, error)]))
-        .collect();
-    for (target, bytes) in targets.iter().zip(contents?) {
-        target.write(&bytes).map_err(|failure| vec![failure])?;
-        terminal::note(&format!("written: {}", target.named().display()));
-    }
+    written::write(&targets, csv.into_iter().chain(json)).map_err(|failure| vec![failure])?;
     pick.compare(&row);
     terminal::data(&why.text()).map_err(|failure| vec![failure])?;
     Ok(if assessment.score.adequate { Exit::Adequate } else { Exit::NothingAdequate })
