@@ -7,6 +7,7 @@ use super::options::{Motor, ReliefChoice, StoreOption, Stores, Valves, points};
 use super::plan::Plan;
 use crate::parts::pump::Running;
 use crate::simulation::Duty;
+use crate::study::Rule;
 use crate::units::Quantity;
 
 /// A pump set at one engine speed, relief setting and scheme: what is known before accumulators are chosen.
@@ -112,8 +113,13 @@ impl<'p> Group<'p> {
 
     /// Changes of mode per second where enough is delivered, at least.
     pub(super) fn least_changes(&self, option: &StoreOption, plan: &Plan<'_>) -> f64 {
-        let overall = plan.demand.least_changes(option.swing, option.above, option.volume, self.least_flow);
-        overall.max(self.changes_within_steps(option))
+        let within = self.changes_within_steps(option);
+        if plan.conditions.study.slots.schemes[self.scheme].rule != Rule::Together {
+            return within;
+        }
+        let (full, refilled) = option.oil.at[0];
+        let (swing, above) = (full - refilled, option.volume - full);
+        within.max(plan.demand.least_changes(swing, above, option.volume, self.least_flow))
     }
 
     /// Changes of mode per second within single steps, at least.

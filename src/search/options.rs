@@ -132,10 +132,6 @@ pub(super) struct StoreOption {
     pub(super) useful: f64,
     /// Largest oil volume, m3.
     pub(super) volume: f64,
-    /// Oil between cut-out and cut-in of one switch for all pumps, m3; 0 with any other rule.
-    pub(super) swing: f64,
-    /// Oil that the full store takes above that cut-out, m3.
-    pub(super) above: f64,
     /// Oil at the switch points.
     pub(super) oil: SwitchOil,
     /// Least flow of all pumps, m3/s.
@@ -335,7 +331,7 @@ fn option(
         store,
     };
     let relief = hydraulics.relief_setting(study).si();
-    let (mut foot, mut volume, mut swing, mut above, mut price) = (0.0, 0.0, 0.0, 0.0, 0);
+    let (mut foot, mut volume, mut price) = (0.0, 0.0, 0);
     let mut oil = SwitchOil::default();
     let of = &study.slots.schemes[scheme];
     if let Some(choice) = store {
@@ -350,10 +346,6 @@ fn option(
                 let at = |p: f64| gas * line.share(p);
                 oil.full = volume;
                 oil.at = std::array::from_fn(|switch| points.of(switch)).map(|(out, cut)| (at(out), at(cut)));
-                if of.rule == Rule::Together {
-                    let (full, refilled) = oil.at[0];
-                    (swing, above) = (full - refilled, volume - full);
-                }
             }
         }
     }
@@ -364,8 +356,6 @@ fn option(
         foot,
         useful: if store.is_some() { foot } else { demand.lowest_threshold },
         volume,
-        swing,
-        above,
         oil,
         least_flow: demand.least_flow(volume),
         energy: demand.energy(foot, volume * relief),
