@@ -1,23 +1,9 @@
 //! One pick explained: report and card of both demos as texts that were read by eye, their figures against the ranked
 //! CSV, and what they compute against arithmetic of its own.
 
-use super::commands::folder::Folder;
+use super::commands::folder::{DEMOS, Folder};
 use serde_json::Value;
 use std::collections::BTreeMap;
-
-/// A demo and a pick of it: the first of its ranking when this was written.
-const DEMOS: [(&str, &str); 2] = [
-    (
-        "firewood",
-        "gear-14.5-a/diesel-28@2600rpm/relief-pilot-90-315@2350psi/together-4/diaphragm-2.8-250x2@1200psi/\
-         aircooler-12-42x1/reservoir-steel-40/spinon-130x1",
-    ),
-    (
-        "beach-rake",
-        "gear-11-a*0.86+gear-11-a+gear-16.5-b/diesel-37@2100rpm/relief-direct-90-250@180bar/matched-4/none/\
-         aircooler-24-55x1/reservoir-steel-40/intank-125x1",
-    ),
-];
 
 fn study(demo: &str) -> String {
     format!("{}/catalogs/{demo}/study.toml", env!("CARGO_MANIFEST_DIR"))

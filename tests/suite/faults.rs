@@ -3,7 +3,7 @@
 
 mod hand;
 
-use crate::commands::folder::Folder;
+use crate::commands::folder::{DEMOS, Folder};
 use crate::small_study::{LOAD, SmallPump, SmallStudy};
 use hand::{AIR, FAN_STOPPED, Hand, SOUND, capacity, small};
 use sumpwright::candidate;
@@ -16,11 +16,6 @@ use sumpwright::simulation::{Conditions, Course, Curves, Order};
 use sumpwright::study::{self, Slots, Study, Thermostat};
 use sumpwright::units::Temperature;
 
-/// First ranks of the two demos.
-const FIREWOOD: &str = "gear-14.5-a/diesel-28@2600rpm/relief-pilot-90-315@2350psi/together-4/\
-    diaphragm-2.8-250x2@1200psi/aircooler-12-42x1/reservoir-steel-40/spinon-130x1";
-const BEACH_RAKE: &str = "gear-11-a*0.86+gear-11-a+gear-16.5-b/diesel-37@2100rpm/relief-direct-90-250@180bar/matched-4/\
-    none/aircooler-24-55x1/reservoir-steel-40/intank-125x1";
 /// With accumulator and staggered switches, which the first ranks have not.
 const STAGGERED: &str = "gear-8-a+gear-12-b/diesel-28@2600rpm/relief-pilot-90-315@2350psi/staggered-5/\
     bladder-6-330x1@1200psi/barcooler-12-65x1/reservoir-steel-60/spinon-200x1";
@@ -50,7 +45,7 @@ fn pick<R>(
 }
 
 fn demos<R>(mut f: impl FnMut(&Assessment, &Conditions<'_>) -> R) -> Vec<R> {
-    [("firewood", FIREWOOD), ("firewood", STAGGERED), ("beach-rake", BEACH_RAKE)]
+    [DEMOS[0], ("firewood", STAGGERED), DEMOS[1]]
         .into_iter()
         .map(|(name, candidate)| {
             let study = demo(name);
@@ -370,7 +365,7 @@ fn an_engine_that_cannot_hold_the_relief_stalls() {
 #[test]
 fn the_text_on_both_demos_is_the_one_that_was_read() {
     let root = env!("CARGO_MANIFEST_DIR");
-    for (demo, name) in [("firewood", FIREWOOD), ("beach-rake", BEACH_RAKE)] {
+    for (demo, name) in DEMOS {
         let folder = Folder::new("");
         let study = format!("{root}/catalogs/{demo}/study.toml");
         let text = folder.run(&["faults", &study, name]).code(0).stdout();
