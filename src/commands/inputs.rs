@@ -25,29 +25,40 @@ pub(super) struct Inputs {
     pub(super) rows: Vec<(&'static str, usize)>,
 }
 
+/// What gives the bytes of a file, with what it is.
+pub(super) type Files<'a> = dyn Fn(&Path, &str) -> Result<Vec<u8>, Box<Problem>> + 'a;
+
 impl Inputs {
     /// Reads a study.
     ///
     /// # Errors
     /// All problems of all files.
     pub(super) fn read(path: &Path) -> Result<Self, Problems> {
+        Self::read_by(path, "", &files::read)
+    }
+
+    /// Reads a study from wherever its files come; in messages their names end with `mark`.
+    ///
+    /// # Errors
+    /// All problems of all files.
+    pub(super) fn read_by(path: &Path, mark: &str, files: &Files<'_>) -> Result<Self, Problems> {
         let mut problems = Problems::default();
-        let bytes = match files::read(path, "the study") {
+        let bytes = match files(path, "the study") {
             Ok(bytes) => bytes,
             Err(problem) => {
                 problems.push(*problem);
                 return Err(problems);
             }
         };
-        let name = path.display().to_string();
+        let name = format!("{}{mark}", path.display());
         let mut digests = vec![Input::new(&name, &bytes)];
         let mut paths = vec![path.to_owned()];
         let folder = path.parent().unwrap_or(Path::new(""));
         let named = study::files(&bytes, &name);
         let mut fetch = |file: &str, place: &str| {
             let path = folder.join(file);
-            let bytes = files::read(&path, place)?;
-            let shown = path.display().to_string();
+            let bytes = files(&path, place)?;
+            let shown = format!("{}{mark}", path.display());
             digests.push(Input::new(&shown, &bytes));
             paths.push(path);
             Ok::<_, Box<Problem>>((shown, bytes))

@@ -262,6 +262,10 @@ pub struct Changes {
     #[arg(value_name = "STUDY")]
     pub study: PathBuf,
 
+    /// A file of then that was too long to be kept with the older ranking and is another now (a long load profile)
+    #[arg(long = "file-then", value_name = "PATH", help_heading = "Inputs")]
+    pub files_then: Vec<PathBuf>,
+
     /// Where a line for each candidate goes as CSV [default: not written]
     #[arg(long, value_name = "PATH", help_heading = "Output")]
     pub csv: Option<PathBuf>,

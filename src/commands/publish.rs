@@ -7,7 +7,6 @@ use super::options::Outputs;
 use super::{terminal, written};
 use crate::candidate::Candidate;
 use crate::results::columns::Row;
-use crate::results::echo::Echo;
 use crate::results::json::{self, Answer};
 use crate::results::{account, csv, settings, table};
 use crate::scoring::Assessment;
@@ -87,7 +86,6 @@ impl Result<'_> {
         let answer = Answer {
             study: conditions.study,
             inputs: &self.inputs.digests,
-            echo: &Echo::new(conditions.study, &self.inputs.catalog.stated),
             space: self.space,
             account: &found.account,
             work: (found.work.branches > 0).then_some(&found.work),

@@ -114,7 +114,7 @@ fn belongs(top: &Part<'_>, inputs: &[Input]) -> Result<(), String> {
     }
     let kept = top.list("inputs")?;
     let digest = |value: &Value| value.get("fnv1a64").and_then(Value::as_str).map(str::to_owned);
-    let mine: Vec<String> = inputs.iter().map(|i| format!("{:016x}", i.digest)).collect();
+    let mine: Vec<String> = inputs.iter().map(Input::digest_text).collect();
     let theirs: Vec<String> = kept.iter().filter_map(digest).collect();
     if mine == theirs {
         return Ok(());

@@ -17,7 +17,6 @@ pub mod checks;
 pub mod columns;
 pub mod csv;
 pub mod doubted;
-pub mod echo;
 pub mod explained;
 pub mod faults;
 pub mod figures;

@@ -14,12 +14,24 @@ pub struct Input {
     pub length: usize,
     /// FNV-1a, 64 bits, of the bytes.
     pub digest: u64,
+    /// What stood in it, where that is short enough to be kept with a result.
+    pub text: Option<String>,
 }
+
+/// Bytes of an input up to which its text is kept with a ranking: a study, a catalog, a load profile of some thousand rows.
+pub const MOST_KEPT: usize = 256 * 1024;
 
 impl Input {
     /// The digest of a file's bytes.
     pub fn new(file: &str, bytes: &[u8]) -> Self {
-        Self { file: file.to_owned(), length: bytes.len(), digest: digest(bytes) }
+        let short = (bytes.len() <= MOST_KEPT).then_some(bytes);
+        let text = short.and_then(|bytes| std::str::from_utf8(bytes).ok()).map(str::to_owned);
+        Self { file: file.to_owned(), length: bytes.len(), digest: digest(bytes), text }
+    }
+
+    /// The digest as results write it.
+    pub fn digest_text(&self) -> String {
+        format!("{:016x}", self.digest)
     }
 }
 
@@ -35,12 +47,25 @@ pub fn digest(bytes: &[u8]) -> u64 {
 
 /// The stamp as JSON.
 pub(super) fn json(inputs: &[Input]) -> Vec<(&'static str, Json)> {
+    stamped(inputs, false)
+}
+
+/// The stamp as JSON, with what stood in the inputs.
+pub(super) fn with_texts(inputs: &[Input]) -> Vec<(&'static str, Json)> {
+    stamped(inputs, true)
+}
+
+fn stamped(inputs: &[Input], texts: bool) -> Vec<(&'static str, Json)> {
     let files = inputs.iter().map(|input| {
-        Json::object([
+        let mut entries = vec![
             ("file", input.file.as_str().into()),
             ("bytes", input.length.into()),
-            ("fnv1a64", Json::text(format!("{:016x}", input.digest))),
-        ])
+            ("fnv1a64", Json::text(input.digest_text())),
+        ];
+        if texts {
+            entries.push(("text", input.text.as_deref().into()));
+        }
+        Json::object(entries)
     });
     vec![
         ("program", "sumpwright".into()),

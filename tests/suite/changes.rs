@@ -146,7 +146,7 @@ fn a_part_that_is_gone_takes_its_rows_along_and_comes_back_as_new() {
     assert!(!left.is_empty() && !kept.is_empty());
     for fate in left {
         assert_eq!(fate["what"], "left");
-        assert_eq!(fate["why"], "cooler 'aircooler-12-42x1' is no longer among the choices of the study");
+        assert_eq!(fate["why"], "cooler aircooler-12-42x1 is no longer in the study");
         assert!(fate["cost_now"].is_null());
     }
     assert!(kept.iter().all(|fate| fate["what"] != "left"), "{text}");
@@ -156,7 +156,7 @@ fn a_part_that_is_gone_takes_its_rows_along_and_comes_back_as_new() {
     assert_eq!(words(&json), ["coolers, aircooler-12-42: new"], "{text}");
     let new: Vec<&Value> = fates(&json).iter().filter(|fate| fate["what"] == "new").collect();
     assert!(!new.is_empty());
-    assert!(new.iter().all(|fate| fate["why"] == "cooler aircooler-12-42 new in the study"), "{text}");
+    assert!(new.iter().all(|fate| fate["why"] == "cooler aircooler-12-42x1 is new in the study"), "{text}");
 }
 
 #[test]
@@ -190,22 +190,152 @@ fn a_hotter_day_names_the_air_the_check_and_both_figures() {
 }
 
 #[test]
-fn steps_and_schemes_are_told_one_by_one() {
+fn who_is_new_is_told_by_what_failed_then() {
+    let folder = ranked(&["--first", "10"]);
+    folder.change("study.toml", "\"30 degC\"", "\"45 degC\"");
+    rank(&folder, &["--first", "10"]);
+    folder.change("study.toml", "\"45 degC\"", "\"30 degC\"");
+    let (text, json) = changes(&folder);
+    let new: Vec<&Value> = fates(&json).iter().filter(|fate| fate["what"] == "new").collect();
+    // `score` says what each was on the hot day
+    folder.change("study.toml", "\"30 degC\"", "\"45 degC\"");
+    let names: String = new.iter().map(|fate| fate["name"].as_str().unwrap().to_owned() + "\n").collect();
+    let scored = folder.run_with(&["score", "study.toml"], &names).stdout();
+    assert_eq!(scored.lines().count(), new.len() + 1);
+    let mut failed = 0;
+    for (fate, line) in new.iter().zip(scored.lines().skip(1)) {
+        let why = fate["why"].as_str().unwrap();
+        let adequate = line.starts_with("yes,");
+        assert_eq!(why.contains("failed then: "), !adequate, "{line}\n{why}");
+        if why.starts_with("failed then: heat margin") {
+            let percent = |key: &str| format!("{:.3} %", fate[key].as_f64().unwrap() * 100.0);
+            let (then, now) = (percent("heat_margin_then"), percent("heat_margin_now"));
+            assert!(
+                why.contains(&format!("heat margin {then} then (now {now}), at least 10.000 %")),
+                "{why}"
+            );
+        }
+        failed += usize::from(!adequate);
+    }
+    assert!(failed > 0, "{text}");
+}
+
+#[test]
+fn steps_are_told_one_by_one() {
     let folder = ranked(&[]);
-    folder.change("load.csv", "=1+1,6,@lift,18,120", "=1+1,7,@lift,18,125");
-    let scheme = "[[scheme]]\nrule = \"continuous\"\n";
-    folder.change("study.toml", scheme, "");
+    folder.change("load.csv", "=1+1,6,@lift,18,120", "first,2,@lift,18,120,0.8,1\n=1+1,7,@lift,18,125");
     let (text, json) = changes(&folder);
     let said = words(&json);
-    assert!(said.contains(&"load profile, =1+1, duration: 6 s -> 7 s"), "{text}");
-    assert!(said.contains(&"load profile, =1+1, @lift, pressure: 120 bar -> 125 bar"), "{text}");
-    assert!(said.iter().all(|words| !words.contains("digest")), "{text}");
-    // a name holds the place of its scheme, which is another now
-    let fate =
-        fates(&json).iter().find(|fate| fate["name"].as_str().unwrap().contains("/matched-2/")).unwrap();
-    assert!(!fate["rank_then"].is_null(), "{fate}");
-    let gone = fates(&json).iter().find(|fate| fate["name"].as_str().unwrap().contains("/continuous-1/"));
-    assert!(gone.is_none_or(|fate| fate["why"] == "the scheme 'continuous-1' is gone"), "{gone:?}");
+    assert_eq!(
+        said.iter().filter(|words| words.contains("step ")).collect::<Vec<_>>(),
+        [
+            &"load profile, step 1 first: new",
+            &"load profile, step 2 =1+1, duration: 6 s -> 7 s",
+            &"load profile, step 2 =1+1, @lift, pressure: 120 bar -> 125 bar",
+        ],
+        "{text}"
+    );
+    assert!(said.contains(&"load profile, steps: 3 -> 4"), "{text}");
+    // names that stand twice, and none at all
+    let steps = |names: [&str; 3]| {
+        let heading = "step,duration [s],function,flow [L/min],pressure [bar]\n".to_owned();
+        heading + &names.map(|name| format!("{name},5,lift,18,120\n")).concat()
+    };
+    folder.put("load.csv", steps(["", "step 1", "x"]).as_bytes());
+    rank(&folder, &[]);
+    assert!(words(&changes(&folder).1).is_empty());
+    // another order and nothing else
+    folder.put("load.csv", steps(["x", "", "step 1"]).as_bytes());
+    let (text, json) = changes(&folder);
+    assert_eq!(
+        words(&json),
+        ["load profile, step 1 x: new", "load profile, step 3 x of then: gone"],
+        "{text}"
+    );
+}
+
+#[test]
+fn schemes_are_known_by_what_they_do() {
+    let folder = ranked(&["--best-of", "scheme"]);
+    let scheme = "[[scheme]]\nrule = \"continuous\"\n";
+    let matched = "[[scheme]]\nrule = \"matched\"\ncut_out = \"150 bar\"\ncut_in = \"130 bar\"\n";
+    // one before the others is gone
+    folder.change("study.toml", scheme, "");
+    let (text, json) = changes(&folder);
+    assert_eq!(words(&json), ["scheme 1 of then: gone"], "{text}");
+    let both = || fates(&json).iter().chain(json["groups"].as_array().unwrap());
+    for fate in both() {
+        let (name, why) = (fate["name"].as_str().unwrap(), fate["why"].as_str().unwrap());
+        assert!(!why.contains("changed itself"), "{fate}");
+        if name.contains("/continuous-1/") {
+            assert_eq!(why, "scheme continuous-1 is no longer in the study");
+        } else if !fate["rank_then"].is_null() && !fate["rank_now"].is_null() {
+            assert!(name.contains("/together-1/") || name.contains("/matched-2/"), "{fate}");
+            assert_eq!(fate["cost_then"], fate["cost_now"]);
+        }
+    }
+    assert!(both().any(|fate| fate["name"].as_str().unwrap().contains("/continuous-1/")), "{text}");
+    // with another of its rule before it, the name of what has no accumulator is another
+    rank(&folder, &["--best-of", "scheme"]);
+    folder.change(
+        "study.toml",
+        "[[scheme]]\nrule = \"together\"",
+        &(matched.to_owned() + "[[scheme]]\nrule = \"together\""),
+    );
+    let (text, json) = changes(&folder);
+    assert_eq!(words(&json), ["scheme 1: new"], "{text}");
+    let without = fates(&json).iter().filter(|fate| fate["name"].as_str().unwrap().contains("/none/"));
+    let mut seen = 0;
+    for fate in without.filter(|fate| fate["name"].as_str().unwrap().contains("/matched-1/")) {
+        assert!(!fate["rank_then"].is_null(), "{fate}");
+        seen += 1;
+    }
+    assert!(seen > 0, "{text}");
+    // switch points that moved are a change of the scheme
+    rank(&folder, &[]);
+    folder.change(
+        "study.toml",
+        "cut_in = \"130 bar\"\n[[scheme]]\nrule = \"together\"",
+        "cut_in = \"125 bar\"\n[[scheme]]\nrule = \"together\"",
+    );
+    let (text, json) = changes(&folder);
+    assert_eq!(words(&json), ["scheme 1 cut-in: 130 bar -> 125 bar"], "{text}");
+}
+
+#[test]
+fn the_best_of_each_group_names_who_took_its_place() {
+    let folder = ranked(&["--best-of", "cooler"]);
+    let best = |file: &str| -> Vec<String> {
+        let json: Value = serde_json::from_str(&folder.get(file)).unwrap();
+        let groups = json["groups"].as_array().unwrap();
+        groups.iter().map(|row| row["si"]["name"].as_str().unwrap().to_owned()).collect()
+    };
+    let then = best("then.json");
+    // an accumulator that is there already is better than one that must be bought, or none
+    folder.change("study.toml", "[settings]", "[owned]\nOWNED\n[settings]");
+    folder.change("study.toml", "OWNED", "\"gear-12-b\" = 2");
+    let (text, json) = changes(&folder);
+    folder.run(&["rank", "study.toml", "--quiet", "--best-of", "cooler", "--json", "is.json"]).code(0);
+    let now = best("is.json");
+    assert_ne!(then, now, "{text}");
+    let cooler = |name: &str| name.split('/').nth(5).unwrap().to_owned();
+    let mut replaced = 0;
+    for fate in json["groups"].as_array().unwrap() {
+        let (name, why) = (fate["name"].as_str().unwrap(), fate["why"].as_str().unwrap());
+        let of = |list: &[String]| list.iter().find(|other| cooler(other) == cooler(name)).cloned();
+        match fate["what"].as_str().unwrap() {
+            "left" => {
+                assert!(why.ends_with(&format!("the best of its cooler is {}", of(&now).unwrap())), "{why}");
+            }
+            "new" => assert!(
+                why.ends_with(&format!("then the best of its cooler was {}", of(&then).unwrap())),
+                "{why}"
+            ),
+            _ => continue,
+        }
+        replaced += 1;
+    }
+    assert!(replaced > 0, "{text}");
 }
 
 #[test]
@@ -218,20 +348,32 @@ fn units_of_the_results_do_not_make_candidates_others() {
 }
 
 #[test]
-fn a_long_log_is_kept_by_sums_and_digest() {
+fn a_log_too_long_to_be_kept_is_asked_for() {
     let folder = Folder::new("");
+    // few steps whose numbers have many digits: what is long here is the file
     let log = |last: f64| {
         let heading = "duration [s],function,flow [L/min],pressure [bar]\n".to_owned();
-        heading + &"5,lift,18,120\n".repeat(600) + &format!("{last},lift,18,120\n")
+        let digits = "0".repeat(30_000);
+        heading + &format!("5.{digits},lift,18,120\n").repeat(10) + &format!("{last},lift,18,120\n")
     };
     folder.put("load.csv", log(5.0).as_bytes());
-    rank(&folder, &[]);
+    rank(&folder, &["--first", "3"]);
+    // it is the same still
+    assert!(words(&changes(&folder).1).is_empty());
     folder.put("load.csv", log(6.0).as_bytes());
-    let (text, json) = changes(&folder);
+    let error = folder.run(&["changes", "then.json", "study.toml"]).code(2).stderr();
+    assert!(error.contains("too long to be kept") && error.contains("--file-then PATH"), "{error}");
+    folder.put("old-load.csv", log(5.0).as_bytes());
+    let arguments =
+        ["changes", "then.json", "study.toml", "--file-then", "old-load.csv", "--json", "now.json"];
+    let text = folder.run(&arguments).code(0).stdout();
+    let json: Value = serde_json::from_str(&folder.get("now.json")).unwrap();
     let said = words(&json);
-    assert!(said.contains(&"load profile, time of the cycle: 3005 s -> 3006 s"), "{text}");
-    assert!(said.iter().any(|words| words.starts_with("load profile, digest: ")), "{text}");
-    assert!(text.contains("601 steps are kept by sums and digest"), "{text}");
+    assert!(said.contains(&"load profile, time of the cycle: 55 s -> 56 s"), "{text}");
+    assert!(said.contains(&"load profile, step 11, duration: 5 s -> 6 s"), "{text}");
+    // another file is not taken for it
+    folder.put("old-load.csv", log(7.0).as_bytes());
+    folder.run(&arguments).code(2);
 }
 
 #[test]
@@ -244,19 +386,35 @@ fn another_file_is_refused_by_what_it_is() {
     };
     let good = folder.get("then.json");
     for (from, to, words) in [
-        ("\"kind\": \"ranking\"", "\"kind\": \"search\"", "its kind is 'search'; accepted: a ranking"),
-        ("\"format\": 1", "\"format\": 2", "format 2 (version 0.1.0); accepted: format 1"),
-        ("\"echo\"", "\"other\"", "does not keep its inputs (version 0.1.0)"),
-        ("\"costs_in_cents\"", "\"other\"", "is damaged: 'costs_in_cents' is missing"),
-        ("\"kind\"", "\"sort\"", "it names no `kind`"),
-        ("{", "", "at line 2 column "),
+        ("\"kind\": \"ranking\"", "\"kind\": \"search\"", "found    kind 'search'"),
+        ("\"text\"", "\"other\"", "a ranking of version 0.1.0, which did not keep its inputs"),
+        ("\"proved\"", "\"other\"", "no `proved`"),
+        ("\"kind\"", "\"sort\"", "no `kind`"),
+        ("{", "", "no JSON"),
+        ("air_temperature = ", "air = ", "study.toml, as kept in then.json:"),
+        ("gear-12-b+", "gear-12-z+", "a row that its inputs do not have: pump 'gear-12-z'"),
     ] {
         folder.put("then.json", good.replacen(from, to, if from == "{" { 1 } else { usize::MAX }).as_bytes());
         wants(&folder, words);
     }
     // all that is wrong at once: the file and the study
+    folder.put("then.json", good.replace("\"kind\"", "\"sort\"").as_bytes());
     folder.change("study.toml", "\"30 degC\"", "\"30 degrees\"");
     wants(&folder, "air_temperature");
+    wants(&folder, "no `kind`");
+}
+
+#[test]
+fn rows_that_this_program_computes_otherwise_are_counted() {
+    let folder = ranked(&[]);
+    let mut then: Value = serde_json::from_str(&folder.get("then.json")).unwrap();
+    let cost = &mut then["rows"][0]["si"]["cost"];
+    *cost = (cost.as_f64().unwrap() + 1.0).into();
+    then["version"] = "0.0.9".into();
+    folder.put("then.json", then.to_string().as_bytes());
+    let (text, json) = changes(&folder);
+    assert!(text.contains("Of the older ranking 1 rows have other figures by this program"), "{text}");
+    assert_eq!(json["then"]["rows_with_other_figures"], 1);
 }
 
 /// With `UPDATE_SHOWN=1` the text is written anew: read it before it goes into a commit.

@@ -1,14 +1,12 @@
 //! What became of each candidate of an older ranking, and of those that are new.
 
-use super::inputs::{Change, same};
-use super::then::{Kept, Was};
-use super::why::{Context, why};
-use crate::candidate::{Candidate, Names, hydraulic_exclusion, thermal_exclusion};
-use crate::results::echo::Echo;
+use super::across::Across;
+use super::inputs::Change;
+use super::why::{Moved, why};
+use crate::candidate::Candidate;
 use crate::scoring::Assessment;
+use crate::search::Grouping;
 use crate::simulation::Conditions;
-use crate::study::Study;
-use serde_json::Value;
 use std::collections::BTreeMap;
 
 /// What a candidate did.
@@ -37,16 +35,21 @@ pub struct Fate {
     pub place_then: Option<usize>,
     /// Its place now.
     pub place: Option<usize>,
-    /// Its cost then, cents.
-    pub cost_then: Option<f64>,
-    /// Its cost now.
-    pub cost: Option<f64>,
-    /// Its heat margin then.
-    pub heat_then: Option<f64>,
-    /// Its heat margin now.
-    pub heat: Option<f64>,
+    /// Its figures then; `None` where the study of then had no such candidate.
+    pub then: Option<Figures>,
+    /// Its figures now.
+    pub now: Option<Figures>,
     /// Because of what; empty where nothing about it changed.
     pub why: String,
+}
+
+/// Figures of a candidate.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Figures {
+    /// Its cost, cents.
+    pub cost: f64,
+    /// Its heat margin.
+    pub heat_margin: f64,
 }
 
 impl Fate {
@@ -64,159 +67,115 @@ impl Fate {
     }
 }
 
-/// Reads names of then as candidates of now.
-#[derive(Debug)]
-pub struct Then<'a> {
-    study: &'a Study,
-    names: Names,
-    /// Place of each scheme then, as text, and its place now; `None` where it is gone.
-    schemes: BTreeMap<String, Option<usize>>,
+/// The studies of then and now, and what they made of a change.
+#[derive(Debug, Clone, Copy)]
+pub struct Between<'a> {
+    /// Then.
+    pub then: &'a Conditions<'a>,
+    /// Now.
+    pub now: &'a Conditions<'a>,
+    /// What changed from the one to the other.
+    pub changes: &'a [Change],
 }
 
-impl<'a> Then<'a> {
-    /// For a study and what was kept.
-    pub fn new(study: &'a Study, kept: &Kept, echo: &Echo) -> Self {
-        // names are written in the units in which results were shown
-        let names = Names::new(&Study { system: kept.system, ..study.clone() });
-        let of = |name: &str| name.strip_prefix("scheme ").map(str::to_owned);
-        let now: Vec<(String, Value)> = echo
-            .groups
-            .iter()
-            .filter(|group| group.place == "study")
-            .filter_map(|group| Some((of(&group.name)?, group.values())))
-            .collect();
-        let then: Vec<(String, Value)> = kept
-            .groups
-            .iter()
-            .filter(|((place, _), _)| place == "study")
-            .filter_map(|((_, name), values)| Some((of(name)?, Value::Object(values.clone()))))
-            .collect();
-        let place = |(place, values): &(String, Value)| {
-            let equal = now.iter().position(|(_, other)| same_scheme(values, other));
-            // a scheme that stands where it stood, of the same rule, and is no other one of then, was changed
-            let changed = || {
-                let at = now.iter().position(|(here, _)| here == place)?;
-                let other = then.iter().any(|(_, other)| same_scheme(other, &now[at].1));
-                (!other && now[at].1["rule"] == values["rule"]).then_some(at)
-            };
-            (place.clone(), equal.or_else(changed))
-        };
-        Self { study, names, schemes: then.iter().map(place).collect() }
-    }
+/// A candidate in one of the studies, or why that has none such.
+pub(super) type There = Result<Assessment, String>;
 
-    /// The candidate of a name of then.
-    ///
-    /// # Errors
-    /// Why the study has none.
-    pub fn candidate(&self, name: &str) -> Result<Candidate, String> {
-        let mut parts: Vec<String> = name.split('/').map(str::to_owned).collect();
-        if let Some(part) = parts.get_mut(3)
-            && let Some((rule, place)) = part.rsplit_once('-')
-            && let Some(now) = self.schemes.get(place)
-        {
-            *part = match now {
-                Some(now) => format!("{rule}-{}", now + 1),
-                None => return Err(format!("the scheme '{part}' is gone")),
-            };
-        }
-        let candidate = self.names.parse(&parts.join("/")).map_err(|text| {
-            let text = text.split(", such as").next().unwrap_or_default().to_owned();
-            text.replace(" is not among", " is no longer among")
-        })?;
-        let excluded = hydraulic_exclusion(&candidate.hydraulics, self.study)
-            .or_else(|| thermal_exclusion(&candidate.thermals, self.study));
-        match excluded {
-            Some(rule) => Err(format!("excluded by a rule now: {}", rule.words())),
-            None => Ok(candidate),
-        }
-    }
-}
-
-fn same_scheme(a: &Value, b: &Value) -> bool {
-    ["rule", "cut-out", "cut-in", "stagger", "idle"].iter().all(|key| same(&a[*key], &b[*key]))
-}
-
-/// What became of a list: the candidates of now in their order, then who left.
+/// What became of a list: the candidates of now in their order, then who left. Where it is the best of each group, `by` is
+/// what they are grouped by.
 pub fn fates(
-    was: &[Was],
-    now: &[Assessment],
-    kept: &Kept,
-    reader: &Then<'_>,
-    changes: &[Change],
-    conditions: &Conditions<'_>,
+    was: &[Assessment],
+    is: &[Assessment],
+    by: Option<Grouping>,
+    between: &Between<'_>,
 ) -> Vec<Fate> {
-    let context = Context { kept, changes, conditions };
-    let read: Vec<Result<Candidate, String>> = was.iter().map(|was| reader.candidate(&was.name)).collect();
-    let places: BTreeMap<&Candidate, usize> = now.iter().map(|a| &a.candidate).zip(1..).collect();
+    let across = Across::new(between.then.study, between.now.study);
+    let read: Vec<Result<Candidate, String>> = was.iter().map(|a| across.candidate(&a.candidate)).collect();
+    let places: BTreeMap<&Candidate, usize> = is.iter().map(|a| &a.candidate).zip(0..).collect();
     let place_of: Vec<Option<usize>> =
         read.iter().map(|c| c.as_ref().ok().and_then(|c| places.get(c).copied())).collect();
     let then_of: BTreeMap<usize, usize> =
         place_of.iter().zip(0..).filter_map(|(p, i)| Some(((*p)?, i))).collect();
+    let came: Vec<usize> = (0..is.len()).filter(|place| !then_of.contains_key(place)).collect();
+    let left: Vec<usize> = (0..was.len()).filter(|&i| place_of[i].is_none()).collect();
+    let back = Across::back(between.then.study, between.now.study);
+    let then: BTreeMap<usize, There> =
+        judged(&came, |place| back.candidate(&is[place].candidate), between.then);
+    let now: BTreeMap<usize, There> = judged(&left, |i| read[i].clone(), between.now);
+    // the best of the same group, in the other list
+    let peer_then = |of: &Candidate| {
+        let same = |there: &Result<Candidate, String>| {
+            there.as_ref().is_ok_and(|c| by.is_some_and(|by| by.same(c, of)))
+        };
+        read.iter().position(same).map(|i| was[i].name.as_str())
+    };
+    let peer_now = |of: &Candidate| {
+        is.iter().find(|a| by.is_some_and(|by| by.same(&a.candidate, of))).map(|a| a.name.as_str())
+    };
     let mut all: Vec<Fate> = Vec::new();
-    for (assessment, place) in now.iter().zip(1..) {
-        let row = then_of.get(&place).map(|&i| (i, &was[i]));
-        let turn = match row {
-            None => Turn::Came,
-            Some((i, _)) if i + 1 == place => Turn::Stayed,
-            Some((i, _)) if i + 1 > place => Turn::Rose,
-            Some(_) => Turn::Fell,
+    for (place, assessment) in is.iter().enumerate() {
+        let Some(&i) = then_of.get(&place) else {
+            let moved = match by {
+                Some(by) => Moved::Replaced { by, other: peer_then(&assessment.candidate) },
+                None => Moved::From { listed: was.len() },
+            };
+            let then = then[&place].as_ref();
+            let why = why(Turn::Came, then, Ok(assessment), &moved, between);
+            all.push(fate(Turn::Came, (None, Some(place)), then.ok(), Some(assessment), why));
+            continue;
+        };
+        let turn = match i.cmp(&place) {
+            std::cmp::Ordering::Equal => Turn::Stayed,
+            std::cmp::Ordering::Greater => Turn::Rose,
+            std::cmp::Ordering::Less => Turn::Fell,
         };
         // who was before it and is no longer, and who is before it and was not
-        let then = row.map_or(was.len(), |(i, _)| i);
-        let behind = place_of[..then].iter().filter(|p| p.is_none_or(|p| p > place)).count();
-        let before = (1..place).filter(|p| then_of.get(p).is_none_or(|&i| i > then)).count();
-        let why = why(turn, row.map(|(_, was)| was), assessment, (behind, before), &context);
-        all.push(fate(turn, row, Some(place), assessment, why));
+        let behind = place_of[..i].iter().filter(|p| p.is_none_or(|p| p > place)).count();
+        let before = (0..place).filter(|p| then_of.get(p).is_none_or(|&other| other > i)).count();
+        let why = why(turn, Ok(&was[i]), Ok(assessment), &Moved::Within { behind, before }, between);
+        all.push(fate(turn, (Some(i), Some(place)), Some(&was[i]), Some(assessment), why));
     }
-    let left: Vec<(usize, &Was, &Result<Candidate, String>)> = was
-        .iter()
-        .zip(&read)
-        .enumerate()
-        .filter(|(i, _)| place_of[*i].is_none())
-        .map(|(i, (was, read))| (i, was, read))
-        .collect();
-    let candidates: Vec<Candidate> =
-        left.iter().filter_map(|(_, _, read)| read.as_ref().ok().cloned()).collect();
-    let mut judged = Assessment::of_all(&candidates, conditions).into_iter();
-    for (i, was, read) in left {
-        match (read, read.as_ref().ok().and_then(|_| judged.next())) {
-            (_, Some(assessment)) => {
-                let why = why(Turn::Left, Some(was), &assessment, (0, now.len()), &context);
-                all.push(fate(Turn::Left, Some((i, was)), None, &assessment, why));
-            }
-            (read, None) => all.push(Fate {
-                name: was.name.clone(),
-                turn: Turn::Left,
-                place_then: Some(i + 1),
-                place: None,
-                cost_then: Some(was.cost),
-                cost: None,
-                heat_then: Some(was.heat_margin),
-                heat: None,
-                why: read.as_ref().err().cloned().unwrap_or_default(),
-            }),
-        }
+    for i in left {
+        let now = now[&i].as_ref();
+        let moved = match (by, &read[i]) {
+            (Some(by), Ok(candidate)) => Moved::Replaced { by, other: peer_now(candidate) },
+            _ => Moved::From { listed: is.len() },
+        };
+        let why = why(Turn::Left, Ok(&was[i]), now, &moved, between);
+        all.push(fate(Turn::Left, (Some(i), None), Some(&was[i]), now.ok(), why));
     }
     all
 }
 
-#[expect(clippy::cast_precision_loss, reason = "cents far below 2^53")]
+/// What some places of a list are in the other study.
+fn judged(
+    places: &[usize],
+    there: impl Fn(usize) -> Result<Candidate, String>,
+    conditions: &Conditions<'_>,
+) -> BTreeMap<usize, There> {
+    let there: Vec<Result<Candidate, String>> = places.iter().map(|&place| there(place)).collect();
+    let candidates: Vec<Candidate> = there.iter().flatten().cloned().collect();
+    let mut judged = Assessment::of_all(&candidates, conditions).into_iter();
+    let one = |there: Result<Candidate, String>| there.and_then(|_| judged.next().ok_or_else(String::new));
+    places.iter().copied().zip(there.into_iter().map(one)).collect()
+}
+
 fn fate(
     turn: Turn,
-    row: Option<(usize, &Was)>,
-    place: Option<usize>,
-    assessment: &Assessment,
+    (then, now): (Option<usize>, Option<usize>),
+    was: Option<&Assessment>,
+    is: Option<&Assessment>,
     why: String,
 ) -> Fate {
+    #[expect(clippy::cast_precision_loss, reason = "cents far below 2^53")]
+    let figures = |of: &Assessment| Figures { cost: of.score.cost.0 as f64, heat_margin: of.warmth.margin };
     Fate {
-        name: assessment.name.clone(),
+        name: is.or(was).map(|of| of.name.clone()).unwrap_or_default(),
         turn,
-        place_then: row.map(|(i, _)| i + 1),
-        place,
-        cost_then: row.map(|(_, was)| was.cost),
-        cost: Some(assessment.score.cost.0 as f64),
-        heat_then: row.map(|(_, was)| was.heat_margin),
-        heat: Some(assessment.warmth.margin),
+        place_then: then.map(|place| place + 1),
+        place: now.map(|place| place + 1),
+        then: was.map(figures),
+        now: is.map(figures),
         why,
     }
 }

@@ -1,20 +1,35 @@
 //! What changed in the inputs, value by value.
 
+use super::across::schemes;
+use super::facts::{self, Fact, Group, Shows};
 use super::shown::both;
-use super::then::Kept;
-use crate::results::echo::{Echo, Fact, Group};
+use crate::catalog::{Kind, Stated};
+use crate::profile::Step;
+use crate::reading::Value;
+use crate::study::Study;
 use crate::units::System;
-use serde_json::{Map, Value};
-use std::collections::BTreeSet;
 
-/// What the JSON reader may be off, relative to a number: a unit in its last place.
+/// What one value may be off where it is written in other units, relative to itself: a unit in its last place.
 const LAST_PLACE: f64 = 4e-16;
+/// The place of what a study says itself.
+const STUDY: &str = "study";
+/// The place of what a load profile says.
+const PROFILE: &str = "load profile";
+
+/// A study with what the rows of its catalogs state.
+#[derive(Debug, Clone, Copy)]
+pub struct Made<'a> {
+    /// The study.
+    pub study: &'a Study,
+    /// The rows.
+    pub stated: &'a Stated,
+}
 
 /// A change.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Change {
     /// Where: "study", a kind of part, "load profile".
-    pub place: String,
+    pub place: &'static str,
     /// The name there: a section, an id, a step.
     pub name: String,
     /// Which value.
@@ -32,7 +47,7 @@ pub enum What {
     Value {
         /// Which.
         key: String,
-        /// As kept then, SI.
+        /// SI.
         si_then: Value,
         /// The same now.
         si_now: Value,
@@ -46,82 +61,148 @@ pub enum What {
 impl Change {
     /// In words: "coolers, aircooler-12-42, price: 244.22 -> 260.00".
     pub fn words(&self) -> String {
-        let at = [if self.place == "study" { "" } else { self.place.as_str() }, self.name.as_str()];
+        let at = [if self.place == STUDY { "" } else { self.place }, self.name.as_str()];
         let mut at: Vec<&str> = at.into_iter().filter(|text| !text.is_empty()).collect();
         match &self.what {
             What::Came => format!("{}: new", at.join(", ")),
             What::Went => format!("{}: gone", at.join(", ")),
             What::Value { key, then, now, .. } => {
                 at.push(key);
-                let joint = if self.place == "study" { " " } else { ", " };
+                let joint = if self.place == STUDY { " " } else { ", " };
                 format!("{}: {then} -> {now}", at.join(joint))
             }
         }
     }
 
-    /// Whether this is about what a candidate does, and not about money, names or what else there is to choose.
-    pub(super) fn is_physical(&self) -> bool {
-        let of_study = ["", "slots", "hardware", "objective", "limits"];
-        let of_rows = ["price", "owned", "stock", "source"];
+    /// Whether this is a value of a row, or of a scheme, that is not about money or where the value is from.
+    pub(super) fn is_of_itself(&self, scheme: usize, parts: &[(&str, &str)]) -> bool {
         match &self.what {
-            What::Value { key, .. } if self.place == "study" => {
-                !of_study.contains(&self.name.as_str()) && !key.ends_with("_price") && key != "life"
+            What::Value { key, .. } if !["price", "owned", "source"].contains(&key.as_str()) => {
+                parts.contains(&(self.place, self.name.as_str()))
+                    || (self.place == STUDY && self.name == scheme_name(scheme))
             }
-            What::Value { key, .. } => !of_rows.contains(&key.as_str()),
-            What::Came | What::Went => self.place == "load profile",
+            _ => false,
         }
     }
 }
 
-/// All changes, in the order of the echo; what went comes last.
-pub fn changes(then: &Kept, now: &Echo, system: System) -> Vec<Change> {
-    // the sums of a profile stand for its steps where these were not kept both times; else its steps say it
-    let by_steps = then.steps_kept && now.steps_kept;
-    let counts = |place: &str, name: &str| place != "load profile" || name.is_empty() || by_steps;
-    let mut all = Vec::new();
-    let mut seen: BTreeSet<(&str, &str)> = BTreeSet::new();
-    for group in now.groups.iter().filter(|group| counts(&group.place, &group.name)) {
-        seen.insert((&group.place, &group.name));
-        let change = |what| Change { place: group.place.clone(), name: group.name.clone(), what };
-        match then.groups.get(&(group.place.clone(), group.name.clone())) {
-            None => all.push(change(What::Came)),
-            Some(values) => all.extend(differing(values, group, system).map(change)),
-        }
-    }
-    let gone = then.groups.keys().filter(|(place, name)| counts(place, name));
-    let gone = gone.filter(|(place, name)| !seen.contains(&(place.as_str(), name.as_str())));
-    all.extend(gone.map(|(place, name)| Change {
-        place: place.clone(),
-        name: name.clone(),
-        what: What::Went,
-    }));
-    // where every change of a profile is told by its steps, its digest says nothing more
-    let told = |c: &Change| c.place == "load profile" && !c.name.is_empty();
-    if all.iter().any(told) {
-        all.retain(
-            |c| !matches!(&c.what, What::Value { key, .. } if c.place == "load profile" && key == "digest"),
-        );
-    }
-    all
+fn scheme_name(place: usize) -> String {
+    format!("scheme {}", place + 1)
 }
 
-fn differing(values: &Map<String, Value>, group: &Group, system: System) -> impl Iterator<Item = What> {
-    let of = move |fact: &Fact| {
-        let si_now = serde_json::to_value(fact.json()).unwrap_or(Value::Null);
-        let si_then = values.get(&fact.key).cloned().unwrap_or(Value::Null);
-        if same(&si_then, &si_now) {
-            return None;
+/// All changes: the study's, the catalogs', the load profile's, each in the order of now.
+pub fn changes(then: Made<'_>, now: Made<'_>) -> Vec<Change> {
+    let mut all = All { system: now.study.system, changes: Vec::new() };
+    for (then, now) in facts::sections(then.study).iter().zip(facts::sections(now.study)) {
+        all.differing(STUDY, &now.name, &then.facts, &now.facts);
+    }
+    all.of_schemes(then.study, now.study);
+    for kind in Kind::ALL {
+        let [then, now] = [then, now].map(|made| facts::rows(made.study, made.stated, kind));
+        all.by_name(kind.name(), "", &then, &now);
+    }
+    all.of_profile(then.study, now.study);
+    all.changes
+}
+
+struct All {
+    system: System,
+    changes: Vec<Change>,
+}
+
+impl All {
+    fn add(&mut self, place: &'static str, name: impl Into<String>, what: What) {
+        self.changes.push(Change { place, name: name.into(), what });
+    }
+
+    fn differing(&mut self, place: &'static str, name: &str, then: &[Fact], now: &[Fact]) {
+        for fact in now {
+            let nothing = Fact { value: Value::Nothing, ..fact.clone() };
+            let was = then.iter().find(|was| was.key == fact.key).unwrap_or(&nothing);
+            if !same(&was.value, &fact.value) {
+                // a text that stands for a value has no unit
+                let shows = if was.shows == Shows::Plain { &fact.shows } else { &was.shows };
+                let (then, now) = both(&was.value, &fact.value, shows, self.system);
+                let (si_then, si_now) = (was.value.clone(), fact.value.clone());
+                self.add(place, name, What::Value { key: fact.key.clone(), si_then, si_now, then, now });
+            }
         }
-        let (then, now) = both(&si_then, &si_now, &fact.shows, system);
-        Some(What::Value { key: fact.key.clone(), si_then, si_now, then, now })
-    };
-    group.facts.iter().filter_map(of)
+    }
+
+    /// Groups that are told apart by their names, those of one name by their order.
+    fn by_name(&mut self, place: &'static str, before: &str, then: &[Group], now: &[Group]) {
+        let number = |list: &[Group], name: &str| list.iter().filter(|group| group.name == name).count();
+        for (i, group) in now.iter().enumerate() {
+            let name = format!("{before}{}", group.name);
+            let earlier = number(&now[..i], &group.name);
+            match then.iter().filter(|was| was.name == group.name).nth(earlier) {
+                Some(was) => self.differing(place, &name, &was.facts, &group.facts),
+                None => self.add(place, name, What::Came),
+            }
+        }
+        for (i, group) in then.iter().enumerate() {
+            if number(&then[..i], &group.name) >= number(now, &group.name) {
+                self.add(place, format!("{before}{}", group.name), What::Went);
+            }
+        }
+    }
+
+    fn of_schemes(&mut self, then: &Study, now: &Study) {
+        let to = schemes(then, now);
+        let (then, now) = (&then.slots.schemes, &now.slots.schemes);
+        for (place, scheme) in now.iter().enumerate() {
+            match to.iter().position(|to| *to == Some(place)) {
+                Some(was) => {
+                    let [was, is] = [&then[was], scheme].map(facts::scheme);
+                    self.differing(STUDY, &scheme_name(place), &was, &is);
+                }
+                None => self.add(STUDY, scheme_name(place), What::Came),
+            }
+        }
+        for place in (0..then.len()).filter(|&place| to[place].is_none()) {
+            self.add(STUDY, format!("{} of then", scheme_name(place)), What::Went);
+        }
+    }
+
+    fn of_profile(&mut self, then: &Study, now: &Study) {
+        let (then, now) = (&then.profile, &now.profile);
+        let pairs = facts::pairs(then, now);
+        let whole = |profile| facts::whole(profile, pairs.is_some());
+        self.differing(PROFILE, "", &whole(then), &whole(now));
+        for (was, is) in pairs.unwrap_or_default() {
+            match (was, is) {
+                (Some(was), Some(is)) => {
+                    let (was, step) = (&then.steps[was], &now.steps[is]);
+                    let name = step_name(is, step);
+                    self.differing(PROFILE, &name, &facts::step(was), &facts::step(step));
+                    let functions =
+                        |step: &Step| step.functions.iter().map(facts::function).collect::<Vec<_>>();
+                    self.by_name(PROFILE, &format!("{name}, "), &functions(was), &functions(step));
+                }
+                (None, Some(is)) => self.add(PROFILE, step_name(is, &now.steps[is]), What::Came),
+                (Some(was), None) => {
+                    self.add(PROFILE, format!("{} of then", step_name(was, &then.steps[was])), What::Went);
+                }
+                (None, None) => {}
+            }
+        }
+    }
+}
+
+/// A step by its place and its name, if it has one.
+fn step_name(place: usize, step: &Step) -> String {
+    format!("step {} {}", place + 1, step.name.as_str()).trim_end().to_owned()
 }
 
 /// Whether two values are the same, to the last place of a number.
-pub(super) fn same(a: &Value, b: &Value) -> bool {
-    match (a.as_f64(), b.as_f64()) {
-        (Some(a), Some(b)) => (a - b).abs() <= LAST_PLACE * b.abs(),
+fn same(a: &Value, b: &Value) -> bool {
+    match (a, b) {
+        (Value::Number(a), Value::Number(b)) => (a - b).abs() <= LAST_PLACE * b.abs(),
+        (Value::Points(a), Value::Points(b)) => {
+            let near = |(a, b): (&f64, &f64)| (a - b).abs() <= LAST_PLACE * b.abs();
+            let point = |(a, b): (&Vec<f64>, &Vec<f64>)| a.len() == b.len() && a.iter().zip(b).all(near);
+            a.len() == b.len() && a.iter().zip(b).all(point)
+        }
         _ => a == b,
     }
 }

@@ -1,23 +1,25 @@
 //! An older ranking beside a new one: which inputs changed, who rose, fell, left and came, and because of what.
 //!
-//! Both rankings are exact, so who left did leave. What is said of a candidate compares figures that were kept with
-//! figures that are computed now; which changes touch it is told, and not which share of the difference each has.
+//! Both rankings are exact, so who left did leave. The older one keeps what stood in its inputs, so every candidate is
+//! judged in both studies by the same simulation; which changes touch it is told, and not which share of the difference
+//! each has.
 
+mod across;
+mod facts;
 mod fates;
 mod inputs;
+mod kept;
 mod shown;
 mod text;
-mod then;
 mod why;
 
-pub use fates::{Fate, Then, Turn, fates};
-pub use inputs::{Change, What, changes};
+pub use fates::{Between, Fate, Figures, Turn, fates};
+pub use inputs::{Change, Made, What, changes};
+pub use kept::{File, Kept, Was, candidates, read};
 pub(super) use text::word;
 pub use text::{csv, text};
-pub use then::{Kept, Was, read};
 
 use super::stamp::Input;
-use crate::scoring::Assessment;
 use crate::units::System;
 
 /// Everything that is told.
@@ -33,8 +35,8 @@ pub struct Changes<'a> {
     pub system: System,
     /// The input files now.
     pub digests: &'a [Input],
-    /// Number of steps of the load profile, where these are not compared one by one.
-    pub unkept_steps: Option<usize>,
+    /// Rows that this program computes otherwise than they were kept.
+    pub otherwise: usize,
     /// Whether the first of now is adequate.
     pub adequate: bool,
     /// What changed in the inputs.
@@ -43,11 +45,4 @@ pub struct Changes<'a> {
     pub ranking: Vec<Fate>,
     /// What became of the best of each group, likewise; empty where there were no groups.
     pub groups: Vec<Fate>,
-}
-
-/// What each part of a candidate costs, in cents, the fuel last: items that cost nothing are among them.
-pub fn costs(assessment: &Assessment) -> Vec<(String, i64)> {
-    let items = assessment.bill.items.iter().map(|item| (why::item(item.slot, &item.id), item.cost.0));
-    let fuel = assessment.fuel.cost.0;
-    items.chain((fuel != 0).then(|| ("running cost".to_owned(), fuel))).collect()
 }

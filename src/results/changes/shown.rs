@@ -1,9 +1,8 @@
-//! Values that were kept, as text.
+//! Values of inputs, as text.
 
-use crate::reading::Dimension;
-use crate::results::echo::Shows;
+use super::facts::Shows;
+use crate::reading::{Dimension, Value};
 use crate::units::{System, fixed};
-use serde_json::Value;
 
 /// Units in which US results are shown, where a quantity has them.
 const US: [&str; 17] = [
@@ -33,25 +32,23 @@ pub(super) fn both(then: &Value, now: &Value, shows: &Shows, system: System) -> 
 }
 
 fn one(value: &Value, shows: &Shows, system: System, digits: usize) -> String {
-    match (value, shows) {
-        (Value::Null, _) => "not stated".to_owned(),
-        (Value::Number(cents), Shows::Money) => fixed(cents.as_f64().unwrap_or(f64::NAN) / 100.0, 2),
-        (Value::Number(number), Shows::Quantities(of)) => {
-            quantity(number.as_f64().unwrap_or(f64::NAN), of.first(), system, digits)
+    let of: &[Dimension] = match shows {
+        Shows::Plain => &[],
+        Shows::Quantities(of) => of,
+    };
+    match value {
+        Value::Nothing => "not stated".to_owned(),
+        Value::Text(text) => text.clone(),
+        Value::Number(number) => quantity(*number, of.first(), system, digits),
+        #[expect(clippy::cast_precision_loss, reason = "cents far below 2^53")]
+        Value::Money(amount) => fixed(amount.0 as f64 / 100.0, 2),
+        Value::Count(count) => count.to_string(),
+        Value::Points(points) if points.is_empty() => "none".to_owned(),
+        Value::Points(points) => {
+            let number = |(si, of): (&f64, &Dimension)| quantity(*si, Some(of), system, digits);
+            let point = |point: &Vec<f64>| point.iter().zip(of).map(number).collect::<Vec<_>>().join(" : ");
+            points.iter().map(point).collect::<Vec<_>>().join(", ")
         }
-        (Value::Number(number), Shows::Plain) => short(number.as_f64().unwrap_or(f64::NAN), digits),
-        (Value::String(points), Shows::Quantities(of)) => {
-            let number = |(text, of): (&str, &Dimension)| {
-                text.parse().map_or_else(|_| text.to_owned(), |si| quantity(si, Some(of), system, digits))
-            };
-            let point = |p: &str| p.split(':').zip(of).map(number).collect::<Vec<_>>().join(" : ");
-            if points.is_empty() {
-                return "none".to_owned();
-            }
-            points.split(' ').map(point).collect::<Vec<_>>().join(", ")
-        }
-        (Value::String(text), _) => text.clone(),
-        (other, _) => other.to_string(),
     }
 }
 
@@ -74,24 +71,26 @@ fn short(value: f64, digits: usize) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::{Pressure, Temperature};
+    use crate::units::{Money, Pressure, Temperature};
 
     #[test]
     fn values_stand_in_the_units_of_the_study_with_digits_enough() {
         let of = |d| Shows::Quantities(vec![d]);
         let temperature = of(Dimension::of::<Temperature>());
-        let (a, b) = (Value::from(310.95), Value::from(316.15));
+        let (a, b) = (Value::Number(310.95), Value::Number(316.15));
         assert_eq!(
             both(&a, &b, &temperature, System::Metric),
             ("37.8 degC".to_owned(), "43 degC".to_owned())
         );
         assert_eq!(both(&a, &b, &temperature, System::Us).1, "109.4 degF");
         let pressure = of(Dimension::of::<Pressure>());
-        let near = both(&Value::from(2e7), &Value::from(2e7 + 1.0), &pressure, System::Metric);
+        let near = both(&Value::Number(2e7), &Value::Number(2e7 + 1.0), &pressure, System::Metric);
         assert_eq!(near, ("200 bar".to_owned(), "200.00001 bar".to_owned()));
-        let (then, now) = both(&Value::from(24422), &Value::Null, &Shows::Money, System::Metric);
+        let price = Value::Money(Money(24422));
+        let (then, now) = both(&price, &Value::Nothing, &Shows::Plain, System::Metric);
         assert_eq!((then.as_str(), now.as_str()), ("244.22", "not stated"));
-        let points = both(&"1e5 2e5".into(), &"".into(), &pressure, System::Metric);
-        assert_eq!(points, ("1 bar, 2 bar".to_owned(), "none".to_owned()));
+        let points = Value::Points(vec![vec![1e5], vec![2e5]]);
+        let (then, now) = both(&points, &Value::Points(Vec::new()), &pressure, System::Metric);
+        assert_eq!((then.as_str(), now.as_str()), ("1 bar, 2 bar", "none"));
     }
 }

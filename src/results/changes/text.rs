@@ -1,9 +1,10 @@
 //! What changed, as text and as CSV.
 
-use super::{Changes, Fate, Turn};
+use super::{Changes, Fate, Figures, Turn};
 use crate::results::csv::Sheet;
 use crate::results::grid::wrapped;
 use crate::results::measure::Measure;
+use crate::results::stamp::Input;
 use crate::units::System;
 use std::io;
 
@@ -16,11 +17,12 @@ const FIRST: usize = 10;
 pub fn text(changes: &Changes<'_>) -> String {
     let Changes { then, inputs, ranking, groups, .. } = changes;
     let mut text = format!("{}\ncompared with {}\n\n", changes.title, changes.file);
-    if then.version != crate::results::stamp::VERSION {
+    if changes.otherwise > 0 {
+        let (old, new) = (&then.version, crate::results::stamp::VERSION);
         text += &format!(
-            "That was computed by version {}, this by {}: figures may differ for that alone.\n\n",
-            then.version,
-            crate::results::stamp::VERSION
+            "Of the older ranking {} rows have other figures by this program (version {new}, then {old}): figures of then are\n\
+             those that it computes from the inputs of then.\n\n",
+            changes.otherwise
         );
     }
     if !then.proved {
@@ -43,10 +45,6 @@ pub fn text(changes: &Changes<'_>) -> String {
         if inputs.len() > MOST_INPUTS {
             text += &format!("  and {} more: --json lists them all\n", inputs.len() - MOST_INPUTS);
         }
-    }
-    if let Some(steps) = changes.unkept_steps {
-        let note = format!("The load profile's {steps} steps are kept by sums and digest, not one by one.");
-        text += &wrapped("  ", &note);
     }
     let other = changes.other_files();
     if inputs.is_empty() && !other.is_empty() {
@@ -93,11 +91,8 @@ fn pick(changes: &Changes<'_>) -> String {
 impl Changes<'_> {
     /// Files with other bytes than then, in the order of now.
     fn other_files(&self) -> Vec<&str> {
-        let known = |digest: u64| {
-            let digest = format!("{digest:016x}");
-            self.then.digests.iter().any(|(_, then)| *then == digest)
-        };
-        self.digests.iter().filter(|input| !known(input.digest)).map(|input| input.file.as_str()).collect()
+        let known = |input: &&Input| self.then.files.iter().any(|file| file.digest == input.digest_text());
+        self.digests.iter().filter(|input| !known(input)).map(|input| input.file.as_str()).collect()
     }
 }
 
@@ -129,18 +124,17 @@ fn section(title: &str, fates: &[Fate], system: System) -> String {
 }
 
 fn figures(fate: &Fate, system: System) -> String {
-    let pair = |words: &str, measure: Measure, then: Option<f64>, now: Option<f64>| {
-        let (then, now) =
-            (then.map(|v| measure.show(Some(v), system)), now.map(|v| measure.show(Some(v), system)));
-        match (then, now) {
+    let pair = |words: &str, measure: Measure, figure: fn(&Figures) -> f64| {
+        let shown = |of: &Option<Figures>| of.as_ref().map(|of| measure.show(Some(figure(of)), system));
+        match (shown(&fate.then), shown(&fate.now)) {
             (Some(then), Some(now)) if then != now => format!("{words} {then} -> {now}"),
             (_, Some(now)) => format!("{words} {now}"),
             (Some(then), None) => format!("{words} was {then}"),
             (None, None) => String::new(),
         }
     };
-    let cost = pair("cost", Measure::Money, fate.cost_then, fate.cost);
-    format!("{cost}, {}", pair("heat margin", Measure::Percent, fate.heat_then, fate.heat))
+    let cost = pair("cost", Measure::Money, |f| f.cost);
+    format!("{cost}, {}", pair("heat margin", Measure::Percent, |f| f.heat_margin))
 }
 
 /// A word for what a candidate did.
@@ -185,10 +179,10 @@ pub fn csv(changes: &Changes<'_>) -> io::Result<Vec<u8>> {
                     word(fate.turn).to_owned(),
                     place(fate.place_then),
                     place(fate.place),
-                    number(Measure::Money, fate.cost_then),
-                    number(Measure::Money, fate.cost),
-                    number(Measure::Percent, fate.heat_then),
-                    number(Measure::Percent, fate.heat),
+                    number(Measure::Money, fate.then.map(|f| f.cost)),
+                    number(Measure::Money, fate.now.map(|f| f.cost)),
+                    number(Measure::Percent, fate.then.map(|f| f.heat_margin)),
+                    number(Measure::Percent, fate.now.map(|f| f.heat_margin)),
                     fate.why.clone(),
                     fate.name.clone(),
                 ]

@@ -1,204 +1,218 @@
 //! Why a candidate stands where it stands now, in the words of whoever builds it.
 
-use super::costs;
-use super::fates::Turn;
-use super::inputs::{Change, What};
-use super::then::{Kept, Was};
+use super::fates::{Between, Turn};
+use super::inputs::Change;
+use crate::catalog::Kind as Part;
 use crate::results::measure::Measure;
 use crate::scoring::{Assessment, Checked, Kind};
-use crate::simulation::Conditions;
+use crate::search::Grouping;
+use crate::units::System;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Changes that a sentence names; of more it says how many.
 const MOST_NAMED: usize = 3;
-/// Heat margins that differ by less are the same: what JSON loses in its last place, many times over.
-const SAME_MARGIN: f64 = 1e-9;
+/// Figures that differ by less, relative to themselves, are the same.
+const SAME: f64 = 1e-9;
 
-/// What a reason is made from.
-pub(super) struct Context<'a> {
-    pub(super) kept: &'a Kept,
-    pub(super) changes: &'a [Change],
-    pub(super) conditions: &'a Conditions<'a>,
+/// How a candidate moved beside others.
+pub(super) enum Moved<'a> {
+    /// Both times listed.
+    Within {
+        /// Who were before it and are no longer.
+        behind: usize,
+        /// Who are before it and were not.
+        before: usize,
+    },
+    /// It came or left.
+    From {
+        /// How many the list without it holds.
+        listed: usize,
+    },
+    /// It came or left as the best of its group.
+    Replaced {
+        /// What is grouped by.
+        by: Grouping,
+        /// Who has its place in the list without it.
+        other: Option<&'a str>,
+    },
 }
 
-/// Why; `behind` were before it and are no longer, `before` are before it and were not.
+/// Why; of then and now at least one is there.
 pub(super) fn why(
     turn: Turn,
-    was: Option<&Was>,
-    assessment: &Assessment,
-    (behind, before): (usize, usize),
-    context: &Context<'_>,
+    then: Result<&Assessment, &String>,
+    now: Result<&Assessment, &String>,
+    moved: &Moved<'_>,
+    between: &Between<'_>,
 ) -> String {
-    let mut said: Vec<String> = Vec::new();
-    let touched = context.touching(assessment);
-    let Some(was) = was else { return context.why_new(assessment, &touched) };
-    let failed = context.failed(assessment, was);
-    let bills: BTreeMap<String, i64> = costs(assessment).into_iter().collect();
-    said.extend(
-        failed
-            .iter()
-            .enumerate()
-            .map(|(i, text)| if i == 0 { format!("fails: {text}") } else { text.clone() }),
-    );
-    said.extend(cost_difference(&was.costs, &bills));
-    if !was.adequate && assessment.score.adequate {
-        said.push("adequate now".to_owned());
-    } else if turn == Turn::Left && assessment.score.adequate {
-        said.insert(0, "adequate still".to_owned());
-    }
-    said.extend(changed(&touched));
-    let moved = match turn {
-        Turn::Rose => format!("{behind} that stood before it left or fell behind"),
-        Turn::Fell => format!("{before} came before it"),
-        Turn::Left if failed.is_empty() => format!("{before} others come before it"),
-        _ => String::new(),
+    let (was, is) = match (then, now) {
+        (Ok(was), Ok(is)) => (was, is),
+        (Err(reason), _) | (_, Err(reason)) => return reason.clone(),
     };
-    if said.is_empty() || turn == Turn::Left {
-        said.extend(Some(moved).filter(|moved| !moved.is_empty()));
+    let system = between.now.study.system;
+    let failing = sentences(is, was, Side::Now, system);
+    let healed = sentences(was, is, Side::Then, system);
+    let mut said: Vec<String> = Vec::new();
+    said.extend(start("fails: ", &failing));
+    said.extend(start("failed then: ", &healed));
+    said.extend(cost_difference(&costs(was), &costs(is)));
+    match (was.score.adequate, is.score.adequate) {
+        (false, true) if healed.is_empty() => said.push("adequate now".to_owned()),
+        (true, true) if turn == Turn::Left => said.insert(0, "adequate still".to_owned()),
+        (true, true) if turn == Turn::Came => said.insert(0, "adequate then too".to_owned()),
+        _ => {}
+    }
+    let itself = itself(is, between);
+    if !itself.is_empty() {
+        said.push(format!("changed itself: {}", some(&itself)));
+    }
+    let listed_though_adequate = match turn {
+        Turn::Left => is.score.adequate,
+        Turn::Came => was.score.adequate,
+        _ => false,
+    };
+    if said.is_empty() || listed_though_adequate {
+        said.extend(moved.words(turn));
     }
     said.join("; ")
 }
 
-impl Context<'_> {
-    /// The physical changes of its parts and its scheme: those of site, oil or load profile touch all alike.
-    fn touching(&self, assessment: &Assessment) -> Vec<String> {
-        let bill = &assessment.bill.items;
-        let parts: BTreeSet<(&str, &str)> =
-            bill.iter().filter_map(|item| Some((kind(item.slot)?, item.id.as_str()))).collect();
-        let scheme = format!("scheme {}", assessment.candidate.hydraulics.scheme + 1);
-        let touches = |change: &&Change| match (change.place.as_str(), change.name.as_str()) {
-            ("study", name) => name == scheme,
-            part => parts.contains(&part),
-        };
-        self.changes.iter().filter(|change| change.is_physical()).filter(touches).map(Change::words).collect()
-    }
-
-    /// Checks that fail now, the one that binds first, with their figures then.
-    fn failed(&self, assessment: &Assessment, was: &Was) -> Vec<String> {
-        let mut failed: Vec<&Checked> =
-            assessment.checks.iter().filter(|check| !check.met && !as_then(check, was)).collect();
-        let binds = assessment.binds().map(|check| check.check);
-        failed.sort_by_key(|check| Some(check.check) != binds);
-        let mut said: Vec<String> =
-            failed.iter().take(MOST_NAMED).map(|check| self.fails(check, was)).collect();
-        if failed.len() > MOST_NAMED {
-            said.push(format!("and {} more checks fail", failed.len() - MOST_NAMED));
+impl Moved<'_> {
+    fn words(&self, turn: Turn) -> Option<String> {
+        match (self, turn) {
+            (Self::Within { behind, .. }, Turn::Rose) => {
+                Some(format!("{behind} that stood before it left or fell behind"))
+            }
+            (Self::Within { before, .. }, Turn::Fell) => Some(format!("{before} came before it")),
+            (Self::Within { .. }, _) => None,
+            (Self::From { listed }, Turn::Came) => Some(format!("the {listed} listed then came before it")),
+            (Self::From { listed }, _) => Some(format!("the {listed} listed now come before it")),
+            (Self::Replaced { by, other: None }, Turn::Came) => {
+                Some(format!("then its {} had none that is adequate", by.words()))
+            }
+            (Self::Replaced { by, other: None }, _) => {
+                Some(format!("now its {} has none that is adequate", by.words()))
+            }
+            (Self::Replaced { by, other: Some(other) }, Turn::Came) => {
+                Some(format!("then the best of its {} was {other}", by.words()))
+            }
+            (Self::Replaced { by, other: Some(other) }, _) => {
+                Some(format!("the best of its {} is {other}", by.words()))
+            }
         }
-        said
     }
+}
 
-    fn fails(&self, check: &Checked, was: &Was) -> String {
-        let (measure, system) = (Measure::of(check.kind), self.conditions.study.system);
-        let words = check.check.words();
+/// A list behind words, if it has anything.
+fn start(words: &str, list: &[String]) -> Option<String> {
+    (!list.is_empty()).then(|| format!("{words}{}", list.join("; ")))
+}
+
+/// Of the checks that one fails, but for those that the other has alike: sentences, that which binds first.
+fn sentences(one: &Assessment, other: &Assessment, side: Side, system: System) -> Vec<String> {
+    let beside = |check: &Checked| other.checks.iter().find(|there| there.check == check.check);
+    let alike = |check: &Checked| beside(check).is_some_and(|there| alike(check, there));
+    let mut failed: Vec<&Checked> = one.checks.iter().filter(|check| !check.met && !alike(check)).collect();
+    let binds = one.binds().map(|check| check.check);
+    failed.sort_by_key(|check| Some(check.check) != binds);
+    let mut said: Vec<String> =
+        failed.iter().take(MOST_NAMED).map(|check| side.sentence(check, beside(check), system)).collect();
+    if failed.len() > MOST_NAMED {
+        said.push(format!("and {} more checks", failed.len() - MOST_NAMED));
+    }
+    said
+}
+
+/// When a check fails.
+#[derive(Debug, Clone, Copy)]
+enum Side {
+    Then,
+    Now,
+}
+
+impl Side {
+    /// A check that fails at this side, beside the same at the other.
+    fn sentence(self, check: &Checked, other: Option<&Checked>, system: System) -> String {
+        let (here, there, before) = match self {
+            Self::Then => ("then", "now", "now"),
+            Self::Now => ("now", "was", "before"),
+        };
+        let (measure, words) = (Measure::of(check.kind), check.check.words());
         if check.kind == Kind::YesNo {
-            return format!("{words}: no longer met");
+            return format!("{words}: not met {here}");
         }
+        let show = |value| measure.show(value, system);
+        let limit = show(Some(check.limit));
+        let limit_there = other.map(|other| show(Some(other.limit))).filter(|other| *other != limit);
         let bound = if check.at_least { "at least" } else { "at most" };
-        let limit = measure.show(Some(check.limit), system);
-        let (then, limit_then) = was.checks.get(&check.check.key()).copied().unwrap_or((None, check.limit));
-        let limit_then = match measure.show(Some(limit_then), system) {
-            same if same == limit => String::new(),
-            other => format!(" (was {other})"),
-        };
-        let asked = format!("{bound} {limit}{limit_then}");
-        match (check.figure, then) {
-            (None, then) => {
-                format!("{words} not to be had now (was {}), {asked}", measure.show(then, system))
+        let asked =
+            format!("{bound} {limit}{}", limit_there.map_or_else(String::new, |l| format!(" ({there} {l})")));
+        let other = other.and_then(|other| other.figure);
+        match (check.figure, other) {
+            (None, other) => format!("{words} not to be had {here} ({there} {}), {asked}", show(other)),
+            (Some(figure), Some(other)) if same(figure, other) => {
+                format!("{words} {} as {before}, but {asked} is asked {here}", show(Some(figure)))
             }
-            (Some(now), Some(then)) if (now - then).abs() <= SAME_MARGIN * now.abs() => {
-                format!("{words} {} as before, but {asked} is asked", measure.show(Some(now), system))
-            }
-            (now, then) => {
-                let (now, then) = (measure.show(now, system), measure.show(then, system));
-                format!("{words} {now} now (was {then}), {asked}")
-            }
+            (figure, other) => format!("{words} {} {here} ({there} {}), {asked}", show(figure), show(other)),
         }
-    }
-
-    /// Why a candidate is listed that was not. Its figures of then were not kept: prices can be told, checks cannot.
-    fn why_new(&self, assessment: &Assessment, touched: &[String]) -> String {
-        let came = |place: &str, name: &str| {
-            self.changes.iter().any(|c| c.place == place && c.name == name && c.what == What::Came)
-        };
-        let items = &assessment.bill.items;
-        let new: Vec<String> = items
-            .iter()
-            .filter(|item| kind(item.slot).is_some_and(|kind| came(kind, &item.id)))
-            .map(|item| self::item(item.slot, &item.id))
-            .collect();
-        let scheme = format!("scheme {}", assessment.candidate.hydraulics.scheme + 1);
-        if came("study", &scheme) {
-            return format!("{scheme} new in the study");
-        }
-        if !new.is_empty() {
-            return format!("{} new in the study", new.join(" and "));
-        }
-        let mut said = Vec::new();
-        let costs: BTreeMap<String, i64> =
-            items.iter().map(|item| (self::item(item.slot, &item.id), item.cost.0)).collect();
-        let then = items.iter().map(|item| {
-            Some((self::item(item.slot, &item.id), self.price_then(item.slot, &item.id, item.quantity)?))
-        });
-        if let Some(then) = then.collect::<Option<BTreeMap<String, i64>>>() {
-            said.extend(cost_difference(&then, &costs));
-        }
-        said.extend(changed(touched));
-        let slots = self.changes.iter().filter(|c| c.place == "study" && c.name == "slots");
-        let slots: Vec<String> = slots.map(Change::words).collect();
-        if !slots.is_empty() {
-            said.push(format!("choices: {}", some(&slots)));
-        }
-        // its figures of then were not kept: of what changed for all nobody can tell whether it made its place
-        said.insert(0, "not in this list then".to_owned());
-        said.join("; ")
-    }
-
-    /// What an item would have cost then, cents.
-    fn price_then(&self, slot: &str, id: &str, quantity: u32) -> Option<i64> {
-        let values = |place: &str, name: &str| self.kept.groups.get(&(place.to_owned(), name.to_owned()));
-        let Some(kind) = kind(slot) else {
-            return Some(values("study", "hardware")?.get(slot)?.as_i64()? * i64::from(quantity));
-        };
-        let row = values(kind, id)?;
-        let owned = row.get("owned").and_then(serde_json::Value::as_i64).unwrap_or(0);
-        let bought = i64::from(quantity).saturating_sub(owned).max(0);
-        Some(row.get("price")?.as_i64()?.saturating_mul(bought))
     }
 }
 
-/// Whether a check has the figure and the limit that it had.
-fn as_then(check: &Checked, was: &Was) -> bool {
-    let same = |a: f64, b: f64| a == b || (a - b).abs() <= SAME_MARGIN * b.abs();
-    was.checks.get(&check.check.key()).is_some_and(|(figure, limit)| {
-        same(*limit, check.limit)
-            && match (*figure, check.figure) {
-                (Some(then), Some(now)) => same(then, now),
-                (then, now) => then == now,
-            }
-    })
+fn same(a: f64, b: f64) -> bool {
+    a == b || (a - b).abs() <= SAME * b.abs()
 }
 
-/// "cost 12.50 more: pump gear-8-a +12.50"; nothing where nothing differs.
+/// Whether a check has the same figure and limit both times.
+fn alike(a: &Checked, b: &Checked) -> bool {
+    same(a.limit, b.limit)
+        && match (a.figure, b.figure) {
+            (Some(a), Some(b)) => same(a, b),
+            (a, b) => a == b,
+        }
+}
+
+/// What changed of its parts and its scheme: site, oil and load profile touch all alike.
+fn itself(is: &Assessment, between: &Between<'_>) -> Vec<String> {
+    let items = is.bill.items.iter();
+    let parts: Vec<(&str, &str)> =
+        items.filter_map(|item| Some((part(item.slot)?.name(), item.id.as_str()))).collect();
+    let scheme = is.candidate.hydraulics.scheme;
+    between.changes.iter().filter(|change| change.is_of_itself(scheme, &parts)).map(Change::words).collect()
+}
+
+/// What each item costs, in cents, and the fuel.
+fn costs(of: &Assessment) -> BTreeMap<String, i64> {
+    let name = |slot: &str, id: &str| match part(slot) {
+        Some(_) => format!("{slot} {id}"),
+        // what the study prices has no id of its own
+        None => slot.to_owned(),
+    };
+    let items = of.bill.items.iter().map(|item| (name(item.slot, &item.id), item.cost.0));
+    let mut costs = BTreeMap::from([("running cost".to_owned(), of.fuel.cost.0)]);
+    for (name, cents) in items {
+        *costs.entry(name).or_default() += cents;
+    }
+    costs
+}
+
+/// "costs 12.50 more: pump gear-8-a +12.50"; nothing where nothing differs.
 fn cost_difference(then: &BTreeMap<String, i64>, now: &BTreeMap<String, i64>) -> Option<String> {
     let names: BTreeSet<&String> = then.keys().chain(now.keys()).collect();
     let of = |costs: &BTreeMap<String, i64>, name: &String| costs.get(name).copied().unwrap_or(0);
-    let differ = names
+    let differ: Vec<(&String, i64)> = names
         .into_iter()
-        .map(|name| (name, of(now, name).saturating_sub(of(then, name))))
-        .filter(|(_, by)| *by != 0);
-    let differ: Vec<(&String, i64)> = differ.collect();
-    if differ.is_empty() {
-        return None;
-    }
-    let sum = differ.iter().fold(0_i64, |sum, (_, by)| sum.saturating_add(*by));
+        .map(|name| (name, of(now, name) - of(then, name)))
+        .filter(|(_, by)| *by != 0)
+        .collect();
     let each: Vec<String> = differ
         .iter()
-        .map(|(name, by)| format!("{name} {}{}", if *by < 0 { "-" } else { "+" }, money(by.saturating_abs())))
+        .map(|(name, by)| format!("{name} {}{}", if *by < 0 { "-" } else { "+" }, money(by.abs())))
         .collect();
-    let sum = match sum {
+    let sum = match differ.iter().map(|(_, by)| by).sum::<i64>() {
+        _ if differ.is_empty() => return None,
         0 => "costs as much as then".to_owned(),
         more if more > 0 => format!("costs {} more", money(more)),
-        less => format!("costs {} less", money(less.saturating_neg())),
+        less => format!("costs {} less", money(-less)),
     };
     Some(format!("{sum}: {}", some(&each)))
 }
@@ -206,11 +220,6 @@ fn cost_difference(then: &BTreeMap<String, i64>, now: &BTreeMap<String, i64>) ->
 #[expect(clippy::cast_precision_loss, reason = "cents far below 2^53")]
 fn money(cents: i64) -> String {
     crate::units::fixed(cents as f64 / 100.0, 2)
-}
-
-/// What changed of a candidate itself.
-fn changed(touched: &[String]) -> Option<String> {
-    (!touched.is_empty()).then(|| format!("changed itself: {}", some(touched)))
 }
 
 /// The first of a list, and how many more.
@@ -222,24 +231,17 @@ fn some(list: &[String]) -> String {
     }
 }
 
-/// An item of a bill by its slot and id; what the study prices has no id of its own.
-pub(super) fn item(slot: &str, id: &str) -> String {
-    if kind(slot).is_some() { format!("{slot} {id}") } else { slot.to_owned() }
-}
-
 /// The kind of part that an item of a bill is of; `None` for what the study prices.
-fn kind(slot: &str) -> Option<&'static str> {
-    use crate::catalog::Kind;
-    let kind = match slot {
-        "pump" => Kind::Pumps,
-        "engine" => Kind::Engines,
-        "relief valve" => Kind::ReliefValves,
-        "accumulator" => Kind::Accumulators,
-        "unloading valve" => Kind::UnloadingValves,
-        "cooler" => Kind::Coolers,
-        "reservoir" => Kind::Reservoirs,
-        "return filter" => Kind::Filters,
+fn part(slot: &str) -> Option<Part> {
+    Some(match slot {
+        "pump" => Part::Pumps,
+        "engine" => Part::Engines,
+        "relief valve" => Part::ReliefValves,
+        "accumulator" => Part::Accumulators,
+        "unloading valve" => Part::UnloadingValves,
+        "cooler" => Part::Coolers,
+        "reservoir" => Part::Reservoirs,
+        "return filter" => Part::Filters,
         _ => return None,
-    };
-    Some(kind.name())
+    })
 }

@@ -1,6 +1,7 @@
 //! What changed between two rankings, as JSON.
 
 use super::Json;
+use crate::reading::Value;
 use crate::results::changes::{Change, Changes, Fate, What, word};
 use crate::results::stamp;
 use crate::search::Grouping;
@@ -20,9 +21,9 @@ pub fn changes(changes: &Changes<'_>) -> Json {
                 ("first", then.first.into()),
                 ("best_of", then.by.map(Grouping::words).into()),
                 ("proved", then.proved.into()),
+                ("rows_with_other_figures", changes.otherwise.into()),
             ]),
         ),
-        ("steps_compared", changes.unkept_steps.is_none().into()),
         ("changed", Json::list(changes.inputs.iter().map(change))),
         ("ranking", Json::list(changes.ranking.iter().map(fate))),
         ("groups", Json::list(changes.groups.iter().map(fate))),
@@ -32,7 +33,7 @@ pub fn changes(changes: &Changes<'_>) -> Json {
 
 fn change(change: &Change) -> Json {
     let mut entries: Vec<(&str, Json)> =
-        vec![("place", Json::text(&change.place)), ("name", Json::text(&change.name))];
+        vec![("place", change.place.into()), ("name", Json::text(&change.name))];
     match &change.what {
         What::Came => entries.push(("what", "came".into())),
         What::Went => entries.push(("what", "went".into())),
@@ -47,13 +48,16 @@ fn change(change: &Change) -> Json {
     Json::object(entries)
 }
 
-fn value(value: &serde_json::Value) -> Json {
+fn value(value: &Value) -> Json {
     match value {
-        serde_json::Value::String(text) => Json::text(text),
-        serde_json::Value::Number(number) => {
-            number.as_i64().map_or_else(|| number.as_f64().into(), Json::Whole)
+        Value::Nothing => Json::Null,
+        Value::Text(text) => Json::text(text),
+        Value::Number(number) => Json::Number(*number),
+        Value::Money(amount) => Json::Whole(amount.0),
+        Value::Count(count) => (*count).into(),
+        Value::Points(points) => {
+            Json::list(points.iter().map(|point| Json::list(point.iter().map(|n| Json::Number(*n)))))
         }
-        _ => Json::Null,
     }
 }
 
@@ -63,10 +67,10 @@ fn fate(fate: &Fate) -> Json {
         ("what", word(fate.turn).into()),
         ("rank_then", fate.place_then.into()),
         ("rank_now", fate.place.into()),
-        ("cost_then", fate.cost_then.into()),
-        ("cost_now", fate.cost.into()),
-        ("heat_margin_then", fate.heat_then.into()),
-        ("heat_margin_now", fate.heat.into()),
+        ("cost_then", fate.then.map(|f| f.cost).into()),
+        ("cost_now", fate.now.map(|f| f.cost).into()),
+        ("heat_margin_then", fate.then.map(|f| f.heat_margin).into()),
+        ("heat_margin_now", fate.now.map(|f| f.heat_margin).into()),
         ("why", Json::text(&fate.why)),
     ])
 }

@@ -3,9 +3,8 @@
 use super::Json;
 use super::inputs::settings;
 use crate::results::columns::{Cell, Column, Row, columns};
-use crate::results::echo::Echo;
 use crate::results::stamp::{self, Input};
-use crate::results::{account, changes, checks};
+use crate::results::{account, checks};
 use crate::scoring::{Assessment, Checked};
 use crate::search::{Account, Space, Wanted, Work};
 use crate::study::Study;
@@ -18,8 +17,6 @@ pub struct Answer<'a> {
     pub study: &'a Study,
     /// The input files.
     pub inputs: &'a [Input],
-    /// What was read from them.
-    pub echo: &'a Echo,
     /// The space.
     pub space: &'a Space,
     /// What became of it.
@@ -44,7 +41,7 @@ pub struct Answer<'a> {
 pub fn ranking(answer: &Answer<'_>) -> Json {
     let study = answer.study;
     let mut entries: Vec<(&str, Json)> = vec![("kind", "ranking".into())];
-    entries.extend(stamp::json(answer.inputs));
+    entries.extend(stamp::with_texts(answer.inputs));
     entries.extend([
         ("title", study.title.as_str().into()),
         ("shown_in", (if study.system == System::Us { "us" } else { "metric" }).into()),
@@ -60,7 +57,6 @@ pub fn ranking(answer: &Answer<'_>) -> Json {
         ("best_of", answer.wanted.by.first().map(|by| by.words()).into()),
         ("groups", Json::list(answer.groups.iter().map(ranked))),
         ("misses", Json::list(answer.misses.iter().map(|miss| missed(miss, study.system)))),
-        ("echo", answer.echo.json()),
     ]);
     Json::object(entries)
 }
@@ -74,16 +70,13 @@ fn heading(column: &Column, system: System) -> Json {
     ])
 }
 
-/// A row of a ranking: beside its columns the cost of each item and figure and limit of each check, for a later
-/// comparison.
+/// A row of a ranking: beside its columns figure and limit of each check.
 fn ranked(ranked: &Row<'_>) -> Json {
     let assessment = ranked.assessment;
-    let costs = changes::costs(assessment).into_iter().map(|(item, cents)| (item, Json::Whole(cents)));
     let numbers = |check: &Checked| Json::list([check.figure.into(), Json::Number(check.limit)]);
     let checks = assessment.checks.iter().map(|check| (check.check.key(), numbers(check)));
     let mut json = row(ranked);
     if let Json::Object(entries) = &mut json {
-        entries.push(("costs_in_cents".to_owned(), Json::object(costs)));
         entries.push(("checks".to_owned(), Json::object(checks)));
     }
     json

@@ -142,8 +142,13 @@ impl Folder {
 
     /// Runs the program in it.
     pub(crate) fn run(&self, arguments: &[&str]) -> Ran {
+        self.run_with(arguments, "")
+    }
+
+    /// Runs the program in it with something to read.
+    pub(crate) fn run_with(&self, arguments: &[&str], input: &str) -> Ran {
         let mut command = assert_cmd::Command::new(env!("CARGO_BIN_EXE_sumpwright"));
-        Ran(command.current_dir(self.0.path()).args(arguments).assert())
+        Ran(command.current_dir(self.0.path()).args(arguments).write_stdin(input.to_owned()).assert())
     }
 }
 

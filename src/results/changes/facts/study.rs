@@ -1,20 +1,20 @@
 //! The values of a study, section by section.
 
-use super::{Fact, Group};
+use super::{Fact, Group, Shows};
 use crate::candidate::rule_name;
-use crate::reading::Dimension;
-use crate::reading::Value;
-use crate::results::echo::Shows;
-use crate::study::{Circuit, Drive, Settings, Study};
+use crate::reading::{Dimension, Value};
+use crate::study::{Circuit, Drive, Scheme, Settings, Study};
 use crate::units::{Flow, Length, Mass, Pressure, Ratio, System, Temperature, Viscosity, Volume};
 
 /// Temperatures at which the oil is compared, degC: two points and one in the cold tell any change of its curve.
 const OIL_AT: [i32; 3] = [-20, 40, 100];
 
-pub(super) fn groups(study: &Study) -> Vec<Group> {
-    let section =
-        |name: &str, facts: Vec<Fact>| Group { place: "study".to_owned(), name: name.to_owned(), facts };
-    let mut all = vec![
+/// The sections of a study, the same for every study; its schemes stand for themselves.
+pub(in crate::results::changes) fn sections(study: &Study) -> Vec<Group> {
+    let section = |name: &str, facts: Vec<Fact>| Group { name: name.to_owned(), facts };
+    let (warm, limit) = (study.gas_temperature, study.settings.oil_limit);
+    let hot = if warm > limit { warm } else { limit };
+    vec![
         section(
             "",
             vec![
@@ -53,9 +53,13 @@ pub(super) fn groups(study: &Study) -> Vec<Group> {
         section(
             "gas",
             vec![
-                Fact::of("temperature", study.gas_temperature),
-                Fact::of("hottest", study.hottest_gas),
-                Fact::of("coldest", study.coldest_gas),
+                gas("temperature", study.gas_temperature, (study.site.air_temperature, "that of the air")),
+                gas("hottest", study.hottest_gas, (hot, "the hotter of gas and oil limit")),
+                gas(
+                    "coldest",
+                    study.coldest_gas,
+                    (study.settings.coldest_start, "that of the coldest start"),
+                ),
             ],
         ),
         section("slots", slots(study)),
@@ -83,24 +87,23 @@ pub(super) fn groups(study: &Study) -> Vec<Group> {
             ],
         ),
         section("settings", settings(&study.settings)),
-    ];
-    all.extend(schemes(study));
-    all
+    ]
 }
 
-/// The schemes, each by its place in the study.
-pub(super) fn schemes(study: &Study) -> impl Iterator<Item = Group> {
-    study.slots.schemes.iter().zip(1..).map(|(scheme, place)| Group {
-        place: "study".to_owned(),
-        name: format!("scheme {place}"),
-        facts: vec![
-            Fact::text("rule", rule_name(scheme.rule)),
-            Fact::of::<Pressure>("cut-out", scheme.cut_out),
-            Fact::of::<Pressure>("cut-in", scheme.cut_in),
-            Fact::of("stagger", scheme.stagger),
-            Fact::text("idle", if scheme.idle { "yes" } else { "no" }),
-        ],
-    })
+/// Values of a scheme.
+pub(in crate::results::changes) fn scheme(scheme: &Scheme) -> Vec<Fact> {
+    vec![
+        Fact::text("rule", rule_name(scheme.rule)),
+        Fact::of::<Pressure>("cut-out", scheme.cut_out),
+        Fact::of::<Pressure>("cut-in", scheme.cut_in),
+        Fact::of("stagger", scheme.stagger),
+        Fact::text("idle", if scheme.idle { "yes" } else { "no" }),
+    ]
+}
+
+/// A temperature of the gas; where it is that of something else, of which it is said.
+fn gas(key: &str, temperature: Temperature, unless: (Temperature, &str)) -> Fact {
+    if temperature == unless.0 { Fact::text(key, unless.1) } else { Fact::of(key, temperature) }
 }
 
 fn oil(study: &Study) -> Vec<Fact> {

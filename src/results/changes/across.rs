@@ -1,0 +1,92 @@
+//! Candidates of one study as those of another.
+
+use crate::candidate::{Candidate, Names, hydraulic_exclusion, name, thermal_exclusion};
+use crate::study::{Scheme, Study};
+
+/// From one study to another.
+#[derive(Debug)]
+pub(super) struct Across<'a> {
+    from: Study,
+    to: &'a Study,
+    names: Names,
+    /// Of each scheme that there was the one that it is.
+    schemes: Vec<Option<usize>>,
+    /// Whether the other study is that of then.
+    back: bool,
+}
+
+impl<'a> Across<'a> {
+    /// From a study of then to that of now.
+    pub(super) fn new(then: &Study, now: &'a Study) -> Self {
+        Self::of(then, now, schemes(then, now), false)
+    }
+
+    /// From the study of now to that of then.
+    pub(super) fn back(then: &'a Study, now: &Study) -> Self {
+        let forth = schemes(then, now);
+        let of = |place: usize| forth.iter().position(|now| *now == Some(place));
+        Self::of(now, then, (0..now.slots.schemes.len()).map(of).collect(), true)
+    }
+
+    fn of(from: &Study, to: &'a Study, schemes: Vec<Option<usize>>, back: bool) -> Self {
+        // names are written in the units in which results are shown
+        Self { from: Study { system: to.system, ..from.clone() }, to, names: Names::new(to), schemes, back }
+    }
+
+    /// What a candidate is there.
+    ///
+    /// # Errors
+    /// Why the other study has none such.
+    pub(super) fn candidate(&self, candidate: &Candidate) -> Result<Candidate, String> {
+        let scheme = candidate.hydraulics.scheme;
+        let there = match candidate.hydraulics.store {
+            Some(_) => self.schemes[scheme],
+            // without accumulators the first of its rule stands for all
+            None => self.alike(&self.from.slots.schemes[scheme]),
+        };
+        let mut parts: Vec<String> = name(candidate, &self.from).split('/').map(str::to_owned).collect();
+        let gone = |what: &str| {
+            if self.back {
+                format!("{what} is new in the study")
+            } else {
+                format!("{what} is no longer in the study")
+            }
+        };
+        let there = there.ok_or_else(|| gone(&format!("scheme {}", parts[3])))?;
+        parts[3] =
+            format!("{}-{}", crate::candidate::rule_name(self.to.slots.schemes[there].rule), there + 1);
+        let there = self.names.parse(&parts.join("/")).map_err(|text| {
+            let missing = text.split_once(" is not among").map(|(what, _)| gone(&what.replace('\'', "")));
+            missing.unwrap_or_else(|| if self.back { text.replace(" tries ", " then tried ") } else { text })
+        })?;
+        let excluded = hydraulic_exclusion(&there.hydraulics, self.to)
+            .or_else(|| thermal_exclusion(&there.thermals, self.to));
+        match excluded {
+            Some(rule) if self.back => Err(format!("was excluded by a rule: {}", rule.words())),
+            Some(rule) => Err(format!("excluded by a rule now: {}", rule.words())),
+            None => Ok(there),
+        }
+    }
+
+    fn alike(&self, scheme: &Scheme) -> Option<usize> {
+        self.to.slots.schemes.iter().position(|s| s.rule == scheme.rule && s.idle == scheme.idle)
+    }
+}
+
+/// Of each scheme of then the one of now that it is: its equal, else the next of the same rule that equals none.
+pub(super) fn schemes(then: &Study, now: &Study) -> Vec<Option<usize>> {
+    let (then, now) = (&then.slots.schemes, &now.slots.schemes);
+    let mut taken = vec![false; now.len()];
+    let mut take = |is: &dyn Fn(&Scheme) -> bool| {
+        let place = (0..now.len()).find(|&i| !taken[i] && is(&now[i]))?;
+        taken[place] = true;
+        Some(place)
+    };
+    let equal: Vec<Option<usize>> = then.iter().map(|of| take(&|s| s == of)).collect();
+    let changed = |(of, equal): (&Scheme, Option<usize>)| {
+        equal
+            .or_else(|| take(&|s| s.rule == of.rule && s.idle == of.idle))
+            .or_else(|| take(&|s| s.rule == of.rule))
+    };
+    then.iter().zip(equal).map(changed).collect()
+}

@@ -1,0 +1,113 @@
+//! What was read, value by value in SI: the study, the rows of the catalogs that stand in its slots, the load profile.
+
+mod profile;
+mod study;
+
+pub(super) use profile::{function, pairs, step, whole};
+pub(super) use study::{scheme, sections};
+
+use crate::catalog::{Kind, Listed, Stated};
+use crate::reading::{Column, Content, Dimension, Value};
+use crate::study::Study;
+use crate::units::{Money, Quantity};
+
+/// What a name stands for: a section of the study, a row of a catalog, a step.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Group {
+    /// Its name.
+    pub(super) name: String,
+    /// Its values.
+    pub(super) facts: Vec<Fact>,
+}
+
+/// A value.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Fact {
+    /// What it is.
+    pub(super) key: String,
+    /// The value; [`Value::Nothing`] where nothing is stated.
+    pub(super) value: Value,
+    /// In what it is shown.
+    pub(super) shows: Shows,
+}
+
+/// In what a value is shown.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Shows {
+    /// As it is.
+    Plain,
+    /// Numbers of these quantities.
+    Quantities(Vec<Dimension>),
+}
+
+impl Fact {
+    fn of<Q: Quantity>(key: impl Into<String>, value: impl Into<Option<Q>>) -> Self {
+        let value = value.into().map_or(Value::Nothing, |q| Value::Number(q.si()));
+        Self { key: key.into(), value, shows: Shows::Quantities(vec![Dimension::of::<Q>()]) }
+    }
+
+    fn list<Q: Quantity>(key: &str, list: &[Q]) -> Self {
+        let value = Value::Points(list.iter().map(|q| vec![q.si()]).collect());
+        Self { key: key.to_owned(), value, shows: Shows::Quantities(vec![Dimension::of::<Q>()]) }
+    }
+
+    fn plain(key: &str, value: Value) -> Self {
+        Self { key: key.to_owned(), value, shows: Shows::Plain }
+    }
+
+    fn number(key: &str, value: f64) -> Self {
+        Self::plain(key, Value::Number(value))
+    }
+
+    fn text(key: &str, value: impl Into<String>) -> Self {
+        Self::plain(key, Value::Text(value.into()))
+    }
+
+    fn money(key: &str, value: impl Into<Option<Money>>) -> Self {
+        Self::plain(key, value.into().map_or(Value::Nothing, Value::Money))
+    }
+
+    fn cell(column: &Column, value: Value) -> Self {
+        let of: Vec<Dimension> = column.dimensions().collect();
+        let shows = match column.content {
+            Content::Money => Shows::Plain,
+            _ if of.is_empty() => Shows::Plain,
+            _ => Shows::Quantities(of),
+        };
+        Self { key: column.name.to_owned(), value, shows }
+    }
+}
+
+/// The rows of a kind that stand in the slots of a study, each with what it states.
+pub(super) fn rows(study: &Study, stated: &Stated, kind: Kind) -> Vec<Group> {
+    let row = |(id, owned, stock): (String, u32, Option<u32>)| {
+        let cells = stated.get(&(kind, id.clone())).map_or(&[][..], Vec::as_slice);
+        let cells = cells.iter().filter(|(column, _)| !["id", "note"].contains(&column.name));
+        let facts = cells.map(|(column, value)| match column.name {
+            // the study's [owned] counts too
+            "owned" => Fact::cell(column, Value::Count(owned)),
+            "stock" => Fact::cell(column, stock.map_or(Value::Nothing, Value::Count)),
+            _ => Fact::cell(column, value.clone()),
+        });
+        Group { facts: facts.collect(), name: id }
+    };
+    listed(study, kind).into_iter().map(row).collect()
+}
+
+/// Id, owned and stock of the rows of a kind that stand in the slots.
+fn listed(study: &Study, kind: Kind) -> Vec<(String, u32, Option<u32>)> {
+    fn of<T: Listed>(parts: &[T]) -> Vec<(String, u32, Option<u32>)> {
+        parts.iter().map(Listed::listing).map(|l| (l.id.clone(), l.owned, l.stock)).collect()
+    }
+    let slots = &study.slots;
+    match kind {
+        Kind::Pumps => of(&slots.pumps),
+        Kind::Accumulators => of(&slots.accumulators),
+        Kind::Coolers => of(&slots.coolers),
+        Kind::Reservoirs => of(&slots.reservoirs),
+        Kind::Filters => of(&slots.filters),
+        Kind::ReliefValves => of(&slots.relief_valves),
+        Kind::UnloadingValves => of(&slots.unloading_valves),
+        Kind::Engines => of(&slots.engines),
+    }
+}
