@@ -25,9 +25,8 @@ pub fn rule_name(rule: Rule) -> &'static str {
 /// Name of a candidate.
 pub fn name(candidate: &Candidate, study: &Study) -> String {
     let Candidate { hydraulics, thermals } = candidate;
-    let pumps: Vec<String> = hydraulics.pumps.iter().map(|p| pump(*p, study)).collect();
     [
-        pumps.join("+"),
+        pumps_name(&hydraulics.pumps, study),
         engine(hydraulics, study),
         relief(hydraulics.relief, hydraulics.setting, study),
         scheme(hydraulics.scheme, study),
@@ -37,6 +36,11 @@ pub fn name(candidate: &Candidate, study: &Study) -> String {
         filter(thermals.filter, study),
     ]
     .join("/")
+}
+
+/// Name of a pump set, as it stands at the head of the name of a candidate.
+pub fn pumps_name(pumps: &[PumpChoice], study: &Study) -> String {
+    pumps.iter().map(|p| pump(*p, study)).collect::<Vec<_>>().join("+")
 }
 
 /// The candidate of a name; for many names, [`Names`] is faster.
@@ -129,6 +133,20 @@ impl Names {
         }
     }
 
+    /// The pump set of a name, sorted.
+    ///
+    /// # Errors
+    /// Which pump, or how many, the study does not try.
+    pub fn pump_set(&self, text: &str) -> Result<Vec<PumpChoice>, String> {
+        let mut pumps =
+            text.trim().split('+').map(|one| self.pumps.find(one)).collect::<Result<Vec<_>, _>>()?;
+        pumps.sort_unstable();
+        if !self.pump_counts.contains(&pumps.len()) {
+            return Err(format!("{} pumps, but the study tries {:?}", pumps.len(), self.pump_counts));
+        }
+        Ok(pumps)
+    }
+
     /// The candidate of a name.
     ///
     /// # Errors
@@ -141,11 +159,7 @@ impl Names {
                 parts.len()
             ));
         };
-        let mut pumps = pumps.split('+').map(|one| self.pumps.find(one)).collect::<Result<Vec<_>, _>>()?;
-        pumps.sort_unstable();
-        if !self.pump_counts.contains(&pumps.len()) {
-            return Err(format!("{} pumps, but the study tries {:?}", pumps.len(), self.pump_counts));
-        }
+        let pumps = self.pump_set(pumps)?;
         let (engine, speed) = self.engines.find(engine)?;
         let (relief, setting) = self.reliefs.find(relief)?;
         let scheme = self.schemes.find(scheme)?;

@@ -7,7 +7,7 @@ use super::options::Changes as Options;
 use super::progress::Bar;
 use super::rank::pool;
 use super::{terminal, written};
-use crate::candidate::Candidate;
+use crate::candidate::{Candidate, Names, PumpChoice};
 use crate::problems::{Problem, Problems};
 use crate::results::changes::{self, Between, Changes, Kept, Made, Was};
 use crate::results::json;
@@ -23,6 +23,8 @@ struct Older {
     inputs: Inputs,
     rows: Vec<Candidate>,
     best: Vec<Candidate>,
+    /// With which pumps of now it was alone, if not with all.
+    pumps: Option<Vec<PumpChoice>>,
 }
 
 /// Runs it.
@@ -58,7 +60,14 @@ fn older(options: &Options, now: Option<&Inputs>) -> Result<Older, Problems> {
     let inputs = Inputs::read_by(Path::new(&kept.files[0].name), &format!(", as kept in {file}"), &fetch)?;
     let read = |rows: &[Was]| changes::candidates(rows, &inputs.study).map_err(|found| damaged(&file, found));
     let (rows, best) = (read(&kept.rows)?, read(&kept.best)?);
-    Ok(Older { kept, inputs, rows, best })
+    let pumps = match (&kept.pumps, now) {
+        (Some(pumps), Some(now)) => {
+            let found = Names::new(&now.study).pump_set(pumps);
+            Some(found.map_err(|text| damaged(&file, format!("a ranking with {pumps} alone: {text}")))?)
+        }
+        _ => None,
+    };
+    Ok(Older { kept, inputs, rows, best, pumps })
 }
 
 fn damaged(file: &str, found: String) -> Problems {
@@ -103,8 +112,9 @@ fn compare(options: &Options, older: &Older, inputs: &Inputs) -> Result<Exit, Ve
     let targets = files::targets(&paths, &inputs.paths)?;
     let (kept, study) = (&older.kept, &inputs.study);
     let (then, now) = (Conditions::new(&older.inputs.study), Conditions::new(study));
-    let space = Space::new(study);
-    let wanted = Wanted { by: kept.by.into_iter().collect(), ..Wanted::first(kept.first) };
+    let wanted =
+        Wanted { by: kept.by.into_iter().collect(), pumps: older.pumps.clone(), ..Wanted::first(kept.first) };
+    let space = Space::wanted(study, &wanted);
     let bar = Bar::new(space.total());
     let found = search(&space, &now, &wanted, Bounds::ALL, &bar);
     bar.finish();

@@ -82,7 +82,7 @@ fn doubted(options: &options::Doubt, inputs: &Inputs, doubt: Doubt, targets: &[T
     let ranking = found.goals.groups.first().unwrap_or(&found.goals.ranking);
     let picks: Vec<Entry> = ranking.entries().iter().filter(|entry| entry.score.adequate).cloned().collect();
     if picks.is_empty() {
-        found.add_those_beyond_limits(&conditions);
+        found.add_those_beyond_limits(&space, &conditions);
         let misses: Vec<_> = found.misses.entries().map(|entry| entry.candidate.clone()).collect();
         let misses = table::misses(&Assessment::of_all(&misses, &conditions), study.system);
         let text = format!("Nothing is adequate, so there is nothing to doubt. Nearest misses:\n{misses}");

@@ -41,21 +41,21 @@ pub(super) fn run(options: &Merge) -> Exit {
                 Err(text) => faults.push(text),
             }
         }
-        let space = Space::new(&inputs.study);
-        let merged = kept::merged(shares, faults).and_then(|(wanted, found)| match found.account.total() {
-            total if total == space.total() => Ok((wanted, found)),
-            total => Err(format!(
-                "the shares account for {} of {} combinations: one of them was changed",
-                grouped(total),
-                grouped(space.total())
-            )),
-        });
-        let merged = merged.and_then(|(wanted, found)| match options.outputs.unasked(&wanted) {
-            Some(unasked) => Err(unasked.to_owned()),
-            None => Ok((wanted, found)),
+        let merged = kept::merged(shares, faults).and_then(|(wanted, found)| {
+            let space = Space::wanted(&inputs.study, &wanted);
+            let (all, total) = (space.total(), found.account.total());
+            match options.outputs.unasked(&wanted) {
+                _ if total != all => Err(format!(
+                    "the shares account for {} of {} combinations: one of them was changed",
+                    grouped(total),
+                    grouped(all)
+                )),
+                Some(unasked) => Err(unasked.to_owned()),
+                None => Ok((space, wanted, found)),
+            }
         });
         match merged {
-            Ok((wanted, found)) => Result {
+            Ok((space, wanted, found)) => Result {
                 conditions: &conditions,
                 inputs: &inputs,
                 space: &space,

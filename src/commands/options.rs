@@ -160,6 +160,10 @@ pub struct Rank {
     #[arg(long, value_name = "GROUP", help_heading = "Output")]
     pub best_of: Option<BestOf>,
 
+    /// Search with these pumps alone, as the names of combinations begin: gear-8-a+gear-12-b*1.2
+    #[arg(long, value_name = "PUMPS", help_heading = "Run")]
+    pub pumps: Option<String>,
+
     /// Results.
     #[command(flatten)]
     pub outputs: Outputs,

@@ -56,7 +56,7 @@ impl Result<'_> {
     pub(super) fn publish(&self, mut found: Found, outputs: &Outputs, targets: &[Target]) -> Exit {
         let conditions = self.conditions;
         if self.unproved.is_none() {
-            found.add_those_beyond_limits(conditions);
+            found.add_those_beyond_limits(self.space, conditions);
         }
         let ranking = found.goals.ranking.entries();
         let groups: Vec<Entry> = found.goals.groups.iter().flat_map(|g| g.entries().to_vec()).collect();

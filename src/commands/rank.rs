@@ -7,10 +7,12 @@ use super::options::Rank;
 use super::progress::Bar;
 use super::publish::Result;
 use super::{stop, terminal, written};
+use crate::candidate::{Names, pumps_name};
 use crate::results::kept::{self, Kept};
 use crate::results::{account, warnings};
 use crate::search::{Bounds, Ended, Found, Portions, Search, Share, Space, Wanted, enumerate, verify};
 use crate::simulation::Conditions;
+use crate::study::Study;
 use std::path::{Path, PathBuf};
 
 /// Combinations that are simulated one by one at most: at some 100 000 a second the run would take weeks.
@@ -24,10 +26,13 @@ pub(super) fn run(options: &Rank) -> Exit {
         Ok(inputs) => inputs,
         Err(problems) => return terminal::problems(problems),
     };
-    if let Some(unasked) = options.outputs.unasked(&wanted(options)) {
-        terminal::note(unasked);
-        return Exit::BadInput;
-    }
+    let wanted = match wanted(options, &inputs.study) {
+        Ok(wanted) => wanted,
+        Err(text) => {
+            terminal::note(&text);
+            return Exit::BadInput;
+        }
+    };
     inputs.paths.extend(options.go_on.clone());
     let state = options.state_path();
     // a share gives its state alone
@@ -41,16 +46,22 @@ pub(super) fn run(options: &Rank) -> Exit {
     };
     let Some((state, targets)) = targets.split_last() else { return Exit::BadInput };
     match pool(options.threads) {
-        Ok(pool) => pool.install(|| search(options, &inputs, targets, state)),
+        Ok(pool) => pool.install(|| search(options, &wanted, &inputs, targets, state)),
         Err(exit) => exit,
     }
 }
 
-fn wanted(options: &Rank) -> Wanted {
-    Wanted {
+fn wanted(options: &Rank, study: &Study) -> std::result::Result<Wanted, String> {
+    let pumps = options.pumps.as_ref().map(|name| Names::new(study).pump_set(name)).transpose();
+    let wanted = Wanted {
         first: options.first as usize,
         by: options.best_of.iter().map(|by| by.grouping()).collect(),
         front: options.outputs.front.is_some(),
+        pumps: pumps.map_err(|text| format!("--pumps: {text}"))?,
+    };
+    match options.outputs.unasked(&wanted) {
+        Some(unasked) => Err(unasked.to_owned()),
+        None => Ok(wanted),
     }
 }
 
@@ -63,20 +74,23 @@ pub(super) fn pool(threads: Option<u16>) -> std::result::Result<rayon::ThreadPoo
     })
 }
 
-fn search(options: &Rank, inputs: &Inputs, targets: &[Target], state: &Target) -> Exit {
+fn search(options: &Rank, wanted: &Wanted, inputs: &Inputs, targets: &[Target], state: &Target) -> Exit {
     let study = &inputs.study;
     let conditions = Conditions::new(study);
-    let space = Space::new(study);
-    terminal::note(&format!("{}: {} combinations", study.title, account::grouped(space.total())));
+    let space = Space::wanted(study, wanted);
+    let total = account::grouped(space.total());
+    terminal::note(&match &wanted.pumps {
+        Some(pumps) => format!("{}: {total} combinations with {}", study.title, pumps_name(pumps, study)),
+        None => format!("{}: {total} combinations", study.title),
+    });
     for warning in warnings::of(study) {
         terminal::note(&format!("warning: {warning}"));
     }
-    let wanted = wanted(options);
     if options.every {
-        return every(options, inputs, (&space, &conditions), &wanted, targets);
+        return every(options, inputs, (&space, &conditions), wanted, targets);
     }
     let share = options.share.unwrap_or(Share::WHOLE);
-    let from = match options.go_on.as_deref().map(|path| go_on(path, inputs, &conditions, (&wanted, share))) {
+    let from = match options.go_on.as_deref().map(|path| go_on(path, inputs, &conditions, (wanted, share))) {
         Some(Err(text)) => {
             terminal::note(&text);
             return Exit::BadInput;
@@ -89,7 +103,7 @@ fn search(options: &Rank, inputs: &Inputs, targets: &[Target], state: &Target) -
     let task = Search {
         space: &space,
         conditions: &conditions,
-        wanted: &wanted,
+        wanted,
         bounds: Bounds::ALL,
         share,
         portions: Portions::USUAL,
@@ -101,7 +115,7 @@ fn search(options: &Rank, inputs: &Inputs, targets: &[Target], state: &Target) -
     let finished = ended.left.is_none();
     if options.share.is_some() || !finished {
         let kept = Kept { wanted: wanted.clone(), share, reached: ended.reached.clone(), finished };
-        let made = [kept::json(&kept, &inputs.digests).bytes()];
+        let made = [kept::json(&kept, &inputs.digests, study).bytes()];
         if let Err(failure) = written::write(std::slice::from_ref(state), made) {
             return terminal::cannot_write(&[failure]);
         }
@@ -122,12 +136,12 @@ fn search(options: &Rank, inputs: &Inputs, targets: &[Target], state: &Target) -
                 path.display()
             ));
         }
-        let verified = verified(options, (&space, &conditions), &wanted, &found);
+        let verified = verified(options, (&space, &conditions), wanted, &found);
         let exit = Result {
             conditions: &conditions,
             inputs,
             space: &space,
-            wanted: &wanted,
+            wanted,
             unproved: None,
             verified: verified.as_ref().map(|(text, _)| text.as_str()),
         }
@@ -151,7 +165,7 @@ fn search(options: &Rank, inputs: &Inputs, targets: &[Target], state: &Target) -
         conditions: &conditions,
         inputs,
         space: &space,
-        wanted: &wanted,
+        wanted,
         unproved: gap.as_deref(),
         verified: None,
     }
@@ -195,7 +209,7 @@ fn go_on(
         .map_err(|text| format!("{}: {text}", path.display()))?;
     if kept.wanted != *wanted || kept.share != share {
         return Err(format!(
-            "{}: was kept for other options: give --first, --best-of, --front and --share as then",
+            "{}: was kept for other options: give --first, --best-of, --front, --pumps and --share as then",
             path.display()
         ));
     }

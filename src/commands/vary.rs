@@ -133,7 +133,7 @@ fn outcome(inputs: &Inputs, values: &[(&Requirement, Value)]) -> Result<Option<O
     let bar = Bar::new(space.total());
     let mut found = search::search(&space, &conditions, &Wanted::first(1), Bounds::ALL, &bar);
     bar.finish();
-    found.add_those_beyond_limits(&conditions);
+    found.add_those_beyond_limits(&space, &conditions);
     Ok(Outcome::of(&found, &conditions))
 }
 

@@ -8,10 +8,11 @@ use serde_json::Value;
 use super::account;
 use super::json::Json;
 use super::stamp::{self, Input, VERSION};
-use crate::candidate::{Candidate, Names};
+use crate::candidate::{Candidate, Names, pumps_name};
 use crate::scoring::{Verdict, verdicts};
 use crate::search::{Account, Bound, Found, Grouping, Reached, Share, Wanted, Work};
 use crate::simulation::Conditions;
+use crate::study::Study;
 
 /// Shares of a search at most.
 pub const MOST_SHARES: usize = 100_000;
@@ -32,15 +33,17 @@ pub struct Kept {
 }
 
 /// As JSON, with the digests of the inputs.
-pub fn json(kept: &Kept, inputs: &[Input]) -> Json {
+pub fn json(kept: &Kept, inputs: &[Input], study: &Study) -> Json {
     let Kept { wanted, share, reached, finished } = kept;
     let by = wanted.by.iter().map(|by| Json::text(by.words().to_owned()));
+    let pumps = wanted.pumps.as_deref().map_or(Json::Null, |pumps| Json::Text(pumps_name(pumps, study)));
     let mut entries: Vec<(&str, Json)> = vec![("kind", "search".into())];
     entries.extend(stamp::json(inputs));
     entries.extend([
         ("first", wanted.first.into()),
         ("best_of", Json::list(by)),
         ("front", Json::Bool(wanted.front)),
+        ("pumps", pumps),
         ("share", share.number.into()),
         ("shares", share.of.into()),
         ("finished", Json::Bool(*finished)),
@@ -85,7 +88,12 @@ pub fn read(bytes: &[u8], inputs: &[Input], conditions: &Conditions<'_>) -> Resu
         .map(|name| Grouping::ALL.into_iter().find(|by| Some(by.words()) == name.as_str()))
         .collect::<Option<Vec<_>>>()
         .ok_or("'best_of' names what this program does not know")?;
-    let wanted = Wanted { first: top.size("first")?, by, front: top.yes("front")? };
+    let names = Names::new(conditions.study);
+    let pumps = match top.get("pumps")? {
+        Value::Null => None,
+        _ => Some(names.pump_set(top.text("pumps")?)?),
+    };
+    let wanted = Wanted { first: top.size("first")?, by, front: top.yes("front")?, pumps };
     let share = Share { number: top.size("share")?, of: top.size("shares")? };
     if !(1..=share.of).contains(&share.number) || share.of > MOST_SHARES {
         return Err(format!("is share {} of {}: no search gives such a share", share.number, share.of));
@@ -94,7 +102,6 @@ pub fn read(bytes: &[u8], inputs: &[Input], conditions: &Conditions<'_>) -> Resu
         return Err(format!("'first' is {}, not 1 to {MOST_ROWS}", wanted.first));
     }
     let inadequate = top.yes("inadequate")?;
-    let names = Names::new(conditions.study);
     let part = |key| again(&top, key, &wanted, inadequate, &names, conditions);
     let reached = Reached {
         inadequate,
@@ -172,7 +179,7 @@ pub fn merged(shares: Vec<(String, Kept)>, mut faults: Vec<String>) -> Result<(W
         let number = kept.share.number;
         if kept.wanted != wanted || kept.share.of != of {
             faults.push(format!(
-                "{file}: of another search than {head}: other --first, --best-of, --front or number of shares"
+                "{file}: of another search than {head}: other --first, --best-of, --front, --pumps or number of shares"
             ));
         } else if let Some(other) = seen[number - 1].replace(file) {
             faults.push(format!("{file}: share {number} of {of} again, as {other}"));

@@ -18,12 +18,14 @@ pub struct Wanted {
     pub by: Vec<Grouping>,
     /// The front of cost, heat margin and shortfall.
     pub front: bool,
+    /// With these pumps alone, sorted; `None`: with any.
+    pub pumps: Option<Vec<PumpChoice>>,
 }
 
 impl Wanted {
     /// The first of the ranking, nothing else.
     pub fn first(first: usize) -> Self {
-        Self { first, by: Vec::new(), front: false }
+        Self { first, by: Vec::new(), front: false, pumps: None }
     }
 }
 
@@ -239,7 +241,8 @@ mod tests {
     /// A dearer cooler is the best of its own group, and may lie on the front.
     #[test]
     fn a_dearer_branch_is_closed_with_a_cheaper_one_only_where_no_cooler_is_asked_by_itself() {
-        let wanted = |by: &[Grouping], front| Goals::new(&Wanted { first: 1, by: by.to_vec(), front });
+        let wanted =
+            |by: &[Grouping], front| Goals::new(&Wanted { by: by.to_vec(), front, ..Wanted::first(1) });
         assert!(wanted(&[], false).one_threshold());
         assert!(wanted(&[Grouping::Pumps, Grouping::PumpCount, Grouping::Scheme], false).one_threshold());
         assert!(!wanted(&[Grouping::Scheme, Grouping::Cooler], false).one_threshold());

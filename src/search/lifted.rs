@@ -13,8 +13,8 @@ use crate::study::{Limits, Study};
 
 impl Found {
     /// Where nothing is adequate, adds to the misses what budget, mass or space alone exclude: bounds cover these before
-    /// they are looked at. Costs a search without the limits.
-    pub fn add_those_beyond_limits(&mut self, conditions: &Conditions<'_>) {
+    /// they are looked at. Costs a search without the limits; the space is the same without them.
+    pub fn add_those_beyond_limits(&mut self, space: &Space, conditions: &Conditions<'_>) {
         let study = conditions.study;
         let adequate = self.goals.ranking.entries().first().is_some_and(|first| first.score.adequate);
         if adequate || study.limits == Limits::default() {
@@ -22,7 +22,7 @@ impl Found {
         }
         let lifted = Study { limits: Limits::default(), ..study.clone() };
         let without = Conditions::new(&lifted);
-        let found = search(&Space::new(&lifted), &without, &Wanted::first(MISSES), Bounds::ALL, &Quiet);
+        let found = search(space, &without, &Wanted::first(MISSES), Bounds::ALL, &Quiet);
         let first = found.goals.ranking.entries().iter().filter(|entry| entry.score.adequate);
         let candidates: Vec<Candidate> = first.map(|entry| entry.candidate.clone()).collect();
         for judged in Assessment::of_all(&candidates, conditions).iter().filter(|a| !a.score.adequate) {

@@ -268,7 +268,8 @@ fn pumps_under_switches_change_mode_at_least_so_often() {
 #[test]
 fn no_adequate_candidate_is_better_than_its_pumps_promise() {
     let no_better = |_: &Study, conditions: &Conditions<'_>, plan: &Plan<'_>| {
-        let wanted = Wanted { first: 1000, by: vec![Grouping::Pumps, Grouping::Cooler], front: true };
+        let wanted =
+            Wanted { by: vec![Grouping::Pumps, Grouping::Cooler], front: true, ..Wanted::first(1000) };
         let found = enumerate(plan.space, conditions, &wanted, &Quiet).goals;
         let front = found.front.map(super::Front::sorted).unwrap_or_default();
         let groups = found.groups.iter().flat_map(super::ranking::Ranking::entries);

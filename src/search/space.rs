@@ -3,12 +3,16 @@
 use crate::candidate::{Hydraulics, PumpChoice, StoreChoice, Thermals};
 use crate::study::Study;
 
+use super::goals::Wanted;
+
 /// The combinations of a study. Hydraulic choices are numbered from 0; each meets every thermal choice.
 #[derive(Debug, Clone)]
 pub struct Space {
     /// Kinds of (pump, drive ratio).
     kinds: Vec<PumpChoice>,
     counts: Vec<usize>,
+    /// The one pump set that there is; `None` where there are all.
+    only: Option<Vec<PumpChoice>>,
     /// By members left and first kind: multisets that start there.
     starting: Vec<Vec<u128>>,
     engines: usize,
@@ -34,6 +38,7 @@ impl Space {
             starting: starting(kinds.len(), most),
             kinds,
             counts: slots.pump_counts.clone(),
+            only: None,
             engines: slots.engines.len(),
             speeds: slots.engine_speeds.len().max(1),
             reliefs: slots.relief_valves.len(),
@@ -46,8 +51,16 @@ impl Space {
         }
     }
 
-    /// Number of pump sets: multisets of each count.
+    /// The space of a study, or that of one pump set of it where that alone is wanted.
+    pub fn wanted(study: &Study, wanted: &Wanted) -> Self {
+        Self { only: wanted.pumps.clone(), ..Self::new(study) }
+    }
+
+    /// Number of pump sets: multisets of each count, or the only one.
     pub fn pump_sets(&self) -> u128 {
+        if self.only.is_some() {
+            return 1;
+        }
         self.counts.iter().map(|&k| multisets(self.kinds.len(), k)).sum()
     }
 
@@ -124,6 +137,9 @@ impl Space {
 
     /// The pump set with a number: smaller counts first, then in the order of the sorted kinds.
     pub fn pump_set(&self, mut index: u128) -> Vec<PumpChoice> {
+        if let Some(only) = &self.only {
+            return only.clone();
+        }
         for &count in &self.counts {
             let sets = multisets(self.kinds.len(), count);
             if index < sets {

@@ -268,7 +268,7 @@ fn same_as_enumeration(study: &Study, places: usize, all: &[Bounds]) -> TestCase
 /// what closes for one question alone, so each question is also asked alone.
 fn same_first(study: &Study, first: usize, all: &[Bounds]) -> Result<usize, TestCaseError> {
     let (space, conditions) = (Space::new(study), Conditions::new(study));
-    let everything = Wanted { first, by: Grouping::ALL.to_vec(), front: true };
+    let everything = Wanted { by: Grouping::ALL.to_vec(), front: true, ..Wanted::first(first) };
     let reference = enumerate(&space, &conditions, &everything, &Quiet);
     let front = reference.goals.front.clone().map(Front::sorted);
     for bounds in all {

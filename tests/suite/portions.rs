@@ -81,7 +81,9 @@ impl Asked<'_> {
     /// Through the file that a search keeps.
     fn kept(&self, reached: Reached) -> Result<Reached, TestCaseError> {
         let kept = Kept { wanted: self.wanted.clone(), share: self.share, reached, finished: false };
-        let read = kept::read(&kept::json(&kept, &[]).bytes().unwrap(), &[], self.conditions).unwrap();
+        let read =
+            kept::read(&kept::json(&kept, &[], self.conditions.study).bytes().unwrap(), &[], self.conditions)
+                .unwrap();
         prop_assert_eq!(&read.wanted, self.wanted);
         prop_assert_eq!(&read.reached.scouted.goals.ranking, &kept.reached.scouted.goals.ranking);
         prop_assert_eq!(&read.reached.found.goals.groups, &kept.reached.found.goals.groups);
@@ -184,7 +186,7 @@ fn in_portions(cases: u32, rng_seed: RngSeed) -> [u32; 2] {
         let portions = Portions { scouts: 1 + take(8), batch: 1 + take(3), lot: 1 + take(3) };
         for first in [1, 2 + take(5), 40] {
             let by = [vec![], Grouping::ALL.to_vec(), vec![Grouping::ALL[take(4)]]][take(3)].clone();
-            let wanted = Wanted { first, by, front: take(2) == 1 };
+            let wanted = Wanted { by, front: take(2) == 1, ..Wanted::first(first) };
             let (sets, inadequate) = same_in_portions(&study, &wanted, portions)?;
             let mut counts = after.get();
             counts[usize::from(inadequate)] += u32::from(sets > 0);

@@ -15,6 +15,8 @@ pub struct Kept {
     pub first: usize,
     /// Of what the best were wanted.
     pub by: Option<Grouping>,
+    /// With which pumps alone, if not with all.
+    pub pumps: Option<String>,
     /// Whether it was proved to be the first of the whole space.
     pub proved: bool,
     /// Its inputs, the study first.
@@ -118,6 +120,7 @@ pub fn read(bytes: &[u8]) -> Result<Kept, String> {
         version,
         first: first.ok_or_else(|| missing("first"))?,
         by,
+        pumps: top["pumps"].as_str().map(str::to_owned),
         proved: top["proved"].as_bool().ok_or_else(|| missing("proved"))?,
         files,
         rows: list(&top, "rows")?.iter().map(was).collect::<Result<_, String>>()?,

@@ -2,6 +2,7 @@
 
 use super::Json;
 use super::inputs::settings;
+use crate::candidate::pumps_name;
 use crate::results::columns::{Cell, Column, Row, columns};
 use crate::results::stamp::{self, Input};
 use crate::results::{account, checks};
@@ -48,6 +49,10 @@ pub fn ranking(answer: &Answer<'_>) -> Json {
         ("settings", settings(&study.settings)),
         ("columns", Json::list(columns().map(|column| heading(column, study.system)))),
         ("first", answer.wanted.first.into()),
+        (
+            "pumps",
+            answer.wanted.pumps.as_deref().map_or(Json::Null, |pumps| Json::Text(pumps_name(pumps, study))),
+        ),
         ("proved", Json::Bool(answer.unproved.is_none())),
         ("not_proved", answer.unproved.into()),
         ("account", account::json(answer.space, answer.account)),

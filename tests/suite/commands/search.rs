@@ -392,16 +392,55 @@ fn to_simulate_every_combination_gives_the_same_results() {
 }
 
 #[test]
+fn a_pump_set_alone_gives_its_part_of_the_whole() {
+    let folder = Folder::new("");
+    let rows = |arguments: &[&str]| -> Vec<serde_json::Value> {
+        let arguments = [&["rank", "study.toml", "--quiet", "--json", "r.json"], arguments].concat();
+        assert!(folder.run(&arguments).exit() < 2);
+        let json: serde_json::Value = serde_json::from_str(&folder.get("r.json")).unwrap();
+        json["rows"].as_array().unwrap().iter().map(|row| row["si"]["name"].clone()).collect()
+    };
+    let whole = rows(&["--every"]);
+    for pumps in ["gear-8-a", "gear-12-b", "gear-12-b+gear-8-a", "gear-12-b+gear-12-b"] {
+        let alone = rows(&["--pumps", pumps]);
+        let head = format!("{}/", pumps.split('+').rev().collect::<Vec<_>>().join("+"));
+        let of = |name: &serde_json::Value| {
+            let name = name.as_str().unwrap();
+            name.starts_with(&format!("{pumps}/")) || name.starts_with(&head)
+        };
+        let part: Vec<_> = whole.iter().filter(|name| of(name)).cloned().collect();
+        assert!(!part.is_empty());
+        assert_eq!(alone, part, "{pumps}");
+        assert_eq!(rows(&["--pumps", pumps, "--every"]), part, "{pumps}");
+    }
+    let wrong = folder.run(&["rank", "study.toml", "--pumps", "gear-9-a"]).code(2).stderr();
+    assert!(wrong.contains("--pumps: pump 'gear-9-a' is not among the choices of the study"), "{wrong}");
+    let wrong = folder.run(&["rank", "study.toml", "--pumps", "gear-8-a+gear-8-a+gear-8-a"]).code(2).stderr();
+    assert!(wrong.contains("3 pumps, but the study tries [1, 2]"), "{wrong}");
+    // shares of it make the whole, and what was kept knows of it
+    for share in ["1/2", "2/2"] {
+        let state = format!("s{}.json", &share[..1]);
+        let arguments = ["rank", "study.toml", "--pumps", "gear-12-b", "--share", share, "--state", &state];
+        folder.run(&arguments).code(0);
+    }
+    folder.run(&["merge", "study.toml", "s1.json", "s2.json", "--csv", "m.csv", "--quiet"]).code(0);
+    folder.run(&["rank", "study.toml", "--pumps", "gear-12-b", "--quiet"]);
+    assert_eq!(folder.get("m.csv"), folder.get("ranked.csv"));
+    let other = ["rank", "study.toml", "--share", "1/2", "--go-on", "s1.json", "--state", "s3.json"];
+    assert!(folder.run(&other).code(2).stderr().contains("--pumps"));
+}
+
+#[test]
 fn both_demos_give_what_enumeration_gives() {
     for demo in ["firewood", "beach-rake"] {
         let study = sumpwright_study(demo);
         let (space, conditions) = (Space::new(&study), Conditions::new(&study));
-        let all = Wanted { first: 100, by: Grouping::ALL.to_vec(), front: true };
+        let all = Wanted { by: Grouping::ALL.to_vec(), front: true, ..Wanted::first(100) };
         let every = enumerate(&space, &conditions, &all, &Quiet).goals;
         let alone = |place: usize| Wanted {
-            first: 100,
             by: vec![Grouping::ALL[place]],
             front: place.is_multiple_of(2),
+            ..Wanted::first(100)
         };
         for wanted in (0..4).map(alone).chain([all.clone(), Wanted::first(100)]) {
             let found = search(&space, &conditions, &wanted, Bounds::ALL, &Quiet);
