@@ -25,7 +25,7 @@ pub fn rule_name(rule: Rule) -> &'static str {
 /// Name of a candidate.
 pub fn name(candidate: &Candidate, study: &Study) -> String {
     let Candidate { hydraulics, thermals } = candidate;
-    let pumps: Vec<String> = hydraulics.pumps.iter().map(|p| pump(*p, study)).collect();
+    let pumps: Vec<String> = hydraulics.pumps.iter().map(|p| pump_name(*p, study)).collect();
     [
         pumps.join("+"),
         engine(hydraulics, study),
@@ -115,7 +115,7 @@ impl Names {
         Self {
             pump_counts: slots.pump_counts.clone(),
             pumps: Choices::new("pump", pumps.map(|(row, ratio)| PumpChoice { row, ratio }), |p| {
-                pump(p, study)
+                pump_name(p, study)
             }),
             engines: Choices::new("engine", engines, |(engine, speed)| engine_name(engine, speed, study)),
             reliefs: Choices::new("relief valve", reliefs, |(row, setting)| relief(row, setting, study)),
@@ -160,7 +160,8 @@ impl Names {
     }
 }
 
-fn pump(choice: PumpChoice, study: &Study) -> String {
+/// Name of a pump with its drive ratio.
+pub fn pump_name(choice: PumpChoice, study: &Study) -> String {
     let id = &study.slots.pumps[choice.row].row.listing.id;
     let ratio = study.slots.drive_ratios[choice.ratio];
     if ratio == 1.0 { id.clone() } else { format!("{id}*{ratio}") }

@@ -1,7 +1,7 @@
 //! The answer as text, in the words of a builder.
 
 use super::{Mending, Why, concessions, differences, missing, missing_measure, others_failing};
-use crate::candidate::{Part, Step, Way};
+use crate::candidate::{End, Part, Step, Way, pump_name};
 use crate::results::account::grouped;
 use crate::results::checks::sentence;
 use crate::results::columns::column_of;
@@ -49,11 +49,25 @@ impl Why<'_> {
             for (step, assessment) in steps {
                 text += &self.step_text(step, assessment.as_ref());
             }
+            text += &self.ends_text(place);
         }
         if !alone.is_empty() {
             text += &wrapped("  ", &format!("no other choice in the study: {}", alone.join(", ")));
         }
         text
+    }
+
+    /// Where the sizes of a place end: "no smaller or larger cooler, no more coolers in the study".
+    fn ends_text(&self, place: &str) -> String {
+        let ends: Vec<&End> = self.ends.iter().filter(|end| place_of(end.part) == place).collect();
+        let words = ends.chunk_by(|a, b| (a.part, a.pump) == (b.part, b.pump)).map(|alike| {
+            let ways: Vec<&str> = alike.iter().map(|end| end.part.that_way(end.way).0).collect();
+            let pump = alike[0].pump.map(|pump| pump_name(pump, self.pick.conditions.study));
+            let than = pump.map_or_else(String::new, |pump| format!(" than {pump}"));
+            format!("no {} {}{than}", ways.join(" or "), alike[0].part.that_way(alike[0].way).1)
+        });
+        let words = words.collect::<Vec<_>>().join(", ");
+        if words.is_empty() { words } else { wrapped("    ", &format!("{words} in the study")) }
     }
 
     fn step_text(&self, step: &Step, assessment: Option<&Assessment>) -> String {
