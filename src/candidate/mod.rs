@@ -12,7 +12,7 @@ mod steps;
 
 pub use cost::{Bill, Item, line_cost, pumps_cost, staging_cost, unloading_valves};
 pub use exchange::{Slot, exchanges, two_pumps_exchanged};
-pub use name::{Choices, Names, name, parse, pump_name, rule_name};
+pub use name::{Choices, Names, cooler_name, name, parse, pump_name, pumps_name, rule_name, scheme_name};
 pub use part::{Part, Way};
 pub use rules::{
     Exclusion, fits_voltage, gas_exclusion, hydraulic_exclusion, precharge_at, pumps_rated, pumps_stocked,

@@ -25,14 +25,13 @@ pub fn rule_name(rule: Rule) -> &'static str {
 /// Name of a candidate.
 pub fn name(candidate: &Candidate, study: &Study) -> String {
     let Candidate { hydraulics, thermals } = candidate;
-    let pumps: Vec<String> = hydraulics.pumps.iter().map(|p| pump_name(*p, study)).collect();
     [
-        pumps.join("+"),
+        pumps_name(&hydraulics.pumps, study),
         engine(hydraulics, study),
         relief(hydraulics.relief, hydraulics.setting, study),
-        scheme(hydraulics.scheme, study),
+        scheme_name(hydraulics.scheme, study),
         store(hydraulics.store, study),
-        cooler(thermals.cooler, study),
+        cooler_name(thermals.cooler, study),
         study.slots.reservoirs[thermals.reservoir].listing.id.clone(),
         filter(thermals.filter, study),
     ]
@@ -42,7 +41,7 @@ pub fn name(candidate: &Candidate, study: &Study) -> String {
 /// The candidate of a name; for many names, [`Names`] is faster.
 ///
 /// # Errors
-/// Which slot of the name does not stand in the study, and what could stand there.
+/// Which slots of the name do not stand in the study, and what could stand there.
 pub fn parse(text: &str, study: &Study) -> Result<Candidate, String> {
     Names::new(study).parse(text)
 }
@@ -69,13 +68,13 @@ impl<T: Copy> Choices<T> {
         &self.all
     }
 
-    fn find(&self, text: &str) -> Result<T, String> {
+    fn find(&self, text: &str) -> Result<T, Unknown> {
         let at = self.by_name.partition_point(|&i| self.all[i].0.as_str() < text);
         let found = self.by_name.get(at).map(|&i| &self.all[i]).filter(|(name, _)| name == text);
         found.map(|(_, choice)| *choice).ok_or_else(|| {
             let some: Vec<&str> = self.all.iter().take(4).map(|(name, _)| name.as_str()).collect();
             let (slot, some) = (self.slot, some.join(", "));
-            format!("{slot} '{text}' is not among the choices of the study, such as {some}")
+            (format!("{slot} '{text}'"), format!(" is not among the choices of the study, such as {some}"))
         })
     }
 }
@@ -119,9 +118,9 @@ impl Names {
             }),
             engines: Choices::new("engine", engines, |(engine, speed)| engine_name(engine, speed, study)),
             reliefs: Choices::new("relief valve", reliefs, |(row, setting)| relief(row, setting, study)),
-            schemes: Choices::new("scheme", 0..slots.schemes.len(), |i| scheme(i, study)),
+            schemes: Choices::new("scheme", 0..slots.schemes.len(), |i| scheme_name(i, study)),
             stores: Choices::new("accumulator", slots.stores(), |s| store(s, study)),
-            coolers: Choices::new("cooler", slots.cooler_choices(), |c| cooler(c, study)),
+            coolers: Choices::new("cooler", slots.cooler_choices(), |c| cooler_name(c, study)),
             reservoirs: Choices::new("reservoir", 0..slots.reservoirs.len(), |i| {
                 slots.reservoirs[i].listing.id.clone()
             }),
@@ -132,7 +131,7 @@ impl Names {
     /// The candidate of a name.
     ///
     /// # Errors
-    /// Which slot of the name does not stand in the study, and what could stand there.
+    /// Which slots of the name do not stand in the study, and what could stand there.
     pub fn parse(&self, text: &str) -> Result<Candidate, String> {
         let parts: Vec<&str> = text.trim().split('/').collect();
         let [pumps, engine, relief, scheme, store, cooler, reservoir, filter] = parts[..] else {
@@ -141,22 +140,51 @@ impl Names {
                 parts.len()
             ));
         };
-        let mut pumps = pumps.split('+').map(|one| self.pumps.find(one)).collect::<Result<Vec<_>, _>>()?;
-        pumps.sort_unstable();
-        if !self.pump_counts.contains(&pumps.len()) {
-            return Err(format!("{} pumps, but the study tries {:?}", pumps.len(), self.pump_counts));
+        let mut wrong = Vec::new();
+        let kinds: Vec<_> = pumps.split('+').map(|one| known(self.pumps.find(one), &mut wrong)).collect();
+        let number = kinds.len();
+        if !self.pump_counts.contains(&number) {
+            let tries = format!(", but the study tries {:?}", self.pump_counts);
+            wrong.push((format!("{number} pumps"), tries));
         }
-        let (engine, speed) = self.engines.find(engine)?;
-        let (relief, setting) = self.reliefs.find(relief)?;
-        let scheme = self.schemes.find(scheme)?;
-        let store = self.stores.find(store)?;
-        let thermals = Thermals {
-            cooler: self.coolers.find(cooler)?,
-            reservoir: self.reservoirs.find(reservoir)?,
-            filter: self.filters.find(filter)?,
+        let pumps: Option<Vec<PumpChoice>> = kinds.into_iter().collect();
+        let engine = known(self.engines.find(engine), &mut wrong);
+        let relief = known(self.reliefs.find(relief), &mut wrong);
+        let scheme = known(self.schemes.find(scheme), &mut wrong);
+        let store = known(self.stores.find(store), &mut wrong);
+        let cooler = known(self.coolers.find(cooler), &mut wrong);
+        let reservoir = known(self.reservoirs.find(reservoir), &mut wrong);
+        let filter = known(self.filters.find(filter), &mut wrong);
+        let candidate = || {
+            let ((engine, speed), (relief, setting)) = (engine?, relief?);
+            let mut pumps = pumps?;
+            pumps.sort_unstable();
+            let hydraulics =
+                Hydraulics { pumps, engine, speed, relief, setting, scheme: scheme?, store: store? };
+            let thermals = Thermals { cooler: cooler?, reservoir: reservoir?, filter: filter? };
+            Some(Candidate { hydraulics, thermals })
         };
-        let hydraulics = Hydraulics { pumps, engine, speed, relief, setting, scheme, store };
-        Ok(Candidate { hydraulics, thermals })
+        candidate().filter(|_| wrong.is_empty()).ok_or_else(|| unknown(wrong))
+    }
+}
+
+/// A part of a name that does not stand in the study, and what could stand there.
+type Unknown = (String, String);
+
+/// What was found; what was not is kept with the rest that is wrong.
+fn known<T>(found: Result<T, Unknown>, wrong: &mut Vec<Unknown>) -> Option<T> {
+    found.map_err(|unknown| wrong.push(unknown)).ok()
+}
+
+/// What is wrong in words: one part with what could stand there, more of them by name alone.
+fn unknown(mut wrong: Vec<Unknown>) -> String {
+    wrong.dedup();
+    match &wrong[..] {
+        [(part, hint)] => format!("{part}{hint}"),
+        all => {
+            let parts: Vec<&str> = all.iter().map(|(part, _)| part.as_str()).collect();
+            format!("it has no {}", parts.join(", no "))
+        }
     }
 }
 
@@ -165,6 +193,11 @@ pub fn pump_name(choice: PumpChoice, study: &Study) -> String {
     let id = &study.slots.pumps[choice.row].row.listing.id;
     let ratio = study.slots.drive_ratios[choice.ratio];
     if ratio == 1.0 { id.clone() } else { format!("{id}*{ratio}") }
+}
+
+/// Name of a set of pumps.
+pub fn pumps_name(pumps: &[PumpChoice], study: &Study) -> String {
+    pumps.iter().map(|pump| pump_name(*pump, study)).collect::<Vec<_>>().join("+")
 }
 
 fn engine(hydraulics: &Hydraulics, study: &Study) -> String {
@@ -185,7 +218,8 @@ fn relief(row: usize, setting: usize, study: &Study) -> String {
     )
 }
 
-fn scheme(index: usize, study: &Study) -> String {
+/// Name of a scheme: its rule and its place in the study's list.
+pub fn scheme_name(index: usize, study: &Study) -> String {
     format!("{}-{}", rule_name(study.slots.schemes[index].rule), index + 1)
 }
 
@@ -199,7 +233,8 @@ fn store(choice: Option<StoreChoice>, study: &Study) -> String {
     )
 }
 
-fn cooler(choice: Option<(usize, u32)>, study: &Study) -> String {
+/// Name of a cooler choice.
+pub fn cooler_name(choice: Option<(usize, u32)>, study: &Study) -> String {
     choice.map_or_else(
         || "none".to_owned(),
         |(row, n)| format!("{}x{n}", study.slots.coolers[row].row.listing.id),

@@ -24,6 +24,7 @@ pub mod figures;
 pub mod findings;
 pub mod formats;
 mod grid;
+pub mod groups;
 pub mod json;
 pub mod kept;
 pub mod load;

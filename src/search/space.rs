@@ -51,6 +51,21 @@ impl Space {
         self.counts.iter().map(|&k| multisets(self.kinds.len(), k)).sum()
     }
 
+    /// The numbers of pumps.
+    pub fn pump_counts(&self) -> &[usize] {
+        &self.counts
+    }
+
+    /// Number of schemes.
+    pub fn schemes(&self) -> usize {
+        self.schemes
+    }
+
+    /// The cooler choices.
+    pub fn coolers(&self) -> &[Option<(usize, u32)>] {
+        &self.coolers
+    }
+
     /// Number of hydraulic choices for one pump set.
     pub fn per_set(&self) -> u128 {
         [self.engines, self.speeds, self.reliefs, self.settings, self.schemes, self.stores.len()]
