@@ -4,6 +4,7 @@ use super::costs;
 use super::fates::Turn;
 use super::inputs::{Change, What};
 use super::then::{Kept, Was};
+use crate::results::checks::figure_and_limit;
 use crate::results::measure::Measure;
 use crate::scoring::{Assessment, Checked, Kind};
 use crate::simulation::Conditions;
@@ -94,10 +95,10 @@ impl Context<'_> {
             return format!("{words}: no longer met");
         }
         let bound = if check.at_least { "at least" } else { "at most" };
-        let limit = measure.show(Some(check.limit), system);
+        let [figure, limit] = figure_and_limit(check, system);
         let (then, limit_then) = was.checks.get(&check.check.key()).copied().unwrap_or((None, check.limit));
         let limit_then = match measure.show(Some(limit_then), system) {
-            same if same == limit => String::new(),
+            same if same == measure.show(Some(check.limit), system) => String::new(),
             other => format!(" (was {other})"),
         };
         let asked = format!("{bound} {limit}{limit_then}");
@@ -106,11 +107,11 @@ impl Context<'_> {
                 format!("{words} not to be had now (was {}), {asked}", measure.show(then, system))
             }
             (Some(now), Some(then)) if (now - then).abs() <= SAME_MARGIN * now.abs() => {
-                format!("{words} {} as before, but {asked} is asked", measure.show(Some(now), system))
+                format!("{words} {figure} as before, but {asked} is asked")
             }
-            (now, then) => {
-                let (now, then) = (measure.show(now, system), measure.show(then, system));
-                format!("{words} {now} now (was {then}), {asked}")
+            (_, then) => {
+                let then = measure.beside(then, check.figure, system);
+                format!("{words} {figure} now (was {then}), {asked}")
             }
         }
     }
