@@ -40,6 +40,7 @@ pub mod shown;
 pub mod stamp;
 pub mod standing;
 pub mod stroke;
+pub mod surplus;
 pub mod table;
 pub mod thumb;
 pub mod trace;
