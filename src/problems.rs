@@ -74,6 +74,15 @@ impl Problems {
         self.0
     }
 
+    /// What is accepted instead, in one line: where in words, what, and what to do about it.
+    pub fn accepted(&self) -> String {
+        let line = |problem: Problem| {
+            let hint = if problem.hint.is_empty() { String::new() } else { format!(" ({})", problem.hint) };
+            format!("{}: accepted {}{hint}", problem.place, problem.accepted)
+        };
+        self.clone().sorted().into_iter().map(line).collect::<Vec<_>>().join("; ")
+    }
+
     /// `Ok(value)` where nothing is wrong, else the problems.
     ///
     /// # Errors

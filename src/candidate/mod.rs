@@ -6,17 +6,21 @@
 mod cost;
 mod exchange;
 mod name;
+mod part;
 mod rules;
 mod steps;
 
 pub use cost::{Bill, Item, line_cost, pumps_cost, staging_cost, unloading_valves};
 pub use exchange::{Slot, exchanges, two_pumps_exchanged};
-pub use name::{Choices, Names, name, parse, pumps_name, rule_name};
+pub use name::{
+    Choices, Names, Unknown, cooler_name, name, parse, pump_name, pumps_name, rule_name, scheme_name,
+};
+pub use part::{Part, Way};
 pub use rules::{
     Exclusion, fits_voltage, gas_exclusion, hydraulic_exclusion, precharge_at, pumps_rated, pumps_stocked,
     store_rated, store_stocked, switching_exclusion, thermal_exclusion, valve_in_range,
 };
-pub use steps::{Part, Step, Way, steps};
+pub use steps::{End, Step, steps};
 
 use crate::parts::Listing;
 pub use crate::study::StoreChoice;

@@ -29,9 +29,9 @@ pub fn name(candidate: &Candidate, study: &Study) -> String {
         pumps_name(&hydraulics.pumps, study),
         engine(hydraulics, study),
         relief(hydraulics.relief, hydraulics.setting, study),
-        scheme(hydraulics.scheme, study),
+        scheme_name(hydraulics.scheme, study),
         store(hydraulics.store, study),
-        cooler(thermals.cooler, study),
+        cooler_name(thermals.cooler, study),
         study.slots.reservoirs[thermals.reservoir].listing.id.clone(),
         filter(thermals.filter, study),
     ]
@@ -40,13 +40,13 @@ pub fn name(candidate: &Candidate, study: &Study) -> String {
 
 /// Name of a pump set, as it stands at the head of the name of a candidate.
 pub fn pumps_name(pumps: &[PumpChoice], study: &Study) -> String {
-    pumps.iter().map(|p| pump(*p, study)).collect::<Vec<_>>().join("+")
+    pumps.iter().map(|p| pump_name(*p, study)).collect::<Vec<_>>().join("+")
 }
 
 /// The candidate of a name; for many names, [`Names`] is faster.
 ///
 /// # Errors
-/// Which slot of the name does not stand in the study, and what could stand there.
+/// Which slots of the name do not stand in the study, and what could stand there.
 pub fn parse(text: &str, study: &Study) -> Result<Candidate, String> {
     Names::new(study).parse(text)
 }
@@ -73,13 +73,14 @@ impl<T: Copy> Choices<T> {
         &self.all
     }
 
-    fn find(&self, text: &str) -> Result<T, String> {
+    fn find(&self, text: &str) -> Result<T, Unknown> {
         let at = self.by_name.partition_point(|&i| self.all[i].0.as_str() < text);
         let found = self.by_name.get(at).map(|&i| &self.all[i]).filter(|(name, _)| name == text);
         found.map(|(_, choice)| *choice).ok_or_else(|| {
             let some: Vec<&str> = self.all.iter().take(4).map(|(name, _)| name.as_str()).collect();
             let (slot, some) = (self.slot, some.join(", "));
-            format!("{slot} '{text}' is not among the choices of the study, such as {some}")
+            let hint = format!(" is not among the choices of the study, such as {some}");
+            Unknown { part: format!("{slot} '{text}'"), hint }
         })
     }
 }
@@ -119,13 +120,13 @@ impl Names {
         Self {
             pump_counts: slots.pump_counts.clone(),
             pumps: Choices::new("pump", pumps.map(|(row, ratio)| PumpChoice { row, ratio }), |p| {
-                pump(p, study)
+                pump_name(p, study)
             }),
             engines: Choices::new("engine", engines, |(engine, speed)| engine_name(engine, speed, study)),
             reliefs: Choices::new("relief valve", reliefs, |(row, setting)| relief(row, setting, study)),
-            schemes: Choices::new("scheme", 0..slots.schemes.len(), |i| scheme(i, study)),
+            schemes: Choices::new("scheme", 0..slots.schemes.len(), |i| scheme_name(i, study)),
             stores: Choices::new("accumulator", slots.stores(), |s| store(s, study)),
-            coolers: Choices::new("cooler", slots.cooler_choices(), |c| cooler(c, study)),
+            coolers: Choices::new("cooler", slots.cooler_choices(), |c| cooler_name(c, study)),
             reservoirs: Choices::new("reservoir", 0..slots.reservoirs.len(), |i| {
                 slots.reservoirs[i].listing.id.clone()
             }),
@@ -138,43 +139,95 @@ impl Names {
     /// # Errors
     /// Which pump, or how many, the study does not try.
     pub fn pump_set(&self, text: &str) -> Result<Vec<PumpChoice>, String> {
-        let mut pumps =
-            text.trim().split('+').map(|one| self.pumps.find(one)).collect::<Result<Vec<_>, _>>()?;
-        pumps.sort_unstable();
-        if !self.pump_counts.contains(&pumps.len()) {
-            return Err(format!("{} pumps, but the study tries {:?}", pumps.len(), self.pump_counts));
+        let mut wrong = Vec::new();
+        let pumps = self.pumps_among(text.trim(), &mut wrong);
+        pumps.filter(|_| wrong.is_empty()).ok_or_else(|| unknown(&wrong))
+    }
+
+    fn pumps_among(&self, text: &str, wrong: &mut Vec<Unknown>) -> Option<Vec<PumpChoice>> {
+        let found: Vec<Option<PumpChoice>> =
+            text.split('+').map(|one| known(self.pumps.find(one), wrong)).collect();
+        if !self.pump_counts.contains(&found.len()) {
+            let hint = format!(", but the study tries {:?}", self.pump_counts);
+            wrong.push(Unknown { part: format!("{} pumps", found.len()), hint });
         }
-        Ok(pumps)
+        let mut pumps: Vec<PumpChoice> = found.into_iter().collect::<Option<_>>()?;
+        pumps.sort_unstable();
+        Some(pumps)
     }
 
     /// The candidate of a name.
     ///
     /// # Errors
-    /// Which slot of the name does not stand in the study, and what could stand there.
+    /// Which slots of the name do not stand in the study, and what could stand there.
     pub fn parse(&self, text: &str) -> Result<Candidate, String> {
+        self.find(text).map_err(|wrong| unknown(&wrong))
+    }
+
+    /// As [`parse`](Self::parse), with all that does not stand in the study one by one.
+    ///
+    /// # Errors
+    /// The same.
+    pub fn find(&self, text: &str) -> Result<Candidate, Vec<Unknown>> {
         let parts: Vec<&str> = text.trim().split('/').collect();
         let [pumps, engine, relief, scheme, store, cooler, reservoir, filter] = parts[..] else {
-            return Err(format!(
-                "a name has 8 parts between '/': pumps, engine, relief, scheme, accumulators, cooler, reservoir, filter; found {}",
+            let hint = format!(
+                " has 8 parts between '/': pumps, engine, relief, scheme, accumulators, cooler, reservoir, filter; found {}",
                 parts.len()
-            ));
+            );
+            return Err(vec![Unknown { part: "a name".to_owned(), hint }]);
         };
-        let pumps = self.pump_set(pumps)?;
-        let (engine, speed) = self.engines.find(engine)?;
-        let (relief, setting) = self.reliefs.find(relief)?;
-        let scheme = self.schemes.find(scheme)?;
-        let store = self.stores.find(store)?;
-        let thermals = Thermals {
-            cooler: self.coolers.find(cooler)?,
-            reservoir: self.reservoirs.find(reservoir)?,
-            filter: self.filters.find(filter)?,
+        let mut wrong = Vec::new();
+        let pumps = self.pumps_among(pumps, &mut wrong);
+        let engine = known(self.engines.find(engine), &mut wrong);
+        let relief = known(self.reliefs.find(relief), &mut wrong);
+        let scheme = known(self.schemes.find(scheme), &mut wrong);
+        let store = known(self.stores.find(store), &mut wrong);
+        let cooler = known(self.coolers.find(cooler), &mut wrong);
+        let reservoir = known(self.reservoirs.find(reservoir), &mut wrong);
+        let filter = known(self.filters.find(filter), &mut wrong);
+        let candidate = || {
+            let ((engine, speed), (relief, setting)) = (engine?, relief?);
+            let hydraulics =
+                Hydraulics { pumps: pumps?, engine, speed, relief, setting, scheme: scheme?, store: store? };
+            let thermals = Thermals { cooler: cooler?, reservoir: reservoir?, filter: filter? };
+            Some(Candidate { hydraulics, thermals })
         };
-        let hydraulics = Hydraulics { pumps, engine, speed, relief, setting, scheme, store };
-        Ok(Candidate { hydraulics, thermals })
+        match candidate() {
+            Some(candidate) if wrong.is_empty() => Ok(candidate),
+            _ => Err(wrong),
+        }
     }
 }
 
-fn pump(choice: PumpChoice, study: &Study) -> String {
+/// A part of a name that does not stand in the study.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Unknown {
+    /// The slot and the part: "cooler 'aircooler-12'".
+    pub part: String,
+    /// What is wrong with it, and what could stand there.
+    pub hint: String,
+}
+
+/// What was found; what was not is kept with the rest that is wrong.
+fn known<T>(found: Result<T, Unknown>, wrong: &mut Vec<Unknown>) -> Option<T> {
+    found.map_err(|unknown| wrong.push(unknown)).ok()
+}
+
+/// What is wrong in words: one part with what could stand there, more of them by name alone.
+fn unknown(wrong: &[Unknown]) -> String {
+    match wrong {
+        [one, rest @ ..] if rest.iter().all(|other| other == one) => format!("{}{}", one.part, one.hint),
+        all => {
+            let mut parts: Vec<&str> = all.iter().map(|unknown| unknown.part.as_str()).collect();
+            parts.dedup();
+            format!("it has no {}", parts.join(", no "))
+        }
+    }
+}
+
+/// Name of a pump with its drive ratio.
+pub fn pump_name(choice: PumpChoice, study: &Study) -> String {
     let id = &study.slots.pumps[choice.row].row.listing.id;
     let ratio = study.slots.drive_ratios[choice.ratio];
     if ratio == 1.0 { id.clone() } else { format!("{id}*{ratio}") }
@@ -198,7 +251,8 @@ fn relief(row: usize, setting: usize, study: &Study) -> String {
     )
 }
 
-fn scheme(index: usize, study: &Study) -> String {
+/// Name of a scheme: its rule and its place in the study's list.
+pub fn scheme_name(index: usize, study: &Study) -> String {
     format!("{}-{}", rule_name(study.slots.schemes[index].rule), index + 1)
 }
 
@@ -212,7 +266,8 @@ fn store(choice: Option<StoreChoice>, study: &Study) -> String {
     )
 }
 
-fn cooler(choice: Option<(usize, u32)>, study: &Study) -> String {
+/// Name of a cooler choice.
+pub fn cooler_name(choice: Option<(usize, u32)>, study: &Study) -> String {
     choice.map_or_else(
         || "none".to_owned(),
         |(row, n)| format!("{}x{n}", study.slots.coolers[row].row.listing.id),

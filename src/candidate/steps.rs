@@ -1,6 +1,7 @@
 //! One step smaller or larger: the neighbour of each choice of a candidate by the size of the part, all else kept.
 
 use super::exchange::{Slot, and, pump_kinds};
+use super::part::{Part, Way};
 use super::{Candidate, Exclusion, PumpChoice, hydraulic_exclusion, line_cost, thermal_exclusion};
 use crate::parts::Listing;
 use crate::study::{StoreChoice, Study};
@@ -8,89 +9,6 @@ use crate::units::Quantity;
 
 /// Sizes nearer than this relative distance are the same.
 const SAME: f64 = 1e-9;
-
-/// What is stepped.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Part {
-    /// One of the pumps, by displacement x drive ratio.
-    Pump,
-    /// The number of pumps: one dropped, or the smallest added.
-    PumpCount,
-    /// The engine, by rated power.
-    Engine,
-    /// Its speed.
-    EngineSpeed,
-    /// The relief valve, by rated flow.
-    ReliefValve,
-    /// Its setting.
-    ReliefSetting,
-    /// The scheme: it has no size, each other one is a step.
-    Scheme,
-    /// The accumulators, by gas volume.
-    Accumulator,
-    /// Their number.
-    AccumulatorCount,
-    /// Their precharge.
-    Precharge,
-    /// The coolers, by rated heat per kelvin of rated difference.
-    Cooler,
-    /// Their number.
-    CoolerCount,
-    /// The reservoir, by volume.
-    Reservoir,
-    /// The filters, by rated flow.
-    Filter,
-    /// Their number.
-    FilterCount,
-}
-
-impl Part {
-    /// The part in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Pump => "pump",
-            Self::PumpCount => "number of pumps",
-            Self::Engine => "engine",
-            Self::EngineSpeed => "engine speed",
-            Self::ReliefValve => "relief valve",
-            Self::ReliefSetting => "relief setting",
-            Self::Scheme => "scheme",
-            Self::Accumulator => "accumulator",
-            Self::AccumulatorCount => "number of accumulators",
-            Self::Precharge => "precharge",
-            Self::Cooler => "cooler",
-            Self::CoolerCount => "number of coolers",
-            Self::Reservoir => "reservoir",
-            Self::Filter => "filter",
-            Self::FilterCount => "number of filters",
-        }
-    }
-}
-
-/// Where a step goes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Way {
-    /// To the next smaller size.
-    Smaller,
-    /// To another part of the same size.
-    Same,
-    /// To the next larger size.
-    Larger,
-    /// To something that has no size.
-    Other,
-}
-
-impl Way {
-    /// The way in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Smaller => "smaller",
-            Self::Same => "same size",
-            Self::Larger => "larger",
-            Self::Other => "other",
-        }
-    }
-}
 
 /// One step.
 #[derive(Debug, Clone, PartialEq)]
@@ -105,6 +23,17 @@ pub struct Step {
     pub excluded: Option<Exclusion>,
 }
 
+/// A way that leads nowhere: the study has no smaller, or no larger size.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct End {
+    /// What cannot be stepped.
+    pub part: Part,
+    /// Where to.
+    pub way: Way,
+    /// Of which pump, where it is a pump.
+    pub pump: Option<PumpChoice>,
+}
+
 /// A choice with its size and its price, which counts where sizes are the same; what is owned costs nothing.
 struct Sized {
     size: f64,
@@ -113,9 +42,9 @@ struct Sized {
 }
 
 /// All steps from a candidate, in slot order. Of each part and way the nearest size counts, of one size the lowest
-/// price; where a rule excludes that, it is followed by the nearest that no rule excludes.
-pub fn steps(from: &Candidate, study: &Study) -> Vec<Step> {
-    let mut found = Steps { from, study, all: Vec::new() };
+/// price; where a rule excludes that, it is followed by the nearest that no rule excludes. And where the sizes end.
+pub fn steps(from: &Candidate, study: &Study) -> (Vec<Step>, Vec<End>) {
+    let mut found = Steps { from, study, all: Vec::new(), ends: Vec::new() };
     found.pumps();
     found.engine();
     found.relief();
@@ -123,13 +52,14 @@ pub fn steps(from: &Candidate, study: &Study) -> Vec<Step> {
     found.accumulators();
     found.coolers();
     found.reservoir_and_filters();
-    found.all
+    (found.all, found.ends)
 }
 
 struct Steps<'a> {
     from: &'a Candidate,
     study: &'a Study,
     all: Vec<Step>,
+    ends: Vec<End>,
 }
 
 impl Steps<'_> {
@@ -137,6 +67,17 @@ impl Steps<'_> {
         let excluded = hydraulic_exclusion(&candidate.hydraulics, self.study)
             .or_else(|| thermal_exclusion(&candidate.thermals, self.study));
         Step { part, way, candidate, excluded }
+    }
+
+    /// Nothing lies that way; of what is there least, nobody asks for less.
+    fn end(&mut self, part: Part, way: Way, now: f64) {
+        let least = match part {
+            Part::PumpCount | Part::FilterCount => 1.0,
+            _ => 0.0,
+        };
+        if way != Way::Smaller || now > least {
+            self.ends.push(End { part, way, pump: None });
+        }
     }
 
     /// Steps among sized choices: the nearest of each way.
@@ -156,6 +97,11 @@ impl Steps<'_> {
             let sizes = if *a_way == Way::Same { (0.0, 0.0) } else { (falling * a.size, falling * b.size) };
             a_way.cmp(b_way).then(sizes.0.total_cmp(&sizes.1)).then(a.price.cmp(&b.price))
         });
+        for way in [Way::Smaller, Way::Larger] {
+            if choices.iter().all(|(to, _)| *to != way) {
+                self.end(part, way, now);
+            }
+        }
         for same_way in choices.chunk_by(|a, b| a.0 == b.0) {
             let step = |(way, choice): &(Way, Sized)| self.step(part, *way, choice.candidate.clone());
             let excluded = same_way.first().map(step).filter(|step| step.excluded.is_some());
@@ -219,21 +165,25 @@ impl Steps<'_> {
             less.remove(pumps.partition_point(|pump| *pump < kind));
             less
         };
-        let exchanged: Vec<_> = distinct.iter().map(|kind| (size(*kind), added(&less(*kind)))).collect();
+        let exchanged: Vec<_> = distinct.iter().map(|kind| (*kind, added(&less(*kind)))).collect();
         let drop = |kind: &PumpChoice| {
             self.step(Part::PumpCount, Way::Smaller, self.with(|to| to.hydraulics.pumps = less(*kind)))
         };
         let dropped: Vec<Step> = distinct.iter().map(drop).collect();
         let more = added(pumps);
-        for (size, choices) in exchanged {
-            self.among(Part::Pump, size, choices);
+        for (kind, choices) in exchanged {
+            let ended = self.ends.len();
+            self.among(Part::Pump, size(kind), choices);
+            self.ends[ended..].iter_mut().for_each(|end| end.pump = Some(kind));
         }
-        if slots.pump_counts.contains(&(pumps.len() - 1)) {
+        let number = pumps.len();
+        if slots.pump_counts.contains(&(number - 1)) {
             self.all.extend(dropped);
+        } else if number > 1 {
+            self.ends.push(End { part: Part::PumpCount, way: Way::Smaller, pump: None });
         }
-        if slots.pump_counts.contains(&(pumps.len() + 1)) {
-            self.among(Part::PumpCount, 0.0, more);
-        }
+        let more = if slots.pump_counts.contains(&(number + 1)) { more } else { Vec::new() };
+        self.among(Part::PumpCount, 0.0, more);
     }
 
     fn engine(&mut self) {

@@ -156,7 +156,7 @@ pub struct Rank {
     #[arg(long, value_name = "N", default_value_t = 100, value_parser = clap::value_parser!(u32).range(1..=100_000), help_heading = "Output")]
     pub first: u32,
 
-    /// Show the best adequate one of each group too: exact for each, as many groups as --first at most
+    /// Show the best adequate one of each group too: exact for each, as many groups as --first at most; and what is never adequate
     #[arg(long, value_name = "GROUP", help_heading = "Output")]
     pub best_of: Option<BestOf>,
 
@@ -168,7 +168,7 @@ pub struct Rank {
     #[command(flatten)]
     pub outputs: Outputs,
 
-    /// Simulate every combination instead of covering by bounds what cannot be listed; the same result, later
+    /// Simulate every combination instead of covering by bounds what cannot be listed; the same result, later; not with --verify, --time-limit, --go-on and --share
     #[arg(long, help_heading = "Run")]
     pub every: bool,
 
@@ -176,20 +176,20 @@ pub struct Rank {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024), help_heading = "Run")]
     pub threads: Option<u16>,
 
-    /// Look behind the bounds: draw so many hydraulic choices at random and simulate each with every cooler, reservoir and filter
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..), conflicts_with_all = ["every", "share"], help_heading = "Run")]
+    /// Look behind the bounds: draw so many hydraulic choices at random and simulate each with every cooler, reservoir and filter; not with --every
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..), conflicts_with = "share", help_heading = "Run")]
     pub verify: Option<u32>,
 
-    /// Stop after so many seconds
-    #[arg(long, value_name = "SECONDS", value_parser = seconds, conflicts_with = "every", help_heading = "Run")]
+    /// Stop after so many seconds; not with --every
+    #[arg(long, value_name = "SECONDS", value_parser = seconds, help_heading = "Run")]
     pub time_limit: Option<std::time::Duration>,
 
-    /// Go on from what a stopped search of the same study and options kept
-    #[arg(long, value_name = "PATH", conflicts_with = "every", help_heading = "Run")]
+    /// Go on from what a stopped search of the same study and options kept; not with --every
+    #[arg(long, value_name = "PATH", help_heading = "Run")]
     pub go_on: Option<PathBuf>,
 
-    /// Search one of several equal shares only, such as 2/4: its file is for `merge`
-    #[arg(long, value_name = "I/N", value_parser = share, conflicts_with = "every", help_heading = "Run")]
+    /// Search one of several equal shares only, such as 2/4: its file is for `merge`; not with --every
+    #[arg(long, value_name = "I/N", value_parser = share, help_heading = "Run")]
     pub share: Option<Share>,
 
     /// Where a stopped search or a share keeps what it has [default: beside the CSV, named .search.json]
@@ -198,6 +198,26 @@ pub struct Rank {
 }
 
 impl Rank {
+    /// What cannot be asked together with --every, and what to do instead.
+    pub fn contradiction(&self) -> Option<String> {
+        let beside = [
+            ("--verify", self.verify.is_some()),
+            ("--time-limit", self.time_limit.is_some()),
+            ("--go-on", self.go_on.is_some()),
+            ("--share", self.share.is_some()),
+        ];
+        let (option, _) = beside.iter().find(|(_, asked)| self.every && *asked)?;
+        Some(match *option {
+            "--verify" => "--every and --verify exclude each other: --every simulates each combination, nothing is left to \
+                           verify; leave one of them out"
+                .to_owned(),
+            option => format!(
+                "--every and {option} exclude each other: a run that simulates every combination cannot be stopped, gone on \
+                 with or shared; leave --every out: the search by bounds gives the same rows, sooner"
+            ),
+        })
+    }
+
     /// Where a stopped search or a share keeps what it has.
     pub fn state_path(&self) -> PathBuf {
         let beside = || match self.share {
@@ -293,8 +313,8 @@ pub struct Check {
 
 /// What stands below the help of `score`.
 const SCORE_AFTER: &str = "\
-Each line of standard input is the name of a combination, as in the last column of the ranked CSV. Each gets one line of \
-CSV on standard output, in the same order, below a heading: adequate, objective, cost, heat margin, shortfall, margin of \
+Each line of standard input is the name of a combination, or a row of a ranked CSV: then its column `name` counts, the last \
+one where no heading stands above; a heading is passed over. Each name gets one line of CSV on standard output, in the same order, below a heading: adequate, objective, cost, heat margin, shortfall, margin of \
 the check that binds and its name; or, in the column `not scored`, the rule that excludes it or what is wrong with the \
 name. A blank line ends a batch, and so do 100 000 names and the end of the input: a batch is read whole, scored on all \
 cores and answered at once, so that another program can ask and read in turns. Names with equal pumps, engine, relief \

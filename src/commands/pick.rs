@@ -33,7 +33,7 @@ impl Pick {
         let picked = picked(options).map_err(|text| bad(&text))?;
         inputs.paths.extend(options.from.clone());
         let candidate = candidate::parse(&picked.name, &inputs.study)
-            .map_err(|text| bad(&format!("'{}' is no combination of this study: {text}", picked.name)))?;
+            .map_err(|text| bad(&unknown(&picked.name, &text, options)))?;
         let excluded = hydraulic_exclusion(&candidate.hydraulics, &inputs.study)
             .or_else(|| thermal_exclusion(&candidate.thermals, &inputs.study));
         match excluded {
@@ -52,6 +52,19 @@ impl Pick {
         if let Some(cells) = &self.picked.cells {
             terminal::note(&picked::compared(cells, &csv::cells(row)));
         }
+    }
+}
+
+/// What of a name does not stand in the study; where it comes from a CSV, that this may be of another.
+fn unknown(name: &str, text: &str, options: &Combination) -> String {
+    let (row, study) = (options.rank, options.study.display());
+    match &options.from {
+        None => format!("'{name}' is no combination of this study: {text}"),
+        Some(path) => format!(
+            "{}, rank {row}: '{name}' is no combination of {study}: {text}\nThe CSV belongs to another study, or this one was \
+             changed since: rank it again",
+            path.display()
+        ),
     }
 }
 

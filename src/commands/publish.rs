@@ -8,7 +8,7 @@ use super::{terminal, written};
 use crate::candidate::Candidate;
 use crate::results::columns::Row;
 use crate::results::json::{self, Answer};
-use crate::results::{account, csv, settings, table};
+use crate::results::{account, csv, groups, settings, table};
 use crate::scoring::Assessment;
 use crate::search::{Entry, Found, Front, Space, Wanted};
 use crate::simulation::Conditions;
@@ -17,6 +17,8 @@ use std::path::{Path, PathBuf};
 
 /// Rows of the table on the terminal.
 const TABLE_ROWS: usize = 10;
+/// Groups without an adequate combination that are written by name at most.
+const MOST_NAMES: usize = 100;
 
 /// A result with what it is the result of.
 pub(super) struct Result<'a> {
@@ -59,6 +61,8 @@ impl Result<'_> {
             found.add_those_beyond_limits(self.space, conditions);
         }
         let ranking = found.goals.ranking.entries();
+        let never = found.goals.groups.first().filter(|_| self.unproved.is_none());
+        let never = never.and_then(|best| best.never(self.space, conditions.study, MOST_NAMES));
         let groups: Vec<Entry> = found.goals.groups.iter().flat_map(|g| g.entries().to_vec()).collect();
         let whole_front = found.goals.front.map(Front::sorted);
         let ranked = assess(ranking, conditions);
@@ -94,6 +98,7 @@ impl Result<'_> {
             front: &front_rows,
             wanted: self.wanted,
             groups: &group_rows,
+            never: never.as_ref(),
             misses: &misses,
         };
         if let Err(failure) = write(outputs, targets, &answer).and_then(|()| self.print(outputs, &answer)) {
@@ -156,17 +161,10 @@ impl Result<'_> {
             text += &format!("{}\n\n{}\n", answer.study.title, table::table(shown, system));
         }
         text += &table::sorted_by(&answer.study.objective);
-        if let Some(by) = answer.wanted.by.first() {
-            text += &format!("The best of each {}\n\n", by.words());
-            let shown = &answer.groups[..answer.groups.len().min(3 * TABLE_ROWS)];
-            text += &format!("{}\n", table::table(shown, system));
-            if answer.groups.len() > shown.len() {
-                text += &format!("  and {} more\n\n", answer.groups.len() - shown.len());
-            }
-        }
-        text += &format!("{}\n", account::text(answer.space, answer.account, self.unproved.is_some()));
+        text += &groups::text(answer);
+        text += &account::text(answer.space, answer.account, self.unproved.is_some());
         if let Some(work) = answer.work {
-            text += &account::work(work);
+            text += &format!("\n{}", account::work(work));
         }
         text += &self.verified.map_or_else(String::new, account::sentence);
         text += &format!("\n{}\n", settings::paragraph(&answer.study.settings));

@@ -4,6 +4,7 @@ use super::exit::Exit;
 use super::files::{self, Target};
 use super::inputs::Inputs;
 use super::options::Rank;
+use super::pick::bad;
 use super::progress::Bar;
 use super::publish::Result;
 use super::{stop, terminal, written};
@@ -22,6 +23,9 @@ const SEED: u64 = 20_261_125;
 
 /// Runs it.
 pub(super) fn run(options: &Rank) -> Exit {
+    if let Some(text) = options.contradiction() {
+        return bad(&text);
+    }
     let mut inputs = match Inputs::read(&options.study) {
         Ok(inputs) => inputs,
         Err(problems) => return terminal::problems(problems),

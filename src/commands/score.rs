@@ -43,6 +43,7 @@ pub(super) fn run(options: &Score) -> Exit {
 /// Answers batch after batch, until the input ends or nobody reads.
 fn answer(names: &Names, conditions: &Conditions<'_>, pool: &rayon::ThreadPool) -> Result<Exit, CannotWrite> {
     let mut exit = Exit::NothingAdequate;
+    let mut lines = scored::Lines::default();
     let mut read_on = terminal::bytes(&made(scored::heading())?)?;
     while read_on {
         let batch = match terminal::batch(MOST_NAMES) {
@@ -53,6 +54,7 @@ fn answer(names: &Names, conditions: &Conditions<'_>, pool: &rayon::ThreadPool) 
                 return Ok(Exit::BadInput);
             }
         };
+        let batch = batch.iter().filter_map(|line| lines.name(line)).collect();
         let answers = pool.install(|| scores(batch, names, conditions));
         if answers.iter().any(|(_, answer)| matches!(answer, Ok(Verdict::Judged(score, _)) if score.adequate))
         {

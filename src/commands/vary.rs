@@ -13,7 +13,7 @@ use crate::problems::Problems;
 use crate::results::account::grouped;
 use crate::results::json::Json;
 use crate::results::map::{Map, Side};
-use crate::results::outcome::Outcome;
+use crate::results::outcome::{Outcome, Point};
 use crate::results::varied::{Sampling, Varied, same};
 use crate::results::warnings;
 use crate::search::{self, Bounds, Space, Wanted};
@@ -126,15 +126,49 @@ impl Axis {
     }
 }
 
-/// The winner at some values.
-fn outcome(inputs: &Inputs, values: &[(&Requirement, Value)]) -> Result<Option<Outcome>, Problems> {
-    let study = inputs.with(values, &inputs.catalog)?;
+/// What there is at some values.
+fn point(inputs: &Inputs, values: &[(&Requirement, Value)]) -> Point {
+    let study = match inputs.with(values, &inputs.catalog) {
+        Ok(study) => study,
+        Err(problems) => return Point::Refused(problems.accepted()),
+    };
     let (conditions, space) = (Conditions::new(&study), Space::new(&study));
     let bar = Bar::new(space.total());
     let mut found = search::search(&space, &conditions, &Wanted::first(1), Bounds::ALL, &bar);
     bar.finish();
     found.add_those_beyond_limits(&space, &conditions);
-    Ok(Outcome::of(&found, &conditions))
+    Point::Searched(Outcome::of(&found, &conditions).map(Box::new))
+}
+
+/// Says which points the study cannot have, before any is searched.
+///
+/// # Errors
+/// All are refused: what is wrong, each reason once.
+fn refusals(inputs: &Inputs, points: &[Vec<(&Requirement, Value)>]) -> Result<(), Problems> {
+    let refused = points.iter().filter_map(|values| inputs.with(values, &inputs.catalog).err());
+    let refused: Vec<(String, Problems)> = refused.map(|problems| (problems.accepted(), problems)).collect();
+    let number = refused.len();
+    let mut reasons: Vec<(String, Problems)> = Vec::new();
+    for (accepted, problems) in refused {
+        if reasons.iter().all(|(known, _)| *known != accepted) {
+            reasons.push((accepted, problems));
+        }
+    }
+    if number < points.len() {
+        if number > 0 {
+            let accepted: Vec<String> = reasons.into_iter().map(|(accepted, _)| accepted).collect();
+            let (all, accepted) = (points.len(), accepted.join("\n  "));
+            terminal::note(&format!(
+                "refused: {number} of {all} points; the others are searched\n  {accepted}"
+            ));
+        }
+        return Ok(());
+    }
+    let mut all = Problems::default();
+    for (_, problems) in reasons {
+        all.extend(problems);
+    }
+    Err(all)
 }
 
 fn one(options: &Vary, inputs: &Inputs, axis: &Axis, targets: &[Target]) -> Exit {
@@ -145,23 +179,12 @@ fn one(options: &Vary, inputs: &Inputs, axis: &Axis, targets: &[Target]) -> Exit
         Some(Err(accepted)) => return bad(&format!("--precision: accepted is {accepted}")),
     };
     let step = axis.step(precision);
-    // what the ends cannot be is said before anything is searched
-    for end in [axis.from, axis.to] {
-        if let Err(problems) = inputs.with(&[axis.at(end)], &inputs.catalog) {
-            return terminal::problems(problems);
-        }
-    }
-    let mut failed = None;
-    let find = |number: f64| match outcome(inputs, &[axis.at(number)]) {
-        Ok(outcome) => Some(outcome),
-        Err(problems) => {
-            failed = Some(problems);
-            None
-        }
-    };
     let points = axis.points(options.points, step);
-    let found = changes(&points, (precision, step), same, find);
-    let Some(found) = found else { return terminal::problems(failed.unwrap_or_default()) };
+    let values: Vec<_> = points.iter().map(|number| vec![axis.at(*number)]).collect();
+    if let Err(problems) = refusals(inputs, &values) {
+        return terminal::problems(problems);
+    }
+    let found = changes(&points, (precision, step), same, |number| point(inputs, &[axis.at(number)]));
     let mut varied = Varied {
         study: &inputs.study,
         requirement: &axis.requirement,
@@ -186,19 +209,13 @@ fn two(options: &Vary, inputs: &Inputs, axes: [&Axis; 2], targets: &[Target]) ->
         values: axis.points(options.points, axis.step(axis.default_precision())),
     });
     let [right, up] = axes;
-    let corners =
-        [right.from, right.to].into_iter().flat_map(|x| [up.from, up.to].map(|y| [right.at(x), up.at(y)]));
-    for corner in corners {
-        if let Err(problems) = inputs.with(&corner, &inputs.catalog) {
-            return terminal::problems(problems);
-        }
+    let row = |y: &f64| -> Vec<_> { sides[0].values.iter().map(|x| vec![right.at(*x), up.at(*y)]).collect() };
+    let rows: Vec<Vec<_>> = sides[1].values.iter().map(row).collect();
+    if let Err(problems) = refusals(inputs, &rows.concat()) {
+        return terminal::problems(problems);
     }
-    let row = |y: &f64| sides[0].values.iter().map(|x| outcome(inputs, &[right.at(*x), up.at(*y)])).collect();
-    let found: Result<Vec<Vec<Option<Outcome>>>, Problems> = sides[1].values.iter().map(row).collect();
-    let found = match found {
-        Ok(found) => found,
-        Err(problems) => return terminal::problems(problems),
-    };
+    let searched = |row: &Vec<Vec<_>>| row.iter().map(|values| point(inputs, values)).collect();
+    let found = rows.iter().map(searched).collect();
     let map = Map { study: &inputs.study, sides, found };
     finish(options, targets, || map.csv(), &map.json(&inputs.digests), &map.text(), map.any_adequate())
 }

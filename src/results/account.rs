@@ -5,6 +5,10 @@ use super::json::Json;
 use crate::candidate::Exclusion;
 use crate::search::{Account, Bound, Space, Work};
 
+/// What the counts of a search that was stopped do not hold.
+const STOPPED: &str = "Counted are pump sets that were searched to their end. The rows are the best of all that was seen, \
+                       also in pump sets that were left in the middle: to go on looks at these again, and counts them then.";
+
 /// The account as text; of a search that was `stopped` some combinations may be left.
 pub fn text(space: &Space, account: &Account, stopped: bool) -> String {
     let slots = space.slots();
@@ -30,6 +34,7 @@ pub fn text(space: &Space, account: &Account, stopped: bool) -> String {
         Some(left) if stopped => {
             line(account.total(), "evaluated, excluded and covered: accounted for so far")
                 + &line(left, "left to be looked at")
+                + &sentence(STOPPED)
         }
         _ => line(
             account.total(),

@@ -7,9 +7,8 @@ use crate::units::System;
 
 /// One check in a sentence: "heat margin 4.100 %, at least 10.000 % (margin -59.000 %)".
 pub fn sentence(check: &Checked, system: System) -> String {
-    let measure = Measure::of(check.kind);
-    let (figure, limit) = (measure.show(check.figure, system), measure.show(Some(check.limit), system));
-    let margin = Measure::Percent.show(margin(check), system);
+    let [figure, limit] = figure_and_limit(check, system);
+    let margin = margin(check, system);
     if check.kind == Kind::YesNo {
         return format!("{}: {figure}", check.check.words());
     }
@@ -23,9 +22,16 @@ pub fn sentence(check: &Checked, system: System) -> String {
     format!("{} {figure}, {bound} {limit} (margin {margin})", check.check.words())
 }
 
+/// Figure and limit, with digits that tell them apart.
+pub fn figure_and_limit(check: &Checked, system: System) -> [String; 2] {
+    let (figure, limit) = (check.figure, Some(check.limit));
+    [(figure, limit), (limit, figure)].map(|(one, other)| Measure::of(check.kind).beside(one, other, system))
+}
+
 /// The margin, where it says something: beside a limit of 0 it is the figure itself, which only a share is in percent.
-fn margin(check: &Checked) -> Option<f64> {
-    check.margin.filter(|_| check.limit != 0.0 || check.kind == Kind::Share)
+fn margin(check: &Checked, system: System) -> String {
+    let margin = check.margin.filter(|_| check.limit != 0.0 || check.kind == Kind::Share);
+    Measure::Percent.beside(margin, Some(0.0), system)
 }
 
 fn met(met: bool, binds: bool) -> &'static str {
@@ -42,7 +48,7 @@ pub fn table(assessment: &Assessment, system: System) -> String {
     let binds = assessment.binds().map(|c| c.check);
     let mut table = grid(&["check", ">figure", "", ">limit", ">margin", "met"]);
     for check in &assessment.checks {
-        let measure = Measure::of(check.kind);
+        let [figure, limit] = figure_and_limit(check, system);
         let bound = match (check.kind, check.at_least) {
             (Kind::YesNo, _) => "=",
             (_, true) => ">=",
@@ -50,10 +56,10 @@ pub fn table(assessment: &Assessment, system: System) -> String {
         };
         table.add_row([
             check.check.words().to_owned(),
-            measure.show(check.figure, system),
+            figure,
             bound.to_owned(),
-            measure.show(Some(check.limit), system),
-            Measure::Percent.show(margin(check), system),
+            limit,
+            margin(check, system),
             met(check.met, binds == Some(check.check)).to_owned(),
         ]);
     }

@@ -4,7 +4,7 @@ use super::csv::Sheet;
 use super::grid::{WIDTH, wrapped};
 use super::json::Json;
 use super::measure::{Measure, yes_no};
-use super::outcome::{Outcome, money};
+use super::outcome::{Outcome, Point, money};
 use super::stamp::{self, Input};
 use super::winners::Winners;
 use crate::study::{Requirement, Study, Value};
@@ -13,6 +13,10 @@ use std::io;
 
 /// Sign of a cell where nothing is adequate.
 const NOTHING: &str = ".";
+/// Sign of a cell whose values the study cannot have.
+const REFUSED: &str = "x";
+/// Reasons for refused cells that are printed at most.
+const MOST_REASONS: usize = 4;
 
 /// One side of a map.
 #[derive(Debug)]
@@ -31,7 +35,7 @@ impl Side<'_> {
     }
 
     fn called(&self) -> String {
-        format!("{} {}", self.requirement.name, self.unit.symbol).trim_end().to_owned()
+        self.requirement.called(self.unit)
     }
 
     fn json(&self) -> Json {
@@ -50,22 +54,18 @@ pub struct Map<'a> {
     pub study: &'a Study,
     /// To the right, and upwards.
     pub sides: [Side<'a>; 2],
-    /// What was found, by second value, then first value; `None` where rules exclude everything.
-    pub found: Vec<Vec<Option<Outcome>>>,
+    /// What there is, by second value, then first value.
+    pub found: Vec<Vec<Point>>,
 }
 
 impl Map<'_> {
-    fn outcomes(&self) -> impl Iterator<Item = &Outcome> {
-        self.found.iter().flatten().flatten()
-    }
-
     fn winners(&self) -> Winners<'_> {
-        Winners::new(self.outcomes())
+        Winners::new(self.found.iter().flatten())
     }
 
     /// True where something is adequate in some cell.
     pub fn any_adequate(&self) -> bool {
-        self.outcomes().any(|outcome| outcome.adequate)
+        self.found.iter().flatten().filter_map(Point::outcome).any(|outcome| outcome.adequate)
     }
 
     /// The map as text.
@@ -73,7 +73,7 @@ impl Map<'_> {
         let winners = self.winners();
         let [right, up] = &self.sides;
         let mut out = format!(
-            "{}\nWinners by {} (to the right) and {} (upwards)\n",
+            "{}\nWinners: to the right {}, upwards {}\n",
             self.study.title,
             right.called(),
             up.called()
@@ -89,8 +89,7 @@ impl Map<'_> {
         for (value, cells) in up.values.iter().zip(&self.found).rev() {
             out += &format!("{value:>margin$}");
             for cell in cells {
-                let letter = winners.letter(cell.as_ref()).unwrap_or_else(|| NOTHING.to_owned());
-                out += &format!("{letter:>width$}");
+                out += &format!("{:>width$}", sign(cell, &winners));
             }
             out.push('\n');
         }
@@ -103,20 +102,43 @@ impl Map<'_> {
                 [right.values[0], right.values[right.values.len() - 1]].map(|value| right.words(value));
             out += &format!("  columns: from {} to {}, {} points\n", ends[0], ends[1], right.values.len());
         }
-        if self.found.iter().flatten().any(|cell| winners.letter(cell.as_ref()).is_none()) {
-            out += "\n  .  nothing is adequate\n";
-        }
-        out += &winners.legend();
+        out += &self.signs(&winners);
+        out += &winners.legend(true);
         out += "\nHow it was searched\n";
         let cells = right.values.len() * up.values.len();
         out += &wrapped(
             "  ",
             &format!(
-                "the whole ranking was searched in each of {cells} cells; nothing is said of what lies between them. Where \
-             the borders lie exactly: `vary` with one of the two, the other set in the study."
+                "the whole ranking was searched in each of {cells} cells{}; nothing is said of what lies between them. Where \
+             the borders lie exactly: `vary` with one of the two, the other set in the study.",
+                if self.refusals().is_empty() { "" } else { " but the refused" }
             ),
         );
         out
+    }
+
+    /// What the signs that are no letters mean.
+    fn signs(&self, winners: &Winners<'_>) -> String {
+        let mut out = String::new();
+        if self.found.iter().flatten().any(|cell| sign(cell, winners) == NOTHING) {
+            out += &format!("\n  {NOTHING}  nothing is adequate\n");
+        }
+        let refusals = self.refusals();
+        for accepted in refusals.iter().take(MOST_REASONS) {
+            out += &format!("\n{}", wrapped(&format!("  {REFUSED}  "), &format!("refused: {accepted}")));
+        }
+        if refusals.len() > MOST_REASONS {
+            out += &format!("     and for {} more reasons\n", refusals.len() - MOST_REASONS);
+        }
+        out
+    }
+
+    /// Why cells are refused, each reason once.
+    fn refusals(&self) -> Vec<&str> {
+        let mut all: Vec<&str> = self.found.iter().flatten().filter_map(Point::refused).collect();
+        all.sort_unstable();
+        all.dedup();
+        all
     }
 
     /// One line for each cell.
@@ -135,7 +157,7 @@ impl Map<'_> {
         sheet.line([heading(right), heading(up)].into_iter().chain(words.map(str::to_owned)))?;
         for (second, cells) in up.values.iter().zip(&self.found) {
             for (first, cell) in right.values.iter().zip(cells) {
-                let outcome = cell.as_ref();
+                let outcome = cell.outcome();
                 let letter = winners.letter(outcome);
                 let of = |what: &dyn Fn(&Outcome) -> String| outcome.map_or_else(String::new, what);
                 let number = |measure: Measure, value: f64| measure.number(value, self.study.system);
@@ -143,7 +165,8 @@ impl Map<'_> {
                     [
                         first.to_string(),
                         second.to_string(),
-                        yes_no(letter.is_some()).to_owned(),
+                        if cell.refused().is_some() { "refused" } else { yes_no(letter.is_some()) }
+                            .to_owned(),
                         letter.unwrap_or_default(),
                         of(&|o| number(Measure::Money, money(o.cost))),
                         of(&|o| number(Measure::Percent, o.heat_margin)),
@@ -164,9 +187,8 @@ impl Map<'_> {
     /// The map as JSON.
     pub fn json(&self, files: &[Input]) -> Json {
         let winners = self.winners();
-        let cells = |cells: &Vec<Option<Outcome>>| {
-            Json::list(cells.iter().map(|cell| Json::object(winners.json(cell.as_ref()))))
-        };
+        let cells =
+            |cells: &Vec<Point>| Json::list(cells.iter().map(|cell| Json::object(winners.json(cell))));
         let mut entries: Vec<(&str, Json)> = vec![("kind", "map".into())];
         entries.extend(stamp::json(files));
         entries.extend([
@@ -176,5 +198,13 @@ impl Map<'_> {
             ("cells_by_second_then_first", Json::list(self.found.iter().map(cells))),
         ]);
         Json::object(entries)
+    }
+}
+
+/// The sign of a cell.
+fn sign(cell: &Point, winners: &Winners<'_>) -> String {
+    match cell {
+        Point::Refused(_) => REFUSED.to_owned(),
+        Point::Searched(outcome) => winners.letter(outcome.as_deref()).unwrap_or_else(|| NOTHING.to_owned()),
     }
 }

@@ -63,6 +63,8 @@ pub enum Measure {
     FuelFlow,
 }
 
+/// Digits more than usual at most, for what would read alike; what these do not tell apart counts as met.
+const MOST_MORE: usize = 6;
 /// m3/s per L/h.
 const LITRE_PER_HOUR: f64 = 1e-3 / 3600.0;
 /// m3/s per gal/h.
@@ -130,41 +132,47 @@ impl Measure {
 
     /// The number alone with its fixed digits; empty where it is not finite.
     pub fn number(self, value: f64, system: System) -> String {
-        fn shown<Q: Shown>(value: f64, system: System) -> String {
-            system.number(Q::from_si(value))
+        self.number_with(value, system, 0)
+    }
+
+    /// The same with so many more digits.
+    fn number_with(self, value: f64, system: System, more: usize) -> String {
+        fn shown<Q: Shown>((value, system, more): (f64, System, usize)) -> String {
+            system.number_with(Q::from_si(value), more)
         }
         if !value.is_finite() {
             return String::new();
         }
+        let of = (value, system, more);
         match self {
             Self::Text => String::new(),
             Self::YesNo => yes_no(value > 0.0).to_owned(),
-            Self::Count => fixed(value, 0),
-            Self::Plain(digits) => fixed(value, digits),
-            Self::Money => fixed(value / 100.0, 2),
-            Self::Percent => fixed(value * 100.0, 3),
-            Self::Pressure => shown::<Pressure>(value, system),
-            Self::AbsolutePressure => shown::<AbsolutePressure>(value, system),
-            Self::Flow => shown::<Flow>(value, system),
-            Self::Volume => shown::<Volume>(value, system),
-            Self::Power => shown::<Power>(value, system),
-            Self::Torque => shown::<Torque>(value, system),
-            Self::Speed => shown::<Speed>(value, system),
-            Self::Temperature => shown::<Temperature>(value, system),
-            Self::Difference => shown::<TemperatureDifference>(value, system),
-            Self::Viscosity => shown::<Viscosity>(value, system),
-            Self::Duration => shown::<Duration>(value, system),
-            Self::Minutes => fixed(value / 60.0, 1),
-            Self::Velocity => shown::<Velocity>(value, system),
-            Self::Bore => shown::<Length>(value, system),
-            Self::Energy => shown::<Energy>(value, system),
-            Self::Second => fixed(value, 6),
-            Self::Rate => fixed(value * 3600.0, 1),
-            Self::Current => fixed(value, 1),
-            Self::Mass => shown::<Mass>(value, system),
+            Self::Count => fixed(value, more),
+            Self::Plain(digits) => fixed(value, digits + more),
+            Self::Money => fixed(value / 100.0, 2 + more),
+            Self::Percent => fixed(value * 100.0, 3 + more),
+            Self::Pressure => shown::<Pressure>(of),
+            Self::AbsolutePressure => shown::<AbsolutePressure>(of),
+            Self::Flow => shown::<Flow>(of),
+            Self::Volume => shown::<Volume>(of),
+            Self::Power => shown::<Power>(of),
+            Self::Torque => shown::<Torque>(of),
+            Self::Speed => shown::<Speed>(of),
+            Self::Temperature => shown::<Temperature>(of),
+            Self::Difference => shown::<TemperatureDifference>(of),
+            Self::Viscosity => shown::<Viscosity>(of),
+            Self::Duration => shown::<Duration>(of),
+            Self::Minutes => fixed(value / 60.0, 1 + more),
+            Self::Velocity => shown::<Velocity>(of),
+            Self::Bore => shown::<Length>(of),
+            Self::Energy => shown::<Energy>(of),
+            Self::Second => fixed(value, 6 + more),
+            Self::Rate => fixed(value * 3600.0, 1 + more),
+            Self::Current => fixed(value, 1 + more),
+            Self::Mass => shown::<Mass>(of),
             Self::FuelFlow => match system {
-                System::Metric => fixed(value / LITRE_PER_HOUR, 3),
-                System::Us => fixed(value / GALLON_PER_HOUR, 3),
+                System::Metric => fixed(value / LITRE_PER_HOUR, 3 + more),
+                System::Us => fixed(value / GALLON_PER_HOUR, 3 + more),
             },
         }
     }
@@ -174,17 +182,35 @@ impl Measure {
         self.number(value, system).parse().map_or_else(|_| String::new(), |value: f64| fixed(value, digits))
     }
 
+    /// As [`show`](Self::show), with as many more digits as it takes to read otherwise than another number does.
+    pub fn beside(self, value: Option<f64>, other: Option<f64>, system: System) -> String {
+        let (Some(number), Some(other)) = (value, other) else { return self.show(value, system) };
+        let apart =
+            |more: &usize| self.number_with(number, system, *more) != self.number_with(other, system, *more);
+        self.show_with(value, system, (0..=MOST_MORE).find(apart).unwrap_or(0))
+    }
+
     /// Number and unit: "172.37 bar"; a dash where there is no number, "no limit" where it is infinite.
     pub fn show(self, value: Option<f64>, system: System) -> String {
+        self.show_with(value, system, 0)
+    }
+
+    fn show_with(self, value: Option<f64>, system: System, more: usize) -> String {
         match value {
             Some(value) if value.is_finite() => {
-                let (number, symbol) = (self.number(value, system), self.symbol(system));
+                let (number, symbol) = (self.number_with(value, system, more), self.symbol(system));
                 if symbol.is_empty() { number } else { format!("{number} {symbol}") }
             }
             Some(value) if value.is_infinite() => "no limit".to_owned(),
             _ => "-".to_owned(),
         }
     }
+}
+
+/// A share in percent with so many digits, or as many more as it takes to be no 0.
+pub fn percent(share: f64, digits: usize) -> String {
+    let apart = |digits: &usize| fixed(100.0 * share, *digits) != fixed(0.0, *digits);
+    fixed(100.0 * share, (digits..=digits + MOST_MORE).find(apart).unwrap_or(digits))
 }
 
 /// "yes" or "no".
@@ -207,5 +233,26 @@ mod tests {
         assert_eq!(Measure::Flow.show(None, System::Us), "-");
         assert_eq!(Measure::Duration.show(Some(f64::INFINITY), System::Us), "no limit");
         assert_eq!(Measure::Duration.number(f64::NAN, System::Us), "");
+    }
+
+    #[test]
+    fn what_would_read_alike_gets_digits_that_tell_it_apart() {
+        let beside = |figure, limit| {
+            [(figure, limit), (limit, figure)]
+                .map(|(a, b)| Measure::Percent.beside(Some(a), Some(b), System::Metric))
+        };
+        assert_eq!(beside(0.050_002_5, 0.05), ["5.0003 %", "5.0000 %"]);
+        assert_eq!(beside(0.06, 0.05), ["6.000 %", "5.000 %"]);
+        // the same, and what counts as the same
+        assert_eq!(beside(0.05, 0.05), ["5.000 %", "5.000 %"]);
+        assert_eq!(beside(0.05 + 1e-13, 0.05), ["5.000 %", "5.000 %"]);
+        assert_eq!(beside(-4e-8, 0.0), ["-0.000004 %", "0.000000 %"]);
+        assert_eq!(Measure::Pressure.beside(Some(6e5), Some(6e5 + 40.0), System::Us), "87.023 psi");
+        assert_eq!(Measure::Percent.beside(None, Some(1.0), System::Us), "-");
+        assert_eq!(Measure::Percent.beside(Some(f64::INFINITY), Some(1.0), System::Us), "no limit");
+        assert_eq!(
+            [0.0, 0.000_3, -0.000_03, 0.123].map(|share| percent(share, 1)),
+            ["0.0", "0.03", "-0.003", "12.3"]
+        );
     }
 }

@@ -1,12 +1,43 @@
 //! What a search found, in short: the first of the ranking with its figures, or the nearest miss.
 
 use super::checks::sentence;
-use super::measure::Measure;
+use super::measure::{Measure, percent};
+use super::surplus;
 use crate::candidate::{Candidate, Exclusion, hydraulic_exclusion, thermal_exclusion};
-use crate::scoring::{Assessment, Checked};
+use crate::scoring::{Assessment, Check, Checked};
 use crate::search::Found;
 use crate::simulation::Conditions;
 use crate::units::{Money, System, fixed};
+
+/// Checks of how warm the oil gets.
+const OIL_TEMPERATURE: [Check; 3] = [Check::HeatMargin, Check::PeakTemperature, Check::ViscosityAtPeak];
+
+/// What there is at a value of a requirement.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Point {
+    /// The study cannot have this value: what it accepts.
+    Refused(String),
+    /// All was searched; `None` where rules exclude everything.
+    Searched(Option<Box<Outcome>>),
+}
+
+impl Point {
+    /// What was found.
+    pub fn outcome(&self) -> Option<&Outcome> {
+        match self {
+            Self::Refused(_) => None,
+            Self::Searched(outcome) => outcome.as_deref(),
+        }
+    }
+
+    /// What is accepted, where it is refused.
+    pub fn refused(&self) -> Option<&str> {
+        match self {
+            Self::Refused(accepted) => Some(accepted),
+            Self::Searched(_) => None,
+        }
+    }
+}
 
 /// The first of a ranking, or the nearest miss where nothing is adequate.
 #[derive(Debug, Clone, PartialEq)]
@@ -58,11 +89,16 @@ impl Outcome {
         }
     }
 
+    /// The margin of the check that binds, the least where it has none.
+    pub fn margin(&self) -> f64 {
+        self.binds.and_then(|check| check.margin).unwrap_or(f64::NEG_INFINITY)
+    }
+
     /// What binds, with its margin: "heat margin by 0.3 %".
     pub fn binds_words(&self) -> String {
         self.binds.map_or_else(String::new, |check| match check.margin {
             Some(margin) if self.adequate => {
-                format!("{} by {} %", check.check.words(), fixed(100.0 * margin, 1))
+                format!("{} by {} %", check.check.words(), percent(margin, 1))
             }
             _ => check.check.words().to_owned(),
         })
@@ -75,24 +111,52 @@ pub fn excluded(candidate: &Candidate, conditions: &Conditions<'_>) -> Option<Ex
         .or_else(|| thermal_exclusion(&candidate.thermals, conditions.study))
 }
 
-/// Why one combination gives way to another between two conditions, in a sentence; they are called by their letters.
+/// Why one combination gives way to another.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Reason {
+    /// In a sentence.
+    pub why: String,
+    /// The figures of what is left over, where one of them holds with more asked and fails with less.
+    pub surplus: Option<String>,
+}
+
+impl Reason {
+    /// In words alone.
+    pub fn new(why: String) -> Self {
+        Self { why, surplus: None }
+    }
+
+    /// All of it.
+    pub fn text(&self) -> String {
+        let surplus = self.surplus.as_ref().map_or_else(String::new, |surplus| format!(". {surplus}"));
+        format!("{}{surplus}", self.why)
+    }
+}
+
+/// Why one combination gives way to another between two conditions; they are called by their letters.
 pub fn why(
     before: Called<'_>,
     after: Called<'_>,
     conditions: [&Conditions<'_>; 2],
     system: System,
-) -> String {
+) -> Reason {
     let [at_before, at_after] = conditions;
-    let fails = |called: Called<'_>, conditions: &Conditions<'_>| match called.outcome?.under(conditions) {
-        Err(rule) => Some(format!("excluded by a rule: {}", rule.words())),
-        Ok(judged) if judged.adequate => None,
-        Ok(judged) => judged.binds.map(|check| sentence(&check, system)),
+    let fails = |called: Called<'_>, [failing, holding]: [&Conditions<'_>; 2]| {
+        let outcome = called.outcome?;
+        let judged = match outcome.under(failing) {
+            Err(rule) => return Some(Reason::new(format!("excluded by a rule: {}", rule.words()))),
+            Ok(judged) => judged,
+        };
+        let check = judged.binds.filter(|_| !judged.adequate)?;
+        let surplus = || surplus::figures(&outcome.candidate.hydraulics, [failing, holding], system);
+        let hot = OIL_TEMPERATURE.contains(&check.check);
+        Some(Reason { why: sentence(&check, system), surplus: hot.then(surplus).flatten() })
     };
-    if let Some(reason) = fails(before, at_after) {
-        return format!("{} fails from there on: {reason}", before.letter);
+    if let Some(reason) = fails(before, [at_after, at_before]) {
+        return Reason { why: format!("{} fails from there on: {}", before.letter, reason.why), ..reason };
     }
-    if let Some(reason) = fails(after, at_before) {
-        return format!("{} fails up to there: {reason}", after.letter);
+    if let Some(reason) = fails(after, [at_before, at_after]) {
+        return Reason { why: format!("{} fails up to there: {}", after.letter, reason.why), ..reason };
     }
     let [one, other] = [before, after].map(|called| {
         let judged = called.outcome.and_then(|outcome| outcome.under(at_after).ok());
@@ -102,7 +166,7 @@ pub fn why(
             format!("{} at cost {cost}, heat margin {} %", called.letter, fixed(margin, 1))
         })
     });
-    format!("both are adequate on both sides, the objective decides: {one}; {other}")
+    Reason::new(format!("both are adequate on both sides, the objective decides: {one}; {other}"))
 }
 
 /// An amount as a figure, in cents.

@@ -17,6 +17,32 @@ pub const HEADING: [&str; 9] = [
     "name",
 ];
 
+/// Names out of lines: a line is a name, or a row of a CSV with one.
+#[derive(Debug, Default)]
+pub struct Lines {
+    /// Where the names stand, once a heading said so.
+    column: Option<usize>,
+}
+
+impl Lines {
+    /// The name in a line: the column `name` below a heading, the last one where none was met. `None` for a heading.
+    pub fn name(&mut self, line: &str) -> Option<String> {
+        if !line.contains([',', '\t']) {
+            return (line != "name").then(|| line.to_owned());
+        }
+        let separator = if line.contains('\t') { b'\t' } else { b',' };
+        let mut reader =
+            csv::ReaderBuilder::new().has_headers(false).delimiter(separator).from_reader(line.as_bytes());
+        let cells = reader.records().next().and_then(Result::ok).unwrap_or_default();
+        if let Some(column) = cells.iter().position(|cell| cell.trim() == "name") {
+            self.column = Some(column);
+            return None;
+        }
+        let named = self.column.and_then(|column| cells.get(column));
+        Some(named.or_else(|| cells.iter().next_back()).unwrap_or(line).trim().to_owned())
+    }
+}
+
 /// The heading as a line.
 ///
 /// # Errors
@@ -73,6 +99,21 @@ fn percent(steps: i64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_name_is_found_in_a_line_or_in_a_row_of_a_csv() {
+        let mut lines = Lines::default();
+        let mut name = |line| lines.name(line);
+        assert_eq!(name("a/b x1"), Some("a/b x1".to_owned()));
+        assert_eq!(name("1,yes,\"lift, or swing\",'-a/b"), Some("'-a/b".to_owned()));
+        assert_eq!(name("1\tyes\ta/c"), Some("a/c".to_owned()));
+        // a heading says where
+        assert_eq!(name("rank,name,note"), None);
+        assert_eq!(name("1,a/d,\"dear, but\""), Some("a/d".to_owned()));
+        assert_eq!(name("a/e"), Some("a/e".to_owned()));
+        assert_eq!(name("name"), None);
+        assert_eq!(name("\"broken, row"), Some("broken, row".to_owned()));
+    }
 
     #[test]
     fn steps_are_shown_to_the_last() {

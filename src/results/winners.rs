@@ -1,48 +1,63 @@
 //! The winners of several searches, each with a letter.
 
 use super::json::Json;
-use super::outcome::{Outcome, money};
+use super::outcome::{Outcome, Point, money};
+use crate::units::fixed;
 
-/// The winners in the order in which they come.
+/// The winners in the order in which they come, each with all that it is at its values.
 #[derive(Debug)]
-pub struct Winners<'a>(Vec<&'a Outcome>);
+pub struct Winners<'a>(Vec<Vec<&'a Outcome>>);
 
 impl<'a> Winners<'a> {
-    /// Of all outcomes, those that are adequate, each combination once.
-    pub fn new(outcomes: impl Iterator<Item = &'a Outcome>) -> Self {
-        let mut all: Vec<&Outcome> = Vec::new();
-        for outcome in outcomes.filter(|outcome| outcome.adequate) {
-            if !all.iter().any(|known| known.candidate == outcome.candidate) {
-                all.push(outcome);
+    /// Of all points, those where something is adequate.
+    pub fn new(points: impl Iterator<Item = &'a Point>) -> Self {
+        let mut all: Vec<Vec<&Outcome>> = Vec::new();
+        for outcome in points.filter_map(Point::outcome).filter(|outcome| outcome.adequate) {
+            match all.iter_mut().find(|known| known[0].candidate == outcome.candidate) {
+                Some(known) => known.push(outcome),
+                None => all.push(vec![outcome]),
             }
         }
         Self(all)
     }
 
+    /// Each of them at the first of its values.
+    pub fn firsts(&self) -> impl Iterator<Item = &'a Outcome> {
+        self.0.iter().map(|known| known[0])
+    }
+
     /// The letter of an outcome; `None` for a miss.
     pub fn letter(&self, outcome: Option<&Outcome>) -> Option<String> {
         let outcome = outcome.filter(|outcome| outcome.adequate)?;
-        self.0.iter().position(|known| known.candidate == outcome.candidate).map(letter)
+        self.0.iter().position(|known| known[0].candidate == outcome.candidate).map(letter)
     }
 
-    /// Letters and names.
-    pub fn legend(&self) -> String {
-        let lines: String = self
-            .0
-            .iter()
-            .enumerate()
-            .map(|(i, outcome)| format!("  {}  {}\n", letter(i), outcome.name))
-            .collect();
-        if lines.is_empty() { lines } else { format!("\nWinners\n{lines}") }
+    /// Letters and names, with the least and the highest cost where these are asked for.
+    pub fn legend(&self, with_costs: bool) -> String {
+        let costs: Vec<String> =
+            self.0.iter().map(|known| if with_costs { costs(known) } else { String::new() }).collect();
+        let [wide, far] =
+            [(0..self.0.len()).map(|i| letter(i).len()).max(), costs.iter().map(String::len).max()]
+                .map(Option::unwrap_or_default);
+        let line = |(i, known): (usize, &Vec<&Outcome>)| {
+            let cost = if with_costs { format!("  {:>far$}", costs[i]) } else { String::new() };
+            format!("  {:wide$}{cost}  {}\n", letter(i), known[0].name)
+        };
+        let lines: String = self.0.iter().enumerate().map(line).collect();
+        let cost = if with_costs { ", cost" } else { "" };
+        if lines.is_empty() { lines } else { format!("\nWinners{cost}\n{lines}") }
     }
 
-    /// An outcome as entries of a JSON object.
-    pub fn json(&self, outcome: Option<&Outcome>) -> Vec<(&'static str, Json)> {
-        let Some(found) = outcome else { return vec![("adequate", Json::Bool(false))] };
+    /// A point as entries of a JSON object.
+    pub fn json(&self, point: &Point) -> Vec<(&'static str, Json)> {
+        if let Some(accepted) = point.refused() {
+            return vec![("adequate", Json::Null), ("refused", accepted.into())];
+        }
+        let Some(found) = point.outcome() else { return vec![("adequate", Json::Bool(false))] };
         let binds = found.binds;
         vec![
             ("adequate", found.adequate.into()),
-            ("winner", self.letter(outcome).map_or(Json::Null, Json::Text)),
+            ("winner", self.letter(Some(found)).map_or(Json::Null, Json::Text)),
             ("name", found.name.as_str().into()),
             ("cost", money(found.cost).into()),
             ("objective", found.objective.into()),
@@ -51,6 +66,13 @@ impl<'a> Winners<'a> {
             ("binding_margin", binds.and_then(|check| check.margin).map_or(Json::Null, Json::Number)),
         ]
     }
+}
+
+/// The cost at all values, from the least to the highest.
+fn costs(known: &[&Outcome]) -> String {
+    let [least, highest] = [known.iter().map(|o| o.cost).min(), known.iter().map(|o| o.cost).max()]
+        .map(|cost| cost.map_or_else(String::new, |cost| fixed(cost.to_units(), 2)));
+    if least == highest { least } else { format!("{least} to {highest}") }
 }
 
 /// A, B ... Z, AA, AB ...

@@ -4,6 +4,7 @@ use std::cmp::Ordering;
 use std::collections::BTreeSet;
 
 use super::front::Front;
+use super::grouping::{Branch, Grouping};
 use super::ranking::{Entry, Ranking};
 use crate::candidate::{Candidate, PumpChoice, name};
 use crate::scoring::Score;
@@ -27,65 +28,6 @@ impl Wanted {
     pub fn first(first: usize) -> Self {
         Self { first, by: Vec::new(), front: false, pumps: None }
     }
-}
-
-/// What candidates of one group have in common.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Grouping {
-    /// The pumps with their drive ratios.
-    Pumps,
-    /// The number of pumps.
-    PumpCount,
-    /// The scheme.
-    Scheme,
-    /// Cooler and number of coolers.
-    Cooler,
-}
-
-impl Grouping {
-    /// All groupings.
-    pub const ALL: [Self; 4] = [Self::Pumps, Self::PumpCount, Self::Scheme, Self::Cooler];
-
-    /// The grouping in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Pumps => "pump set",
-            Self::PumpCount => "number of pumps",
-            Self::Scheme => "scheme",
-            Self::Cooler => "cooler",
-        }
-    }
-
-    /// Whether two candidates are of one group.
-    pub fn same(self, a: &Candidate, b: &Candidate) -> bool {
-        match self {
-            Self::Pumps => a.hydraulics.pumps == b.hydraulics.pumps,
-            Self::PumpCount => a.hydraulics.pumps.len() == b.hydraulics.pumps.len(),
-            Self::Scheme => a.hydraulics.scheme == b.hydraulics.scheme,
-            Self::Cooler => a.thermals.cooler == b.thermals.cooler,
-        }
-    }
-
-    /// Whether a candidate is of the group of a branch.
-    pub(super) fn holds(self, of: &Branch<'_>, candidate: &Candidate) -> bool {
-        match self {
-            Self::Pumps => candidate.hydraulics.pumps == of.pumps,
-            Self::PumpCount => candidate.hydraulics.pumps.len() == of.pumps.len(),
-            Self::Scheme => candidate.hydraulics.scheme == of.scheme,
-            Self::Cooler => candidate.thermals.cooler == of.cooler,
-        }
-    }
-}
-
-/// What the candidates of a branch have in common, as far as groupings ask.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Branch<'a> {
-    /// Pumps.
-    pub(super) pumps: &'a [PumpChoice],
-    /// Index of the scheme.
-    pub(super) scheme: usize,
-    /// Coolers.
-    pub(super) cooler: Option<(usize, u32)>,
 }
 
 /// What is wanted, as far as it is found.

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 
 use super::bounds::{Bound, Floor, SPARE};
 use super::branch::{Explorer, simulated_floor};
-use super::goals::Branch;
 use super::group::Group;
+use super::grouping::Branch;
 use super::options::{Bulk, Member, StoreOption};
 use super::scan::{ReturnFlows, Scan};
 use crate::candidate::{Bill, Candidate, Hydraulics, Thermals};

@@ -5,7 +5,8 @@ use std::cell::Cell;
 use rayon::prelude::*;
 
 use super::bounded::Share;
-use super::goals::{Branch, Wanted};
+use super::goals::Wanted;
+use super::grouping::Branch;
 use super::plan::Plan;
 use super::scan::Shut;
 use crate::scoring::Score;

@@ -1,7 +1,7 @@
 //! What a pump set promises at best, from constants of each pump: quick enough to be asked of every set of a large space.
 
 use super::bounds::{Bound, Floor, Pressures, SPARE, pumps_floor};
-use super::goals::Branch;
+use super::grouping::Branch;
 use super::plan::Plan;
 use super::scan::{Scan, Shut};
 use crate::candidate::{PumpChoice, pumps_cost};

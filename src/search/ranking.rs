@@ -2,7 +2,8 @@
 
 use std::cmp::Ordering;
 
-use super::goals::Grouping;
+use super::grouping::{Grouping, Never};
+use super::space::Space;
 use crate::candidate::{Candidate, name};
 use crate::scoring::Score;
 use crate::study::Study;
@@ -58,6 +59,20 @@ impl Ranking {
     /// The entries, best first.
     pub fn entries(&self) -> &[Entry] {
         &self.entries
+    }
+
+    /// The groups of the space of which nothing is adequate, `most` of them by name, once all of it is searched for
+    /// adequate candidates. `None` where there may be adequate ones beyond the last place.
+    pub fn never(&self, space: &Space, study: &Study, most: usize) -> Option<Never> {
+        let by = self.by?;
+        let number = by.number(space).saturating_sub(self.entries.len() as u128);
+        if self.entries.len() >= self.limit && number > 0 {
+            return None;
+        }
+        let without =
+            by.groups(space).filter(|group| !self.entries.iter().any(|e| group.holds(&e.candidate)));
+        let shown = usize::try_from(number).unwrap_or(usize::MAX).min(most);
+        Some(Never { number, first: without.take(shown).map(|group| group.name(study)).collect() })
     }
 
     /// What a newcomer must beat: the member of its own group, told by `same`, or the last where all places are taken.

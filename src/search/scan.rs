@@ -1,7 +1,7 @@
 //! Coolers, reservoirs and filters beside floors of heat and return flow: what is left of them, at which price.
 
 use super::bounds::{Floor, SPARE};
-use super::goals::Branch;
+use super::grouping::Branch;
 use super::options::{CoolerOption, FilterOption, ReservoirOption};
 use super::plan::Plan;
 use crate::parts::filter::Filter;

@@ -53,7 +53,11 @@ impl Space {
 
     /// The space of a study, or that of one pump set of it where that alone is wanted.
     pub fn wanted(study: &Study, wanted: &Wanted) -> Self {
-        Self { only: wanted.pumps.clone(), ..Self::new(study) }
+        let whole = Self::new(study);
+        match &wanted.pumps {
+            Some(pumps) => Self { counts: vec![pumps.len()], only: Some(pumps.clone()), ..whole },
+            None => whole,
+        }
     }
 
     /// Number of pump sets: multisets of each count, or the only one.
@@ -62,6 +66,21 @@ impl Space {
             return 1;
         }
         self.counts.iter().map(|&k| multisets(self.kinds.len(), k)).sum()
+    }
+
+    /// The numbers of pumps.
+    pub fn pump_counts(&self) -> &[usize] {
+        &self.counts
+    }
+
+    /// Number of schemes.
+    pub fn schemes(&self) -> usize {
+        self.schemes
+    }
+
+    /// The cooler choices.
+    pub fn coolers(&self) -> &[Option<(usize, u32)>] {
+        &self.coolers
     }
 
     /// Number of hydraulic choices for one pump set.

@@ -220,6 +220,16 @@ impl Requirement {
         if matches!(self.at, Where::Factor(..)) { format!("times {value}") } else { value.to_string() }
     }
 
+    /// Its name with the unit of its values: "flow of saw motor [gpm]", "idle (as a factor)".
+    pub fn called(&self, unit: Unit) -> String {
+        match (&self.at, unit.symbol) {
+            (Where::Factor(..), "") => format!("{} (as a factor)", self.name),
+            (Where::Factor(..), symbol) => format!("{} (as a factor, {symbol})", self.name),
+            (_, "") => self.name.clone(),
+            (_, symbol) => format!("{} [{symbol}]", self.name),
+        }
+    }
+
     /// Puts a value into the text of the study, or into the load profile.
     ///
     /// # Errors

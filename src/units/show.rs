@@ -61,8 +61,13 @@ impl System {
 
     /// The number alone, fixed digits: for a column whose heading carries the unit.
     pub fn number<Q: Shown>(self, value: Q) -> String {
+        self.number_with(value, 0)
+    }
+
+    /// The same with so many more digits.
+    pub fn number_with<Q: Shown>(self, value: Q, more: usize) -> String {
         let (symbol, digits) = self.unit::<Q>();
-        value.in_unit(symbol).map_or_else(String::new, |v| fixed(v, digits))
+        value.in_unit(symbol).map_or_else(String::new, |v| fixed(v, digits + more))
     }
 
     /// Number and unit: "172.37 bar".

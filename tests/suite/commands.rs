@@ -280,6 +280,16 @@ fn simulate_says_what_is_wrong_with_a_name() {
         assert!(err.contains(words), "{words}\n{err}");
     }
     assert_eq!(folder.files(), ["load.csv", "ranked.csv", "study.toml"]);
+    // the ranked CSV of another study: all that does not stand in this one, and where it comes from
+    let other = csv.replace("gear-", "bear-").replace("spinon-130", "spinon-999");
+    folder.put("ranked.csv", other.as_bytes());
+    let err = folder.run(&["card", "study.toml", "--from", "ranked.csv", "--rank", "2"]).code(2).stderr();
+    for words in
+        ["ranked.csv, rank 2: 'bear-", "it has no pump 'bear-", ", no filter 'spinon-999x1'", "another study"]
+    {
+        assert!(err.contains(words), "{words}\n{err}");
+    }
+    folder.put("ranked.csv", csv.as_bytes());
     let err = folder.run(&["simulate", "study.toml", name, "--json", "ranked.csv/x"]).code(3).stderr();
     assert!(err.contains("cannot be written"), "{err}");
     let from = ["simulate", "study.toml", "--from", "ranked.csv", "--json", "ranked.csv"];

@@ -4,9 +4,11 @@
 //! The ordinary run draws the same studies each time; `cargo test -- --ignored` draws new ones, more and larger.
 
 use std::cell::RefCell;
+use std::collections::BTreeSet;
 
 use proptest::test_runner::{Config, RngSeed, TestCaseError, TestCaseResult, TestRunner};
 use proptest::{prop_assert, prop_assert_eq};
+use sumpwright::candidate::{Candidate, name};
 use sumpwright::profile::{Function, Step};
 use sumpwright::scoring::{Assessment, Check, Checked};
 use sumpwright::search::{Bound, Bounds, Found, Front, Grouping, Quiet, Space, Wanted, enumerate, search};
@@ -262,6 +264,60 @@ fn same_as_enumeration(study: &Study, places: usize, all: &[Bounds]) -> TestCase
         same_first(study, first, all)?;
     }
     Ok(())
+}
+
+/// What groups are named as never adequate, against all combinations judged one by one.
+#[test]
+fn a_group_is_never_adequate_where_enumeration_finds_none() {
+    let named = RefCell::new([0_usize; 4]);
+    run(60, RngSeed::Fixed(37), |texts| {
+        let study =
+            if texts.profile.len().is_multiple_of(2) { texts.read_easy() } else { with_other_limits(texts) };
+        let (space, conditions) = (Space::new(&study), Conditions::new(&study));
+        let all = enumerate(&space, &conditions, &Wanted::first(100_000), &Quiet).goals.ranking;
+        let adequate: Vec<&str> =
+            all.entries().iter().filter(|e| e.score.adequate).map(|e| e.name.as_str()).collect();
+        // what is excluded counts too: names of everything that the slots make
+        let thermals: Vec<_> = space.thermal_choices().collect();
+        let everything: Vec<String> = (0..space.hydraulics())
+            .flat_map(|i| {
+                let hydraulics = space.hydraulic(i);
+                let candidate = |t: &_| Candidate { hydraulics: hydraulics.clone(), thermals: *t };
+                thermals.iter().map(|t| name(&candidate(t), &study)).collect::<Vec<_>>()
+            })
+            .collect();
+        for (place, by) in Grouping::ALL.into_iter().enumerate() {
+            let key = |name: &str| -> String {
+                let parts: Vec<&str> = name.split('/').collect();
+                match by {
+                    Grouping::Pumps => parts[0].to_owned(),
+                    Grouping::PumpCount => match parts[0].split('+').count() {
+                        1 => "1 pump".to_owned(),
+                        number => format!("{number} pumps"),
+                    },
+                    Grouping::Scheme => parts[3].to_owned(),
+                    Grouping::Cooler => parts[5].to_owned(),
+                }
+            };
+            let good: BTreeSet<String> = adequate.iter().map(|name| key(name)).collect();
+            let groups: BTreeSet<String> = everything.iter().map(|name| key(name)).collect();
+            let never: BTreeSet<String> = groups.difference(&good).cloned().collect();
+            for first in [1, good.len().max(1), 1000] {
+                let wanted = Wanted { by: vec![by], ..Wanted::first(first) };
+                let found = search(&space, &conditions, &wanted, Bounds::ALL, &Quiet).goals.groups.remove(0);
+                let told = found.never(&space, &study, 1000);
+                // where all places are taken, more groups may be adequate than are listed
+                let known = good.len() < first || never.len() + good.len() == first;
+                prop_assert_eq!(told.is_some(), known, "{:?} {}", by, first);
+                let Some(told) = told else { continue };
+                prop_assert_eq!(told.number, never.len() as u128);
+                prop_assert_eq!(told.first.into_iter().collect::<BTreeSet<_>>(), never.clone());
+                named.borrow_mut()[place] += never.len();
+            }
+        }
+        Ok(())
+    });
+    assert!(named.borrow().iter().all(|number| *number > 0), "{named:?}");
 }
 
 /// The first so many, by the search as by enumeration; gives the number of adequate ones. What is asked together hides

@@ -171,12 +171,30 @@ fn what_is_refused_says_what_is_accepted() {
         (&["--of", "altitude", "--to", "500"], &["--to", "found '500'", "mm, m, in, ft, cm", "from 200 m"]),
         (&["--of", "budget", "--to", "500"], &["--from is needed", "says nothing of `budget`"]),
         (&["--of", "air_temperature", "--to", "30 degC"], &["the same"]),
+        // all of the range
         (
-            &["--of", "air_temperature", "--to", "95 degC"],
-            &["study.toml with air_temperature 95 degC:15:", "below the oil limit"],
+            &["--of", "air_temperature", "--from", "90 degC", "--to", "95 degC"],
+            &["study.toml with air_temperature 90 degC:15:", "below the oil limit"],
         ),
-        (&["--of", "flow", "--to", "times 1000"], &["flow times 1000", "0 to 10 000 L/min"]),
-        (&["--of", "fouling", "--to", "95 %"], &["fouling", "0 % to 90 %"]),
+        (
+            &["--of", "flow", "--from", "times 999", "--to", "times 1000"],
+            &["flow times 999", "0 to 10 000 L/min"],
+        ),
+        (
+            &[
+                "--of",
+                "flow",
+                "--to",
+                "times 2",
+                "--and",
+                "fouling",
+                "--and-from",
+                "91 %",
+                "--and-to",
+                "95 %",
+            ],
+            &["fouling", "0 % to 90 %", "1 problem in the inputs"],
+        ),
         (
             &["--of", "flow", "--to", "10 L/min", "--and", "mas", "--and-to", "3 kg"],
             &["a factor such as", "--and: 'mas' is no requirement", "`mass`"],
@@ -189,6 +207,121 @@ fn what_is_refused_says_what_is_accepted() {
         }
     }
     assert_eq!(folder.files(), ["load.csv", "study.toml"]);
+}
+
+/// What lies beyond what a file may say is shown as refused, and all else as if the range ended there.
+#[test]
+fn a_range_beyond_what_is_accepted_is_searched_as_far_as_it_goes() {
+    let folder = Folder::new("");
+    let range = ["study.toml", "--of", "fouling", "--from", "86 %", "--precision", "1 %", "--points", "3"];
+    let whole = folder
+        .run(&[&["vary"], &range[..], &["--to", "94 %", "--csv", "v.csv", "--json", "v.json"]].concat());
+    let (out, err) = (whole.stdout(), whole.stderr());
+    assert!(err.contains("refused: 1 of 3 points") && err.contains("accepted 0 % to 90 %"), "{err}");
+    let flat = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat.contains("91 94 refused - - -"), "{out}");
+    assert!(
+        flat.contains(
+            "between 90 % and 91 %: from there on values are refused: [settings] fouling: accepted"
+        ),
+        "{out}"
+    );
+    let found: Value = serde_json::from_str(&folder.get("v.json")).unwrap();
+    let within = varied(&folder, &[&range[..], &["--to", "90 %"]].concat());
+    let mut common = 0;
+    for at in found["searched"].as_array().unwrap() {
+        assert_eq!(at["refused"].is_string(), at["value"].as_f64() > Some(90.0), "{at}");
+        let same = within["searched"].as_array().unwrap().iter().find(|other| other["value"] == at["value"]);
+        common += usize::from(same.is_some());
+        assert!(same.is_none_or(|other| other["name"] == at["name"] && other["cost"] == at["cost"]), "{at}");
+    }
+    assert!(common >= 2, "{found}");
+    let last = folder.get("v.csv").lines().last().unwrap().to_owned();
+    assert!(last.starts_with("91,94,refused,,"), "{last}");
+
+    // one row of a map likewise
+    let map =
+        ["vary", "study.toml", "--of", "flow", "--to", "times 1.1", "--points", "2", "--json", "m.json"];
+    let upwards = ["--and", "fouling", "--and-from", "10 %", "--and-to", "95 %"];
+    let ran = folder.run(&[&map[..], &upwards].concat()).code(0);
+    assert!(ran.stdout().contains("95   x   x") || ran.stdout().contains("95    x    x"), "{}", ran.stdout());
+    assert!(
+        ran.stdout().contains("  x  refused: [settings] fouling: accepted 0 % to 90 %"),
+        "{}",
+        ran.stdout()
+    );
+    let map: Value = serde_json::from_str(&folder.get("m.json")).unwrap();
+    let rows = map["cells_by_second_then_first"].as_array().unwrap();
+    let refused = |row: &Value| row.as_array().unwrap().iter().filter(|c| c["refused"].is_string()).count();
+    assert_eq!(rows.iter().map(refused).collect::<Vec<_>>(), [0, 2]);
+    assert!(rows[0].as_array().unwrap().iter().all(|cell| cell["adequate"] == true), "{map}");
+}
+
+/// Heat in W: relief, throttling, all; and what is asked in m3/s; at the oil limit, by `simulate` in a changed file.
+fn heat(folder: &Folder, name: &str) -> [f64; 4] {
+    folder.run(&["simulate", "study.toml", name, "--json", "pick.json"]);
+    let pick: Value = serde_json::from_str(&folder.get("pick.json")).unwrap();
+    let cycle = &pick["nodes"].as_array().unwrap().last().unwrap()["cycle"];
+    let heat = &cycle["heat"];
+    [&heat["relief"], &heat["throttling"], &cycle["heat_total"], &cycle["asked"]]
+        .map(|sum| sum.as_f64().unwrap() / cycle["time"].as_f64().unwrap())
+}
+
+/// Where a break says that more is asked and less is left over, the figures of a simulation say so as well.
+#[test]
+fn what_holds_at_more_and_not_at_less_is_told_from_figures() {
+    let folder = copied("firewood");
+    let range = ["--of", "flow of saw motor", "--from", "10.4 gpm", "--to", "11.2 gpm", "--points", "5"];
+    let found = varied(&folder, &[&["study.toml"], &range[..]].concat());
+    let original = folder.get("load.csv");
+    let (mut told, mut not_told) = (0, 0);
+    for at in found["breaks"].as_array().unwrap() {
+        let (last, first) = (at["last"].as_f64().unwrap(), at["first"].as_f64().unwrap());
+        let name = winner(&found, first);
+        let [less, more] = [last, first].map(|flow| {
+            folder.put(
+                "load.csv",
+                original.replace("saw motor,10.5,", &format!("saw motor,{flow},")).as_bytes(),
+            );
+            heat(&folder, &name)
+        });
+        let why = at["why"].as_str().unwrap();
+        let hot =
+            ["heat margin", "peak oil", "viscosity at the peak"].iter().any(|check| why.contains(check));
+        let less_heat = more[0] + more[1] < less[0] + less[1] && more[2] < less[2];
+        let expected = why.contains("fails up to there") && hot && more[3] > less[3] && less_heat;
+        assert_eq!(at["surplus"].is_string(), expected, "{at} {less:?} {more:?}");
+        match at["surplus"].as_str() {
+            Some(words) => {
+                let shown = format!("{:.3}", less[2] / 745.699_871_582_270_2);
+                assert!(words.contains(&format!("heat in all {shown}")), "{words} {less:?}");
+                told += 1;
+            }
+            None => not_told += 1,
+        }
+    }
+    assert!(told > 0 && not_told > 0, "{told} {not_told}");
+    folder.put("load.csv", original.as_bytes());
+    let out = folder.run(&[&["vary", "study.toml"], &range[..]].concat()).code(0).stdout();
+    assert!(out.contains("More asked, less heat") && out.contains("failing -> holding: relief"), "{out}");
+    // hotter air asks no more flow
+    let hotter = ["vary", "study.toml", "--of", "air_temperature", "--to", "by 10 K", "--points", "3"];
+    assert!(!folder.run(&hotter).code(0).stdout().contains("More asked"));
+}
+
+/// A winner at other values is a nearer miss than what the search met on its way.
+#[test]
+fn the_nearest_miss_is_no_further_than_a_winner_beside_it() {
+    let folder = copied("firewood");
+    let range =
+        ["study.toml", "--of", "heat_margin_limit", "--from", "60 %", "--to", "600 %", "--points", "4"];
+    let found = varied(&folder, &range);
+    let all = found["searched"].as_array().unwrap();
+    let last = all.iter().rposition(|at| at["adequate"] == true).unwrap();
+    let (holds, fails) = (&all[last], &all[last + 1]);
+    let limit = fails["value"].as_f64().unwrap() / 100.0;
+    let margin = (holds["heat_margin"].as_f64().unwrap() - limit) / limit;
+    assert!(fails["binding_margin"].as_f64().unwrap() >= margin - 1e-9, "{holds} {fails}");
 }
 
 #[test]

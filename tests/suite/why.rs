@@ -7,7 +7,8 @@ use serde_json::Value;
 use std::cell::{Cell, LazyCell};
 use std::collections::BTreeMap;
 use sumpwright::candidate::{
-    Candidate, Exclusion, Part, Way, exchanges, hydraulic_exclusion, steps, thermal_exclusion,
+    Candidate, End, Exclusion, Part, PumpChoice, Way, exchanges, hydraulic_exclusion, steps,
+    thermal_exclusion,
 };
 use sumpwright::results::columns::Row;
 use sumpwright::results::why::Why;
@@ -231,16 +232,17 @@ fn nothing_near_the_first_of_the_ranking_is_better() {
 
 #[test]
 fn a_step_is_one_exchange_to_the_nearest_size() {
+    let ended = Cell::new(0);
     run(60, 43, |texts| {
         let study = texts.read();
         let conditions = Conditions::new(&study);
         for pick in picks(&study, &conditions, texts).1 {
-            let found = steps(&pick, &study);
+            let (found, ends) = steps(&pick, &study);
             for step in &found {
                 prop_assert_eq!(apart(&pick, &step.candidate), 1);
                 prop_assert_eq!(step.excluded, exclusion(&step.candidate, &study));
                 let (from, to) = (pick.thermals.reservoir, step.candidate.thermals.reservoir);
-                let size = |i: usize| study.slots.reservoirs[i].volume.si();
+                let size = |i: usize| size_of(&study, i);
                 if step.part == Part::Reservoir {
                     let right = match step.way {
                         Way::Smaller => size(to) < size(from),
@@ -270,9 +272,61 @@ fn a_step_is_one_exchange_to_the_nearest_size() {
                 reservoirs.filter(|r| r.volume > study.slots.reservoirs[pick.thermals.reservoir].volume);
             let stepped = found.iter().any(|s| (s.part, s.way) == (Part::Reservoir, Way::Larger));
             prop_assert_eq!(larger.count() > 0, stepped);
+
+            // where there is no step, the sizes of the study end, and nowhere else
+            let size = |pump: PumpChoice| {
+                study.slots.pumps[pump.row].row.displacement.si() * study.slots.drive_ratios[pump.ratio]
+            };
+            let sizes: Vec<f64> = (0..study.slots.pumps.len())
+                .flat_map(|row| {
+                    (0..study.slots.drive_ratios.len()).map(move |ratio| PumpChoice { row, ratio })
+                })
+                .map(size)
+                .collect();
+            for &pump in &pick.hydraulics.pumps {
+                for (way, sign) in [(Way::Smaller, -1.0), (Way::Larger, 1.0)] {
+                    let there = sizes.iter().any(|s| sign * (s - size(pump)) > 1e-9 * size(pump));
+                    prop_assert_eq!(ends.contains(&End { part: Part::Pump, way, pump: Some(pump) }), !there);
+                }
+            }
+            let heat = |cooler: usize| {
+                let row = &study.slots.coolers[cooler].row;
+                row.rated_heat.si() / row.rated_difference.si()
+            };
+            for (part, now, all) in [
+                (Part::Reservoir, Some(size_of(&study, pick.thermals.reservoir)), {
+                    (0..study.slots.reservoirs.len()).map(|i| size_of(&study, i)).collect::<Vec<_>>()
+                }),
+                (
+                    Part::Cooler,
+                    pick.thermals.cooler.map(|(cooler, _)| heat(cooler)),
+                    (0..study.slots.coolers.len()).map(heat).collect(),
+                ),
+                (
+                    Part::CoolerCount,
+                    pick.thermals.cooler.map(|(_, number)| f64::from(number)),
+                    study.slots.cooler_counts.iter().map(|n| f64::from(*n)).collect(),
+                ),
+            ] {
+                let Some(now) = now else { continue };
+                for (way, sign) in [(Way::Smaller, -1.0), (Way::Larger, 1.0)] {
+                    let there = all.iter().any(|size| sign * (size - now) > 1e-9 * now);
+                    prop_assert_eq!(ends.contains(&End { part, way, pump: None }), !there, "{:?}", part);
+                    ended.set(ended.get() + u32::from(!there));
+                }
+            }
+            for end in &ends {
+                let step = found.iter().any(|s| (s.part, s.way) == (end.part, end.way));
+                prop_assert!(!step || end.pump.is_some(), "{:?}", end);
+            }
         }
         Ok(())
     });
+    assert!(ended.get() > 100, "{ended:?}");
+}
+
+fn size_of(study: &Study, reservoir: usize) -> f64 {
+    study.slots.reservoirs[reservoir].volume.si()
 }
 
 /// A setting written as said lets the check pass, and moves no figure where that is said.
@@ -371,6 +425,11 @@ fn the_demos_read_as_they_were_read() {
         let of = |what: &str| lines.iter().filter(|line| line["what"] == what).count();
         let length = |key: &str| answer[key].as_array().unwrap().len();
         assert_eq!(of("step"), length("steps"));
+        // where the study has no such size, the text says so
+        let ends = answer["no_step"].as_array().unwrap();
+        let end = ends.iter().find(|end| end["slot"] == "reservoir" && end["step"] == "smaller");
+        assert_eq!(end.is_some(), text.contains("no smaller reservoir"));
+        assert!(end.is_some() && text.contains("no fewer coolers"), "{text}");
         assert_eq!(of("cheaper, fails"), length("cheaper_and_failing"));
         assert_eq!(of("cheaper, adequate"), length("cheaper_and_adequate"));
         for line in &lines {

@@ -1,6 +1,6 @@
 //! Candidates of one study as those of another.
 
-use crate::candidate::{Candidate, Names, hydraulic_exclusion, name, thermal_exclusion};
+use crate::candidate::{Candidate, Names, hydraulic_exclusion, name, scheme_name, thermal_exclusion};
 use crate::study::{Scheme, Study};
 
 /// From one study to another.
@@ -45,19 +45,12 @@ impl<'a> Across<'a> {
             None => self.alike(&self.from.slots.schemes[scheme]),
         };
         let mut parts: Vec<String> = name(candidate, &self.from).split('/').map(str::to_owned).collect();
-        let gone = |what: &str| {
-            if self.back {
-                format!("{what} is new in the study")
-            } else {
-                format!("{what} is no longer in the study")
-            }
-        };
-        let there = there.ok_or_else(|| gone(&format!("scheme {}", parts[3])))?;
-        parts[3] =
-            format!("{}-{}", crate::candidate::rule_name(self.to.slots.schemes[there].rule), there + 1);
-        let there = self.names.parse(&parts.join("/")).map_err(|text| {
-            let missing = text.split_once(" is not among").map(|(what, _)| gone(&what.replace('\'', "")));
-            missing.unwrap_or_else(|| if self.back { text.replace(" tries ", " then tried ") } else { text })
+        let there = there.ok_or_else(|| self.missing(&[format!("scheme {}", parts[3])]))?;
+        parts[3] = scheme_name(there, self.to);
+        let there = self.names.find(&parts.join("/")).map_err(|wrong| {
+            let mut parts: Vec<String> = wrong.iter().map(|unknown| unknown.part.replace('\'', "")).collect();
+            parts.dedup();
+            self.missing(&parts)
         })?;
         let excluded = hydraulic_exclusion(&there.hydraulics, self.to)
             .or_else(|| thermal_exclusion(&there.thermals, self.to));
@@ -66,6 +59,13 @@ impl<'a> Across<'a> {
             Some(rule) => Err(format!("excluded by a rule now: {}", rule.words())),
             None => Ok(there),
         }
+    }
+
+    /// That the other study has not got some parts.
+    fn missing(&self, parts: &[String]) -> String {
+        let be = if parts.len() == 1 && !parts[0].ends_with('s') { "is" } else { "are" };
+        let how = if self.back { "new in the study" } else { "no longer in the study" };
+        format!("{} {be} {how}", parts.join(" and "))
     }
 
     fn alike(&self, scheme: &Scheme) -> Option<usize> {

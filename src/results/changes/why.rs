@@ -3,6 +3,7 @@
 use super::fates::{Between, Turn};
 use super::inputs::Change;
 use crate::catalog::Kind as Part;
+use crate::results::checks::figure_and_limit;
 use crate::results::measure::Measure;
 use crate::scoring::{Assessment, Checked, Kind};
 use crate::search::Grouping;
@@ -141,19 +142,20 @@ impl Side {
         if check.kind == Kind::YesNo {
             return format!("{words}: not met {here}");
         }
-        let show = |value| measure.show(value, system);
-        let limit = show(Some(check.limit));
-        let limit_there = other.map(|other| show(Some(other.limit))).filter(|other| *other != limit);
+        let [figure, limit] = figure_and_limit(check, system);
+        let limit_there = other.filter(|other| !same(other.limit, check.limit)).map(|other| {
+            format!(" ({there} {})", measure.beside(Some(other.limit), Some(check.limit), system))
+        });
         let bound = if check.at_least { "at least" } else { "at most" };
-        let asked =
-            format!("{bound} {limit}{}", limit_there.map_or_else(String::new, |l| format!(" ({there} {l})")));
+        let asked = format!("{bound} {limit}{}", limit_there.unwrap_or_default());
         let other = other.and_then(|other| other.figure);
+        let figure_there = measure.beside(other, check.figure, system);
         match (check.figure, other) {
-            (None, other) => format!("{words} not to be had {here} ({there} {}), {asked}", show(other)),
-            (Some(figure), Some(other)) if same(figure, other) => {
-                format!("{words} {} as {before}, but {asked} is asked {here}", show(Some(figure)))
+            (None, _) => format!("{words} not to be had {here} ({there} {figure_there}), {asked}"),
+            (Some(this), Some(other)) if same(this, other) => {
+                format!("{words} {figure} as {before}, but {asked} is asked {here}")
             }
-            (figure, other) => format!("{words} {} {here} ({there} {}), {asked}", show(figure), show(other)),
+            _ => format!("{words} {figure} {here} ({there} {figure_there}), {asked}"),
         }
     }
 }

@@ -1,6 +1,7 @@
 //! A fault in a few sentences that a builder understands.
 
 use super::{Examined, Faults, Outcome};
+use crate::results::checks::figure_and_limit;
 use crate::results::columns::Row;
 use crate::results::grid::wrapped;
 use crate::results::measure::Measure;
@@ -207,6 +208,10 @@ fn failure(failure: &Failure, system: System) -> String {
     let limit = show(checked.limit);
     let what = match (checked.kind, checked.figure) {
         (Kind::YesNo, _) => format!("{words}: no"),
+        (_, Some(figure)) if show(figure) == limit => {
+            let [figure, limit] = figure_and_limit(checked, system);
+            format!("{words} {figure}, {bound} {limit}")
+        }
         (_, Some(figure)) => format!("{words} {}, {bound} {limit}", show(figure)),
         (_, None) => format!("{words} above {limit}"),
     };

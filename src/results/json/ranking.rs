@@ -5,9 +5,9 @@ use super::inputs::settings;
 use crate::candidate::pumps_name;
 use crate::results::columns::{Cell, Column, Row, columns};
 use crate::results::stamp::{self, Input};
-use crate::results::{account, checks};
+use crate::results::{account, checks, groups};
 use crate::scoring::{Assessment, Checked};
-use crate::search::{Account, Space, Wanted, Work};
+use crate::search::{Account, Never, Space, Wanted, Work};
 use crate::study::Study;
 use crate::units::System;
 
@@ -34,6 +34,8 @@ pub struct Answer<'a> {
     pub wanted: &'a Wanted,
     /// The best of each group.
     pub groups: &'a [Row<'a>],
+    /// The groups of which nothing is adequate; `None` where they are not known.
+    pub never: Option<&'a Never>,
     /// The nearest misses; where something is adequate they are left out.
     pub misses: &'a [Assessment],
 }
@@ -61,6 +63,7 @@ pub fn ranking(answer: &Answer<'_>) -> Json {
         ("front", Json::list(answer.front.iter().map(row))),
         ("best_of", answer.wanted.by.first().map(|by| by.words()).into()),
         ("groups", Json::list(answer.groups.iter().map(ranked))),
+        ("groups_never_adequate", groups::never_json(answer.never)),
         ("misses", Json::list(answer.misses.iter().map(|miss| missed(miss, study.system)))),
     ]);
     Json::object(entries)

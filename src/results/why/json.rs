@@ -1,7 +1,7 @@
 //! The answer as JSON, SI; money in cents.
 
 use super::{Mending, Why, concessions, differences, missing};
-use crate::candidate::Step;
+use crate::candidate::{End, Step, pump_name};
 use crate::results::json::{Json, cents, check};
 use crate::results::stamp::{self, Input};
 use crate::scoring::{Assessment, Checked, Concession, Limit};
@@ -24,6 +24,7 @@ impl Why<'_> {
             ("pick", Json::object(self.beside_json(self.pick.assessment))),
             ("mending", self.mending.as_ref().map_or(Json::Null, |mending| self.mending_json(mending))),
             ("steps", Json::list(steps)),
+            ("no_step", Json::list(self.ends.iter().map(|end| self.end_json(end)))),
             (
                 "within_two_exchanges",
                 Json::object([
@@ -53,6 +54,13 @@ impl Why<'_> {
             let name = crate::candidate::name(&step.candidate, self.pick.conditions.study);
             entries.push(("name", Json::text(name)));
         }
+        Json::object(entries)
+    }
+
+    fn end_json(&self, end: &End) -> Json {
+        let pump = end.pump.map(|pump| Json::text(pump_name(pump, self.pick.conditions.study)));
+        let mut entries = vec![("slot", Json::text(end.part.words())), ("step", end.way.words().into())];
+        entries.extend(pump.map(|pump| ("of", pump)));
         Json::object(entries)
     }
 

@@ -7,7 +7,7 @@ mod text;
 
 use super::columns::Row;
 use super::measure::Measure;
-use crate::candidate::{Step, steps};
+use crate::candidate::{End, Step, steps};
 use crate::scoring::{Assessment, Check, Checked, Concession, Kind, concessions};
 use crate::search::{Nearby, cheaper_nearby, cheapest_adequate_nearby};
 use crate::simulation::Conditions;
@@ -27,6 +27,8 @@ pub struct Why<'a> {
     pub mending: Option<Mending>,
     /// One step smaller or larger, slot by slot.
     pub steps: Vec<(Step, Option<Assessment>)>,
+    /// Where the study has no smaller or no larger size.
+    pub ends: Vec<End>,
     /// What one or two exchanges make of it.
     pub nearby: Nearby,
     /// Those of them that cost less and are adequate: the first of the ranking.
@@ -49,7 +51,7 @@ impl<'a> Why<'a> {
     pub fn new(pick: Row<'a>) -> Self {
         let (assessment, conditions) = (pick.assessment, pick.conditions);
         let candidate = &assessment.candidate;
-        let found = steps(candidate, conditions.study);
+        let (found, ends) = steps(candidate, conditions.study);
         let clear: Vec<_> =
             found.iter().filter(|step| step.excluded.is_none()).map(|step| step.candidate.clone()).collect();
         let mut judged = Assessment::of_all(&clear, conditions).into_iter();
@@ -70,6 +72,7 @@ impl<'a> Why<'a> {
         Self {
             mending: (!assessment.score.adequate).then(|| Mending::of(assessment, conditions)),
             steps,
+            ends,
             better: Assessment::of_all(&better, conditions),
             misses: misses.collect(),
             nearby,

@@ -1,14 +1,15 @@
 //! The answer as text, in the words of a builder.
 
 use super::{Mending, Why, concessions, differences, missing, missing_measure, others_failing};
-use crate::candidate::{Part, Step, Way};
+use crate::candidate::{End, Part, Step, Way, pump_name};
 use crate::results::account::grouped;
-use crate::results::checks::sentence;
+use crate::results::checks::{figure_and_limit, sentence};
 use crate::results::columns::column_of;
 use crate::results::grid::wrapped;
 use crate::results::measure::Measure;
 use crate::results::{report, stamp};
 use crate::scoring::{Assessment, Check};
+use crate::units::{Quantity, fixed};
 
 /// What to think of before a limit is changed.
 const CAUTION: &str = "Other limits only show what a cheaper one would ask; do not adopt them: a limit keeps oil, \
@@ -20,11 +21,13 @@ impl Why<'_> {
     pub fn text(&self) -> String {
         let (pick, study) = (self.pick.assessment, self.pick.conditions.study);
         let mut text = format!("{}\n{}\n{}", study.title, pick.name, report::verdict(&self.pick));
+        text += &format!("\nIn short\n{}", wrapped("  ", &self.in_short()));
         if let Some(mending) = &self.mending {
             text += "\nWhat would make it adequate\n";
             text += &self.mending("  ", pick, mending);
         }
         text += "\nOne step smaller or larger, all else kept\n";
+        text += &wrapped("  ", &self.how_to_read());
         text += &self.steps_text();
         text += &self.cheaper_text();
         if self.mending.is_some() || !self.misses.is_empty() {
@@ -32,6 +35,47 @@ impl Why<'_> {
             text += &wrapped("  ", CAUTION);
         }
         text + &format!("\nsumpwright {}\n", stamp::VERSION)
+    }
+
+    /// The answer in a sentence or two.
+    fn in_short(&self) -> String {
+        let (nearby, failing) = (&self.nearby, grouped(self.nearby.failing));
+        let itself = if self.mending.is_some() {
+            "It is not adequate itself: what would mend it stands next. "
+        } else {
+            ""
+        };
+        if nearby.adequate > 0 {
+            let number = grouped(nearby.adequate);
+            return format!(
+                "{itself}{number} that one or two exchanges make of it cost less and are adequate: see below where they rank."
+            );
+        }
+        let Some((nearest, _)) = self.misses.first() else {
+            return format!("{itself}Nothing that one or two exchanges make of it costs less.");
+        };
+        let by = nearest.binds().map_or("", |check| check.check.words());
+        format!(
+            "{itself}Of the {failing} cheaper ones that one or two exchanges make of it none is adequate. The one that misses by least \
+             ({}) {} and fails by: {by}.",
+            changed(&self.pick.assessment.name, &nearest.name),
+            self.money(nearest)
+        )
+    }
+
+    /// Words and sums that a reader may ask about.
+    fn how_to_read(&self) -> String {
+        let settings = &self.pick.conditions.study.settings;
+        let (life, price) = (settings.life.si(), settings.fuel_price.si());
+        let fuel = if life > 0.0 && price > 0.0 {
+            format!(
+                " Costs are with the fuel of {} h (settings life and fuel_price).",
+                fixed(life / 3600.0, 0)
+            )
+        } else {
+            String::new()
+        };
+        format!("What binds is the check with the least margin left, or the one that fails worst.{fuel}")
     }
 
     fn steps_text(&self) -> String {
@@ -49,11 +93,25 @@ impl Why<'_> {
             for (step, assessment) in steps {
                 text += &self.step_text(step, assessment.as_ref());
             }
+            text += &self.ends_text(place);
         }
         if !alone.is_empty() {
             text += &wrapped("  ", &format!("no other choice in the study: {}", alone.join(", ")));
         }
         text
+    }
+
+    /// Where the sizes of a place end: "no smaller or larger cooler, no more coolers in the study".
+    fn ends_text(&self, place: &str) -> String {
+        let ends: Vec<&End> = self.ends.iter().filter(|end| place_of(end.part) == place).collect();
+        let words = ends.chunk_by(|a, b| (a.part, a.pump) == (b.part, b.pump)).map(|alike| {
+            let ways: Vec<&str> = alike.iter().map(|end| end.part.that_way(end.way).0).collect();
+            let pump = alike[0].pump.map(|pump| pump_name(pump, self.pick.conditions.study));
+            let than = pump.map_or_else(String::new, |pump| format!(" than {pump}"));
+            format!("no {} {}{than}", ways.join(" or "), alike[0].part.that_way(alike[0].way).1)
+        });
+        let words = words.collect::<Vec<_>>().join(", ");
+        if words.is_empty() { words } else { wrapped("    ", &format!("{words} in the study")) }
     }
 
     fn step_text(&self, step: &Step, assessment: Option<&Assessment>) -> String {
@@ -107,22 +165,17 @@ impl Why<'_> {
         if other.score.adequate {
             return format!("adequate; binds: {}", sentence(binds, system));
         }
-        let measure = Measure::of(binds.kind);
+        let [figure, limit] = figure_and_limit(binds, system);
         let mut said = match missing(binds) {
             None => format!("fails: {}", sentence(binds, system)),
             Some(off) => {
                 let off = match missing_measure(binds.kind) {
                     Measure::Money => concessions_money(off),
-                    measure => measure.show(Some(off), system),
+                    measure => measure.beside(Some(off), Some(0.0), system),
                 };
                 let (bound, words) =
                     if binds.at_least { ("at least", "missing") } else { ("at most", "too much") };
-                format!(
-                    "fails: {} {}, {bound} {} ({off} {words})",
-                    binds.check.words(),
-                    measure.show(binds.figure, system),
-                    measure.show(Some(binds.limit), system)
-                )
+                format!("fails: {} {figure}, {bound} {limit} ({off} {words})", binds.check.words())
             }
         };
         let others: Vec<&str> = others_failing(other).into_iter().map(Check::words).collect();

@@ -58,6 +58,23 @@ fn every_name_gets_what_the_ranking_says_in_the_order_of_the_list() {
 }
 
 #[test]
+fn a_ranked_csv_stands_for_its_names() {
+    let folder = Folder::new("");
+    let ranked = ranked(&folder);
+    let names: Vec<&str> = ranked.iter().map(|row| row["name"].as_str()).collect();
+    let (_, plain) = score(&folder, &["study.toml"], names.join("\n"));
+    let csv = folder.get("ranked.csv");
+    assert_eq!(score(&folder, &["study.toml"], csv.clone()).1, plain);
+    // rows alone, from a spreadsheet with its columns in another order, and what `score` itself has printed
+    let rows: Vec<&str> = csv.lines().skip(1).collect();
+    assert_eq!(score(&folder, &["study.toml"], rows.join("\n")).1, plain);
+    let turned: String =
+        ranked.iter().flat_map(|row| [&row["name"], "\t", &row["cost"], "\tnote\n"]).collect();
+    assert_eq!(score(&folder, &["study.toml"], format!("name\tcost\tremark\n{turned}")).1, plain);
+    assert_eq!(score(&folder, &["study.toml"], plain.clone()).1, plain);
+}
+
+#[test]
 fn what_is_no_name_or_excluded_says_so_and_stops_nothing() {
     let folder = Folder::new("");
     let ranked = ranked(&folder);

@@ -259,6 +259,13 @@ fn what_is_not_proved_goes_beside_the_asked_names() {
     assert!(ran.stdout().starts_with("STOPPED, not proved: "), "{}", ran.stdout());
     assert!(ran.stderr().contains("--go-on ranked.search.json"), "{}", ran.stderr());
     assert!(ran.stdout().contains("accounted for so far") && !ran.stdout().contains("report it"));
+    // why rows may stand beside a count of none
+    let flat = ran.stdout().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        flat.contains("left to be looked at Counted are pump sets that were searched to their end."),
+        "{flat}"
+    );
+    assert!(!flat.contains("Never adequate") && !flat.contains("it is not known which"), "{flat}");
     for file in WRITTEN {
         assert_eq!(folder.get(file), "precious\n");
         let (stem, extension) = file.split_once('.').unwrap();
@@ -573,6 +580,44 @@ fn what_was_not_asked_has_no_place_to_go() {
     for (output, file) in [("--front", "f.csv"), ("--groups", "g.csv")] {
         refused(&folder, &["merge", "study.toml", "one.json", output, file], &["nothing was merged", output]);
     }
+}
+
+#[test]
+fn what_excludes_each_other_says_what_to_do() {
+    let folder = wide("");
+    folder.put("ranked.csv", b"precious\n");
+    for (option, value) in
+        [("--time-limit", "5"), ("--go-on", "x.json"), ("--share", "1/2"), ("--verify", "3")]
+    {
+        let words = [&format!("--every and {option} exclude each other")[..], "leave"];
+        refused(&folder, &["rank", "study.toml", "--every", option, value], &words);
+    }
+}
+
+#[test]
+fn groups_without_an_adequate_one_are_named() {
+    // with both coolers of the small study nothing but the larger one is enough
+    let folder = middling();
+    let json = ["--json", "ranked.json"];
+    let rank = ["rank", "study.toml", "--best-of", "pumps", "--first", "60"];
+    let out = run(&folder, &[&rank, &json]).code(0).stdout();
+    let answer: Value = serde_json::from_str(&folder.get("ranked.json")).unwrap();
+    let never = &answer["groups_never_adequate"];
+    let number: usize = never["number"].as_str().unwrap().parse().unwrap();
+    let names: Vec<&str> = never["first"].as_array().unwrap().iter().map(|n| n.as_str().unwrap()).collect();
+    let groups = answer["groups"].as_array().unwrap().len();
+    assert_eq!(number + groups, 6 + 21, "{never}");
+    assert_eq!(names.len(), number);
+    let flat = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat.contains(&format!("Never adequate, whatever is chosen beside it: {}", names[0])), "{out}");
+    assert!(number <= 8 || flat.contains(&format!("and {} more.", number - 8)), "{out}");
+    // as many groups as places: of the others nothing is known
+    let out = run(&folder, &[&rank[..4], &["--first", "2"], &json]).code(0).stdout();
+    let flat = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat.contains("These are the first 2 of 27: of the others it is not known"), "{out}");
+    assert!(flat.contains("No number in the column #"), "{out}");
+    let answer: Value = serde_json::from_str(&folder.get("ranked.json")).unwrap();
+    assert!(answer["groups_never_adequate"].is_null());
 }
 
 #[test]

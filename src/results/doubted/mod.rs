@@ -1,11 +1,12 @@
 //! The first picks while inputs lie anywhere within their tolerances: how often each holds, how often it is the best,
 //! what it fails by, and which input decides.
 
+mod text;
+
 use super::csv::Sheet;
-use super::grid::{grid, text, wrapped};
 use super::json::Json;
 use super::measure::Measure;
-use super::outcome::money;
+use super::outcome::{self, money};
 use super::stamp::{self, Input as File};
 use crate::candidate::{Bill, Candidate, Exclusion, name};
 use crate::catalog::Kind;
@@ -127,7 +128,7 @@ pub fn trials(picks: &[Entry], conditions: &Conditions<'_>) -> Vec<Trial> {
         .iter()
         .map(|pick| {
             let candidate = &pick.candidate;
-            if let Some(rule) = super::outcome::excluded(candidate, conditions) {
+            if let Some(rule) = outcome::excluded(candidate, conditions) {
                 let margins = vec![f64::NAN; Check::ALL.len()];
                 return Trial { score: None, binds: Some(Reason::Rule(rule)), margins };
             }
@@ -238,97 +239,6 @@ impl<'a> Doubted<'a> {
         let cheapest = places().min_by(|a, b| self.verdicts[*a].cost.total_cmp(&self.verdicts[*b].cost));
         let firmest = places().min_by_key(|i| std::cmp::Reverse(self.verdicts[*i].holds));
         (cheapest.unwrap_or(0), firmest.unwrap_or(0))
-    }
-
-    /// Which picks these are, in words.
-    fn picks(&self) -> String {
-        let count = self.verdicts.len();
-        match self.best_of {
-            None => format!("The first {count}"),
-            Some(by) => format!("The best of each {}, {count}", by.words()),
-        }
-    }
-
-    /// Everything as text.
-    pub fn text(&self) -> String {
-        let mut out =
-            format!("{}\n{} under doubt, {} samples\n\n", self.study.title, self.picks(), self.samples);
-        let mut table =
-            grid(&[">#", ">cost", ">holds %", ">best %", "fails most by", "which goes most with"]);
-        for (verdict, rank) in self.verdicts.iter().zip(1..) {
-            let reason = match (verdict.fails, verdict.nearest) {
-                (Some((reason, count)), _) => format!("{} ({} %)", reason.words(), self.percent(count)),
-                (None, Some(reason)) => format!("never; nearest: {}", reason.words()),
-                (None, None) => "never".to_owned(),
-            };
-            let decides = verdict
-                .decides
-                .as_ref()
-                .map_or_else(|| "-".to_owned(), |(words, r)| format!("{words} ({r:+.2})"));
-            table.add_row([
-                rank.to_string(),
-                fixed(verdict.cost / 100.0, 2),
-                self.percent(verdict.holds),
-                self.percent(verdict.best),
-                reason,
-                decides,
-            ]);
-        }
-        out += &text(&table);
-        out += "\nWhich to take\n";
-        out += &wrapped("  ", &self.advice());
-        out += "\nNames\n";
-        for (verdict, rank) in self.verdicts.iter().zip(1..) {
-            out += &format!("{rank:>3}  {}\n", verdict.name);
-        }
-        out += "\nTolerances (* = changed)\n";
-        for line in TOLERANCES {
-            let value = self.doubt.of(line.input);
-            let changed = if value == Doubt::default().of(line.input) { ' ' } else { '*' };
-            let shown = if line.input == Input::AirTemperature {
-                format!("{value} K")
-            } else {
-                format!("{} %", fixed(100.0 * value, 1))
-            };
-            out += &wrapped(&format!("{changed} {:<22} +- {shown:<7} ", line.key), line.meaning);
-        }
-        out += "\nHow it was done\n";
-        // 1.96 standard deviations of a share of one half
-        let error = 100.0 * 0.98 * self.share(1).sqrt();
-        out += &wrapped(
-            "  ",
-            &format!(
-                "holds: share of the samples in which the pick is adequate; best: in which it is the first of these picks; in \
-                 brackets the share of samples that fail by that check, and the rank correlation of its margin with the input. \
-                 Each input lies anywhere within its tolerance, evenly, apart from the others: one value in each of {} equal \
-                 parts of its range (series {}). Shares are good to {} points or better (95 of 100). The tolerances are common \
-                 practice without a source: state your own. Nothing but these {} is looked at.",
-                self.samples,
-                self.series,
-                fixed(error, 1),
-                self.verdicts.len()
-            ),
-        );
-        out
-    }
-
-    fn advice(&self) -> String {
-        let (cheapest, firmest) = self.named();
-        let (cheap, firm) = (&self.verdicts[cheapest], &self.verdicts[firmest]);
-        let first = format!(
-            "The cheapest, {}, holds in {} % of the samples",
-            cheapest + 1,
-            self.percent(cheap.holds)
-        );
-        if cheap.holds == firm.holds {
-            return format!("{first}; none of these holds more often.");
-        }
-        format!(
-            "{first}; {} holds most often, in {} %, and costs {} more.",
-            firmest + 1,
-            self.percent(firm.holds),
-            fixed((firm.cost - cheap.cost) / 100.0, 2)
-        )
     }
 
     /// One line for each pick.

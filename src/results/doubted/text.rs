@@ -1,0 +1,125 @@
+//! The first picks under doubt as text.
+
+use super::{Doubted, Verdict};
+use crate::results::grid::{grid, text, wrapped};
+use crate::study::{Doubt, Input, TOLERANCES};
+use crate::units::fixed;
+
+/// What the columns of the table say.
+const COLUMNS: [(&str, &str); 4] = [
+    ("holds", "in so many of the samples the pick is adequate"),
+    ("best", "in so many it is the first of these picks; where none holds, none is best"),
+    ("fails most by", "the check that fails it most often, in brackets in how many of all samples"),
+    (
+        "which goes most with",
+        "the input that the margin of that check follows most: -1 the more of it the less margin, always; +1 the more of it \
+         the more margin; 0 neither",
+    ),
+];
+/// What to look at where the picks differ by little.
+const ALIKE: &str = " All of these have the same pumps and differ by little else: --best-of pumps looks at the best of other \
+                     pumps too.";
+
+impl Doubted<'_> {
+    /// Which picks these are, in words.
+    fn picks(&self) -> String {
+        let count = self.verdicts.len();
+        match self.best_of {
+            None => format!("The first {count}"),
+            Some(by) => format!("The best of each {}, {count}", by.words()),
+        }
+    }
+
+    /// Everything as text.
+    pub fn text(&self) -> String {
+        let mut out =
+            format!("{}\n{} under doubt, {} samples\n\n", self.study.title, self.picks(), self.samples);
+        let mut table =
+            grid(&[">#", ">cost", ">holds %", ">best %", "fails most by", "which goes most with"]);
+        for (verdict, rank) in self.verdicts.iter().zip(1..) {
+            let reason = match (verdict.fails, verdict.nearest) {
+                (Some((reason, count)), _) => format!("{} ({} %)", reason.words(), self.percent(count)),
+                (None, Some(reason)) => format!("never; nearest: {}", reason.words()),
+                (None, None) => "never".to_owned(),
+            };
+            let decides = verdict
+                .decides
+                .as_ref()
+                .map_or_else(|| "-".to_owned(), |(words, r)| format!("{words} ({r:+.2})"));
+            table.add_row([
+                rank.to_string(),
+                fixed(verdict.cost / 100.0, 2),
+                self.percent(verdict.holds),
+                self.percent(verdict.best),
+                reason,
+                decides,
+            ]);
+        }
+        out += &text(&table);
+        out += "\nWhich to take\n";
+        out += &wrapped("  ", &self.advice());
+        out += "\nHow to read it\n";
+        for (column, meaning) in COLUMNS {
+            out += &wrapped(&format!("  {column:<22} "), meaning);
+        }
+        out += "\nNames\n";
+        for (verdict, rank) in self.verdicts.iter().zip(1..) {
+            out += &format!("{rank:>3}  {}\n", verdict.name);
+        }
+        out += "\nTolerances (* = changed)\n";
+        for line in TOLERANCES {
+            let value = self.doubt.of(line.input);
+            let changed = if value == Doubt::default().of(line.input) { ' ' } else { '*' };
+            let shown = if line.input == Input::AirTemperature {
+                format!("{value} K")
+            } else {
+                format!("{} %", fixed(100.0 * value, 1))
+            };
+            out += &wrapped(&format!("{changed} {:<22} +- {shown:<7} ", line.key), line.meaning);
+        }
+        out += "\nHow it was done\n";
+        // 1.96 standard deviations of a share of one half
+        let error = 100.0 * 0.98 * self.share(1).sqrt();
+        out += &wrapped(
+            "  ",
+            &format!(
+                "Each input lies anywhere within its tolerance, evenly, apart from the others: one value in each of {} equal \
+                 parts of its range (series {}). Shares are good to {} points or better (95 of 100). The tolerances are common \
+                 practice without a source: state your own. Nothing but these {} is looked at.",
+                self.samples,
+                self.series,
+                fixed(error, 1),
+                self.verdicts.len()
+            ),
+        );
+        out
+    }
+
+    fn advice(&self) -> String {
+        let (cheapest, firmest) = self.named();
+        let (cheap, firm) = (&self.verdicts[cheapest], &self.verdicts[firmest]);
+        let first = format!(
+            "The cheapest, {}, holds in {} % of the samples",
+            cheapest + 1,
+            self.percent(cheap.holds)
+        );
+        let then = if cheap.holds == firm.holds {
+            "none of these holds more often.".to_owned()
+        } else {
+            let more = match firm.cost - cheap.cost {
+                more if more > 0.0 => format!("costs {} more", fixed(more / 100.0, 2)),
+                _ => "costs the same".to_owned(),
+            };
+            format!("{} holds most often, in {} %, and {more}.", firmest + 1, self.percent(firm.holds))
+        };
+        let alike =
+            if self.best_of.is_none() && firm.holds < self.samples && self.same_pumps() { ALIKE } else { "" };
+        format!("{first}; {then}{alike}")
+    }
+
+    /// Whether several picks have the same pumps.
+    fn same_pumps(&self) -> bool {
+        let pumps = |verdict: &Verdict| verdict.name.split('/').next().map(str::to_owned);
+        self.verdicts.len() > 1 && self.verdicts.windows(2).all(|pair| pumps(&pair[0]) == pumps(&pair[1]))
+    }
+}

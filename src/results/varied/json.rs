@@ -1,0 +1,57 @@
+//! Everything as JSON.
+
+use super::{Varied, jump, stretches};
+use crate::results::json::Json;
+use crate::results::stamp::{self, Input};
+
+impl Varied<'_> {
+    /// Everything as JSON: each value that was searched, the stretches, the breaks.
+    pub fn json(&self, files: &[Input]) -> Json {
+        let (winners, stretches) = (self.winners(), stretches(&self.found));
+        let at = |i: usize| Json::Number(self.found[i].0);
+        let mut entries: Vec<(&str, Json)> = vec![("kind", "varied".into())];
+        entries.extend(stamp::json(files));
+        entries.extend([
+            ("title", self.study.title.as_str().into()),
+            ("requirement", self.requirement.name.as_str().into()),
+            ("unit_of_values", self.unit.symbol.into()),
+            ("points", self.sampling.points.into()),
+            ("precision", self.sampling.precision.into()),
+            (
+                "searched",
+                Json::list(self.found.iter().map(|(value, point)| {
+                    let value =
+                        [("value", Json::Number(*value)), ("value_si", self.value(*value).si().into())];
+                    Json::object(value.into_iter().chain(winners.json(point)))
+                })),
+            ),
+            (
+                "stretches",
+                Json::list(stretches.iter().map(|(first, last)| {
+                    let point = &self.found[*first].1;
+                    let winner = winners.letter(point.outcome()).map_or(Json::Null, Json::Text);
+                    let refused = Json::Bool(point.refused().is_some());
+                    Json::object([
+                        ("from", at(*first)),
+                        ("to", at(*last)),
+                        ("winner", winner),
+                        ("refused", refused),
+                    ])
+                })),
+            ),
+            (
+                "breaks",
+                Json::list(self.breaks().into_iter().zip(&self.why).map(|(sides, reason)| {
+                    Json::object([
+                        ("last", Json::Number(sides[0].0)),
+                        ("first", Json::Number(sides[1].0)),
+                        ("cost_jump", jump(sides).map_or(Json::Null, |jump| Json::Whole(jump.0))),
+                        ("why", reason.why.as_str().into()),
+                        ("surplus", reason.surplus.as_deref().into()),
+                    ])
+                })),
+            ),
+        ]);
+        Json::object(entries)
+    }
+}
