@@ -1,6 +1,7 @@
 //! The first picks while inputs lie anywhere within their tolerances: how often each holds, how often it is the best,
 //! what it fails by, and which input decides.
 
+use super::cautions;
 use super::csv::Sheet;
 use super::grid::{grid, text, wrapped};
 use super::json::Json;
@@ -286,11 +287,11 @@ impl<'a> Doubted<'a> {
             let value = self.doubt.of(line.input);
             let changed = if value == Doubt::default().of(line.input) { ' ' } else { '*' };
             let shown = if line.input == Input::AirTemperature {
-                format!("{value} K")
+                Measure::Difference.show(Some(value), self.study.system)
             } else {
                 format!("{} %", fixed(100.0 * value, 1))
             };
-            out += &wrapped(&format!("{changed} {:<22} +- {shown:<7} ", line.key), line.meaning);
+            out += &wrapped(&format!("{changed} {:<22} +- {shown:<15} ", line.key), line.meaning);
         }
         out += "\nHow it was done\n";
         // 1.96 standard deviations of a share of one half
@@ -309,7 +310,7 @@ impl<'a> Doubted<'a> {
                 self.verdicts.len()
             ),
         );
-        out
+        out + &cautions::short()
     }
 
     fn advice(&self) -> String {

@@ -1,5 +1,6 @@
 //! The first of the ranking while two requirements go over a range each: a map of winners.
 
+use super::cautions;
 use super::csv::Sheet;
 use super::grid::{WIDTH, wrapped};
 use super::json::Json;
@@ -116,7 +117,7 @@ impl Map<'_> {
              the borders lie exactly: `vary` with one of the two, the other set in the study."
             ),
         );
-        out
+        out + &cautions::short()
     }
 
     /// One line for each cell.

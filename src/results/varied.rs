@@ -1,5 +1,6 @@
 //! The first of the ranking while one requirement goes over a range: stretches with one winner, and the breaks between.
 
+use super::cautions;
 use super::csv::Sheet;
 use super::grid::{grid, text, wrapped};
 use super::json::Json;
@@ -158,7 +159,7 @@ impl Varied<'_> {
         out += &self.breaks(&winners, &stretches);
         out += "\nHow it was searched\n";
         out += &wrapped("  ", &self.sampled(&stretches));
-        out
+        out + &cautions::short()
     }
 
     /// The nearest miss of each stretch where nothing is adequate.
