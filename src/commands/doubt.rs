@@ -9,7 +9,7 @@ use super::rank::pool;
 use super::{terminal, written};
 use crate::problems::{Problem, Problems};
 use crate::results::doubted::{self, Doubted, Source, Trial};
-use crate::results::{table, warnings};
+use crate::results::{cautions, table, warnings};
 use crate::scoring::Assessment;
 use crate::search::{self, Bounds, Entry, Progress, Space, Wanted};
 use crate::simulation::Conditions;
@@ -85,7 +85,10 @@ fn doubted(options: &options::Doubt, inputs: &Inputs, doubt: Doubt, targets: &[T
         found.add_those_beyond_limits(&space, &conditions);
         let misses: Vec<_> = found.misses.entries().map(|entry| entry.candidate.clone()).collect();
         let misses = table::misses(&Assessment::of_all(&misses, &conditions), study.system);
-        let text = format!("Nothing is adequate, so there is nothing to doubt. Nearest misses:\n{misses}");
+        let text = format!(
+            "Nothing is adequate, so there is nothing to doubt. Nearest misses:\n{misses}{}",
+            cautions::short()
+        );
         return terminal::data(&text)
             .map_or_else(|failure| terminal::cannot_write(&[failure]), |()| Exit::NothingAdequate);
     }

@@ -51,7 +51,8 @@ pub enum Command {
     Simulate(Simulate),
     /// Print the settings card and the shopping list of one combination
     Card(Card),
-    /// Simulate one combination with one fault at a time: what fails first, minutes to hot oil, flow lost, engine
+    /// Simulate one combination with one fault at a time: what fails first, whether and when the oil is too
+    /// hot, flow lost, engine
     Faults(Faults),
     /// Say why one combination and not a cheaper one: each slot a step smaller or larger, the nearest cheaper ones
     Why(Why),

@@ -30,6 +30,16 @@ impl Bar {
         Self { shown: bar, total: total.max(1), done: Mutex::new(0), best: AtomicI64::new(i64::MAX) }
     }
 
+    /// A clock beside some words, for what nothing is counted of.
+    pub(super) fn clock(words: &'static str) -> Self {
+        let bar = Self::new(0);
+        if let Ok(style) = ProgressStyle::with_template("{msg}, {elapsed}") {
+            bar.shown.set_style(style);
+        }
+        bar.shown.set_message(words);
+        bar
+    }
+
     /// Takes the bar away.
     pub(super) fn finish(&self) {
         self.shown.finish_and_clear();

@@ -167,7 +167,7 @@ impl Result<'_> {
             text += &format!("\n{}", account::work(work));
         }
         text += &self.verified.map_or_else(String::new, account::sentence);
-        text += &format!("\n{}\n", settings::paragraph(&answer.study.settings));
+        text += &format!("\n{}\n", settings::paragraph(&answer.study.settings, answer.study.system));
         text += &table::cautions_text(shown);
         terminal::data(&text)
     }

@@ -15,15 +15,18 @@ use crate::candidate::{precharge_at, rule_name, unloading_valves};
 use crate::scoring::{Check, fan_current};
 use crate::simulation::{Rig, StepDemand};
 use crate::study::Rule;
-use crate::units::{Quantity, Temperature};
+use crate::units::{Quantity, System, Temperature};
 use std::f64::consts::PI;
 use std::io;
 
 /// Gas temperatures of the precharge table, C.
 const GAS_TEMPERATURES: [f64; 9] = [-20.0, -10.0, 0.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0];
 /// Usual inner diameters of hoses, mm: the nominal sizes of ISO 4397, from memory.
-const USUAL_BORES: [f64; 14] =
+const METRIC_BORES: [f64; 14] =
     [5.0, 6.3, 8.0, 10.0, 12.5, 16.0, 19.0, 25.0, 31.5, 38.0, 51.0, 63.0, 76.0, 102.0];
+/// The same sizes as they are sold by the inch, in: common practice, from memory.
+const INCH_BORES: [f64; 14] =
+    [0.1875, 0.25, 0.3125, 0.375, 0.5, 0.625, 0.75, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0];
 
 /// Everything on the card.
 #[derive(Debug, Clone, PartialEq)]
@@ -314,6 +317,15 @@ pub fn velocity(flow: f64, bore: f64) -> f64 {
     4.0 * flow / (PI * bore * bore)
 }
 
+/// The smallest usual bore that is not below this one, m; `None` above the largest.
+pub fn usual_bore(least: f64, system: System) -> Option<f64> {
+    let (sizes, unit) = match system {
+        System::Metric => (METRIC_BORES, 1e-3),
+        System::Us => (INCH_BORES, 0.0254),
+    };
+    sizes.into_iter().map(|size| size * unit).find(|usual| *usual >= least)
+}
+
 fn lines(row: &Row<'_>) -> Table {
     let (assessment, conditions, study) = (row.assessment, row.conditions, row.conditions.study);
     let (settings, hydraulics) = (&study.settings, &assessment.candidate.hydraulics);
@@ -322,7 +334,7 @@ fn lines(row: &Row<'_>) -> Table {
     let all = hydraulics.ideal_flow(study);
     let line = |words: String, flow: f64, limit: f64, stated: Option<f64>| -> Vec<Cell> {
         let least = bore(flow, limit);
-        let usual = USUAL_BORES.into_iter().map(|mm| mm / 1e3).find(|usual| *usual >= least);
+        let usual = usual_bore(least, study.system);
         vec![
             words.into(),
             flow.into(),
@@ -360,7 +372,7 @@ fn lines(row: &Row<'_>) -> Table {
             ("flow", Measure::Flow),
             ("velocity limit", Measure::Velocity),
             ("least bore", Measure::Bore),
-            ("usual bore", Measure::Bore),
+            ("usual bore", Measure::Nominal),
             ("velocity in it", Measure::Velocity),
             ("stated bore", Measure::Bore),
             ("velocity there", Measure::Velocity),
@@ -380,8 +392,12 @@ fn inlet(row: &Row<'_>) -> String {
     };
     format!(
         "Velocity limits: common practice, no source (settings suction_velocity, pressure_velocity, return_velocity). \
-         Usual bores: nominal hose sizes, from memory. Cold thick oil is what starves a pump, not velocity: the inlet is \
+         Usual bores: the next nominal hose size{}. Cold thick oil is what starves a pump, not velocity: the inlet is \
          checked by its pressure, hot {}, coldest running {}. Longer lines, more bends: one size up, or the study again.",
+        match system {
+            System::Metric => " (ISO 4397, from memory)",
+            System::Us => " in inches (common practice, from memory)",
+        },
         show(Check::InletHot),
         show(Check::InletCold)
     )
@@ -452,7 +468,20 @@ fn unlisted(row: &Row<'_>) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{PI, bore, velocity};
+    use super::{PI, bore, usual_bore, velocity};
+    use crate::units::System;
+
+    #[test]
+    fn the_usual_bore_is_the_next_size_of_the_system() {
+        let inches = |least: f64| usual_bore(least * 0.0254, System::Us).map(|bore| bore / 0.0254);
+        let millimetres = |least: f64| usual_bore(least / 1e3, System::Metric).map(|bore| bore * 1e3);
+        for (least, inch, mm) in [(0.498, 0.5, 16.0), (1.114, 1.25, 31.5), (2.2, 2.5, 63.0)] {
+            assert!((inches(least).unwrap() - inch).abs() < 1e-12, "{least}");
+            assert!((millimetres(least * 25.4).unwrap() - mm).abs() < 1e-12, "{least}");
+        }
+        assert!((inches(0.749_999).unwrap() - 0.75).abs() < 1e-12);
+        assert_eq!((inches(4.001), millimetres(102.1)), (None, None));
+    }
 
     /// Flow = area x velocity by hand: 60 L/min through 35.68 mm runs at 1 m/s. The formula of the trade for the same,
     /// ft/s = 0.3208 gpm / in2 (printed in many tables, from memory): 10 gpm through 1 in, 0.7854 in2, are 4.085 ft/s.

@@ -6,7 +6,7 @@ use super::grid::wrapped;
 use super::measure::Measure;
 use super::watch::mode_words;
 use crate::simulation::Rig;
-use crate::units::Quantity;
+use crate::units::{Length, Mass, Quantity, System, fixed, parse};
 use std::collections::BTreeSet;
 
 /// Oil from which skin burns at a touch, C.
@@ -14,12 +14,20 @@ const HOT: f64 = 60.0;
 /// Pressure from which a jet of oil goes through skin, Pa: as the cautions say.
 const INJECTION: f64 = 7e5;
 
+/// What holds of every result.
+pub const NO_SIGN_OFF: &str = "This is a selection of parts by calculation, not a safety sign-off. ISO 4413, the codes \
+                               of the place and the judgement of a licensed practitioner come first.";
+
+/// The caution of a result about many combinations, as text.
+pub fn short() -> String {
+    format!("\nCaution\n{}", wrapped("  ", NO_SIGN_OFF))
+}
+
 /// The cautions that go with these candidates.
 pub fn cautions(rows: &[Row<'_>]) -> Vec<&'static str> {
     let any = |fact: fn(&Row<'_>) -> bool| rows.iter().any(fact);
     let mut said = vec![
-        "This is a selection of parts by calculation, not a safety sign-off. ISO 4413, the codes of the place and the \
-         judgement of a licensed practitioner come first.",
+        NO_SIGN_OFF,
         "Oil under pressure goes through skin, from about 7 bar (100 psi). Never feel for a leak by hand; who is hit \
          needs a surgeon within hours, however small the wound.",
         "When the engine stalls or stops, a raised load stays up or comes down by itself: hold it by a valve at the \
@@ -80,7 +88,7 @@ fn injection(row: &Row<'_>) -> String {
         "Here the lines stand under up to {} (relief setting), {} times what goes through skin: hoses, fittings and \
          gauges must be rated for it, and no joint is opened before a gauge reads zero.",
         Measure::Pressure.show(Some(setting), study.system),
-        crate::units::fixed(setting / INJECTION, 0)
+        fixed(setting / INJECTION, 0)
     )
 }
 
@@ -99,16 +107,27 @@ fn stored_energy(explained: &Explained<'_>) -> Option<String> {
     let study = row.conditions.study;
     let energy = oil_energy(row)?;
     let precharge = explained.strokes.iter().map(|stroke| stroke.precharge).fold(0.0, f64::max);
-    // a mass of 100 kg lifted against gravity: a picture of the energy
-    let height = energy / (100.0 * 9.806_65);
+    let system = study.system;
     Some(format!(
-        "The accumulators hold {} kJ in their oil at the relief setting (100 kg lifted by {} m) and move functions with \
-         the engine off. Emptied of oil they still hold their gas, up to {} when hot: let the nitrogen out before a shell \
-         is opened. Fit a valve that empties them when the engine stops, a gauge, a lock-out and a safety valve.",
-        crate::units::fixed(energy / 1e3, 1),
-        crate::units::fixed(height, 0),
-        Measure::Pressure.show(Some(precharge), study.system),
+        "The accumulators hold {} {} in their oil at the relief setting ({}) and move functions with the engine off. \
+         Emptied of oil they still hold their gas, up to {} when hot: let the nitrogen out before a shell is opened. Fit a \
+         valve that empties them when the engine stops, a gauge, a lock-out and a safety valve.",
+        Measure::Energy.short(energy, system, 1),
+        Measure::Energy.symbol(system),
+        lifted(energy, system),
+        Measure::Pressure.show(Some(precharge), system),
     ))
+}
+
+/// A picture of an energy, J: a load that it lifts against gravity, and how high.
+fn lifted(energy: f64, system: System) -> String {
+    let (load, unit) = match system {
+        System::Metric => ("100 kg", "m"),
+        System::Us => ("200 lb", "ft"),
+    };
+    let weight = parse::<Mass>(load).map_or(f64::NAN, Quantity::si) * 9.806_65;
+    let height = Length::from_si(energy / weight).in_unit(unit).unwrap_or(f64::NAN);
+    format!("{load} lifted by {} {unit}", fixed(height, 0))
 }
 
 /// Category of a vessel for gas of group 2 by table 2 of annex II of 2014/68/EU, from memory: pressure in bar, volume
@@ -128,16 +147,17 @@ fn pressure_equipment(row: &Row<'_>) -> Option<String> {
     let study = row.conditions.study;
     let choice = row.assessment.candidate.hydraulics.store?;
     let accumulator = &study.slots.accumulators[choice.row];
-    let (pressure, litres) = (accumulator.highest_pressure.si() / 1e5, accumulator.gas_volume.si() * 1e3);
+    let (pressure, volume) = (accumulator.highest_pressure.si(), accumulator.gas_volume.si());
+    let (bar, litres) = (pressure / 1e5, volume * 1e3);
     Some(format!(
-        "Each {} has pressure x volume = {} bar x {} L = {} bar.L: {} of the directive 2014/68/EU for gas of group 2 (50, \
-         200, 1000, 3000 bar.L; from memory, check local law; elsewhere other rules, such as the ASME code, section VIII). \
-         Never weld, drill or repair a shell.",
+        "Each {} is rated {} with {} of gas. As the law of the EU counts it that is pressure x volume = {} bar.L: {} of \
+         the directive 2014/68/EU for gas of group 2 (50, 200, 1000, 3000 bar.L; from memory, check local law; elsewhere \
+         other rules, such as the ASME code, section VIII). Never weld, drill or repair a shell.",
         accumulator.listing.id,
-        crate::units::fixed(pressure, 0),
-        crate::units::fixed(litres, 1),
-        crate::units::fixed(pressure * litres, 0),
-        category(pressure, litres)
+        Measure::Pressure.show(Some(pressure), study.system),
+        Measure::Volume.show(Some(volume), study.system),
+        fixed(bar * litres, 0),
+        category(bar, litres)
     ))
 }
 
@@ -230,7 +250,15 @@ fn is_electric(row: &Row<'_>) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::category;
+    use super::{category, lifted};
+    use crate::units::System;
+
+    #[test]
+    fn energy_lifts_a_load() {
+        // by hand: 100 kg x 9.80665 m/s2 x 24 m = 23 536 J; 200 lb are 90.72 kg, so 26.46 m or 86.8 ft
+        assert_eq!(lifted(23_536.0, System::Metric), "100 kg lifted by 24 m");
+        assert_eq!(lifted(23_536.0, System::Us), "200 lb lifted by 87 ft");
+    }
 
     /// Borders as remembered: 50, 200, 1000, 3000 bar.L, and none up to 1 L.
     #[test]

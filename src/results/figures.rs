@@ -67,28 +67,18 @@ pub struct Table {
 }
 
 impl Table {
-    /// The table as text; a power stands in kW, and in the unit of the system where that is another.
+    /// The table as text.
     pub fn text(&self, system: System) -> String {
-        let both = |measure: Measure| measure == Measure::Power && system == System::Us;
-        let mut headings = Vec::new();
-        for (words, measure) in &self.headings {
-            let systems = if both(*measure) { vec![System::Metric, system] } else { vec![system] };
-            for system in systems {
-                headings.push(match measure {
-                    Measure::Text | Measure::YesNo => (*words).to_owned(),
-                    _ => format!(">{words} {}", measure.symbol(system)).trim_end().to_owned(),
-                });
-            }
-        }
+        let heading = |(words, measure): &(&str, Measure)| match measure {
+            Measure::Text | Measure::YesNo => (*words).to_owned(),
+            _ => format!(">{words} {}", measure.symbol(system)).trim_end().to_owned(),
+        };
+        let headings: Vec<String> = self.headings.iter().map(heading).collect();
         let mut table = grid(&headings.iter().map(String::as_str).collect::<Vec<_>>());
         for row in &self.rows {
-            let mut cells = Vec::new();
-            for (cell, (_, measure)) in row.iter().zip(&self.headings) {
-                if both(*measure) {
-                    cells.push(shown(cell, *measure, System::Metric));
-                }
-                cells.push(shown(cell, *measure, system));
-            }
+            let cells = row.iter().zip(&self.headings);
+            let cells: Vec<String> =
+                cells.map(|(cell, (_, measure))| shown(cell, *measure, system)).collect();
             table.add_row(cells);
         }
         text(&table)
@@ -146,12 +136,11 @@ mod tests {
     }
 
     #[test]
-    fn a_power_stands_in_kilowatts_too() {
-        let table = Table {
-            headings: vec![("heat", Measure::Power)],
-            rows: vec![vec![7_456.998_715_822_702.into()]],
-        };
-        assert!(table.text(System::Us).contains("7.457") && table.text(System::Us).contains("10.000"));
-        assert!(!table.text(System::Metric).contains("10.000"));
+    fn a_power_stands_in_the_unit_of_the_system() {
+        let heat = vec![vec![7_456.998_715_822_702.into()]];
+        let table = Table { headings: vec![("heat", Measure::Power)], rows: heat };
+        let [metric, us] = [System::Metric, System::Us].map(|system| table.text(system));
+        assert!(metric.contains("kW") && metric.contains("7.457") && !metric.contains("10.000"), "{metric}");
+        assert!(us.contains("hp") && us.contains("10.000") && !us.contains("7.457"), "{us}");
     }
 }

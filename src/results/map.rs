@@ -1,5 +1,6 @@
 //! The first of the ranking while two requirements go over a range each: a map of winners.
 
+use super::cautions;
 use super::csv::Sheet;
 use super::grid::{WIDTH, wrapped};
 use super::json::Json;
@@ -114,7 +115,7 @@ impl Map<'_> {
                 if self.refusals().is_empty() { "" } else { " but the refused" }
             ),
         );
-        out
+        out + &cautions::short()
     }
 
     /// What the signs that are no letters mean.

@@ -2,7 +2,7 @@
 
 use crate::scoring::Kind;
 use crate::units::{
-    AbsolutePressure, Duration, Energy, Flow, Length, Mass, Power, Pressure, Shown, Speed, System,
+    AbsolutePressure, Duration, Energy, Flow, Length, Mass, Power, Pressure, Quantity, Shown, Speed, System,
     Temperature, TemperatureDifference, Torque, Velocity, Viscosity, Volume, fixed,
 };
 
@@ -49,6 +49,8 @@ pub enum Measure {
     Velocity,
     /// Inner diameter of a line.
     Bore,
+    /// Inner diameter that lines are sold in: millimetres or a fraction of an inch.
+    Nominal,
     /// Energy.
     Energy,
     /// Time of an event, shown to the microsecond.
@@ -111,7 +113,7 @@ impl Measure {
             Self::Duration => system.symbol::<Duration>(),
             Self::Minutes => "min",
             Self::Velocity => system.symbol::<Velocity>(),
-            Self::Bore => system.symbol::<Length>(),
+            Self::Bore | Self::Nominal => system.symbol::<Length>(),
             Self::Energy => system.symbol::<Energy>(),
             Self::Second => "s",
             Self::Rate => "1/h",
@@ -165,6 +167,7 @@ impl Measure {
             Self::Minutes => fixed(value / 60.0, 1 + more),
             Self::Velocity => shown::<Velocity>(of),
             Self::Bore => shown::<Length>(of),
+            Self::Nominal => nominal(value, system),
             Self::Energy => shown::<Energy>(of),
             Self::Second => fixed(value, 6 + more),
             Self::Rate => fixed(value * 3600.0, 1 + more),
@@ -213,6 +216,22 @@ pub fn percent(share: f64, digits: usize) -> String {
     fixed(100.0 * share, (digits..=digits + MOST_MORE).find(apart).unwrap_or(digits))
 }
 
+/// An inner diameter as it is sold, m: "12.5" (mm), "1-1/4" (in, to the sixteenth).
+fn nominal(bore: f64, system: System) -> String {
+    if system == System::Metric {
+        return fixed(bore * 1e3, 1).trim_end_matches(".0").to_owned();
+    }
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a bore is some inches wide")]
+    let sixteenths = (Length::from_si(bore).in_unit("in").unwrap_or_default() * 16.0).round() as u32;
+    let (whole, rest) = (sixteenths / 16, sixteenths % 16);
+    let common = 1 << rest.trailing_zeros().min(4);
+    match (whole, rest) {
+        (whole, 0) => whole.to_string(),
+        (0, rest) => format!("{}/{}", rest / common, 16 / common),
+        (whole, rest) => format!("{whole}-{}/{}", rest / common, 16 / common),
+    }
+}
+
 /// "yes" or "no".
 pub fn yes_no(yes: bool) -> &'static str {
     if yes { "yes" } else { "no" }
@@ -221,6 +240,15 @@ pub fn yes_no(yes: bool) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_nominal_bore_is_a_fraction_of_an_inch_or_millimetres() {
+        let inches = |inches: f64| Measure::Nominal.show(Some(inches * 0.0254), System::Us);
+        let found = [0.1875, 0.25, 0.3125, 0.75, 1.0, 1.25, 2.5, 4.0].map(inches);
+        assert_eq!(found, ["3/16 in", "1/4 in", "5/16 in", "3/4 in", "1 in", "1-1/4 in", "2-1/2 in", "4 in"]);
+        let millimetres = |mm: f64| Measure::Nominal.show(Some(mm / 1e3), System::Metric);
+        assert_eq!([6.3, 10.0, 31.5, 102.0].map(millimetres), ["6.3 mm", "10 mm", "31.5 mm", "102 mm"]);
+    }
 
     #[test]
     fn numbers_carry_the_unit_of_the_system() {

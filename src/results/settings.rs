@@ -2,55 +2,57 @@
 
 use super::grid::{grid, text, wrapped};
 use crate::study::{SettingLine, Settings};
-use crate::units::fixed;
+use crate::units::{System, fixed};
 
 /// A setting as it is shown.
 struct Shown {
     key: &'static str,
-    /// In the unit in which its default is written.
     value: String,
-    default: &'static str,
+    default: String,
     meaning: &'static str,
     changed: bool,
 }
 
-fn shown(settings: &Settings) -> Vec<Shown> {
+fn shown(settings: &Settings, system: System) -> Vec<Shown> {
     let defaults = Settings::default().values();
     let values = settings.values().into_iter().zip(defaults).zip(Settings::table());
     values
         .map(|(((key, value), (_, default)), line)| {
-            let changed = value.to_bits() != default.to_bits();
-            let value = if changed { in_unit(value, &line) } else { line.default.to_owned() };
-            Shown { key, value, default: line.default, meaning: line.meaning, changed }
+            let [value, default] =
+                [value, default].map(|value| (value.to_bits(), in_unit(value, &line, system)));
+            let changed = value.0 != default.0;
+            Shown { key, value: value.1, default: default.1, meaning: line.meaning, changed }
         })
         .collect()
 }
 
 /// All settings as a table.
-pub fn table(settings: &Settings) -> String {
+pub fn table(settings: &Settings, system: System) -> String {
     let mut table = grid(&["setting", ">value", ">default", "meaning"]);
-    for line in shown(settings) {
-        let default = if line.changed { line.default } else { "" };
+    for line in shown(settings, system) {
+        let default = if line.changed { &line.default } else { "" };
         table.add_row([line.key, &line.value, default, line.meaning]);
     }
     text(&table)
 }
 
 /// All settings in one paragraph; those that the study changed carry a star.
-pub fn paragraph(settings: &Settings) -> String {
-    let all: Vec<String> = shown(settings)
+pub fn paragraph(settings: &Settings, system: System) -> String {
+    let all: Vec<String> = shown(settings, system)
         .iter()
         .map(|line| format!("{} {}{}", line.key, line.value, if line.changed { "*" } else { "" }))
         .collect();
     format!("Settings (* = changed by the study)\n{}", wrapped("  ", &all.join(", ")))
 }
 
-/// A value in the unit in which a default is written; in SI where that unit is not known.
-fn in_unit(value: f64, line: &SettingLine) -> String {
+/// A value in the unit of the system; in that of the default where all systems write the same.
+fn in_unit(value: f64, line: &SettingLine, system: System) -> String {
     let symbol = line.default.split_once(' ').map_or("", |(_, symbol)| symbol);
-    match line.units.iter().find(|unit| unit.symbol == symbol) {
+    let unit = system.among(line.units).or_else(|| line.units.iter().find(|unit| unit.symbol == symbol));
+    match unit {
         Some(unit) => {
-            format!("{} {symbol}", short((value - unit.offset) / unit.factor)).trim_end().to_owned()
+            let number = short((value - unit.offset) / unit.factor);
+            format!("{number} {}", unit.symbol).trim_end().to_owned()
         }
         None => format!("{value} (SI)"),
     }
@@ -67,13 +69,41 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_changed_setting_is_shown_in_the_unit_of_its_default() {
+    fn settings_stand_in_the_units_of_the_study() {
         let mut settings = Settings::default();
-        assert!(shown(&settings).iter().all(|line| !line.changed));
+        assert!(shown(&settings, System::Us).iter().all(|line| !line.changed));
+        let metric = shown(&settings, System::Metric);
+        for (line, written) in metric.iter().zip(Settings::table()) {
+            assert_eq!(line.value, written.default, "{}", line.key);
+        }
         settings.set("oil_limit", "180 degF").unwrap();
-        let lines = shown(&settings);
-        let limit = lines.iter().find(|line| line.key == "oil_limit").unwrap();
-        assert_eq!((limit.value.as_str(), limit.changed), ("82.2222 degC", true));
-        assert!(paragraph(&settings).contains("oil_limit 82.2222 degC*"));
+        settings.set("rod_volume", "0.5 gal").unwrap();
+        let metric = paragraph(&settings, System::Metric);
+        assert!(
+            metric.contains("oil_limit 82.2222 degC*") && metric.contains("rod_volume 1.8927 L*"),
+            "{metric}"
+        );
+        let us = paragraph(&settings, System::Us).replace("\n ", "");
+        for words in [
+            "oil_limit 180 degF*",
+            "coldest_running 50 degF,",
+            "warning_below 18 degF diff,",
+            "rod_volume 0.5 gal*",
+            "lowest_viscosity 10 cSt,",
+            "return_allowance 43.5113 psi,",
+            "lowest_inlet 11.603 psi abs,",
+            "wall_transfer 2.1133 Btu/(h.ft2.degF),",
+            "steel_heat 0.1146 Btu/(lb.degF),",
+            "other_load 0 hp,",
+            "extra_steel 0 lb,",
+            "fuel_price 0 per gal,",
+            "suction_velocity 3.2808 ft/s,",
+            "mode_change_limit 600 1/h,",
+            "engine_reserve 10 %,",
+            "fill 0.85,",
+            "dwell_limit 30 s,",
+        ] {
+            assert!(us.contains(words), "{words}\n{us}");
+        }
     }
 }

@@ -84,13 +84,15 @@ impl WarmUp {
         let system = row.conditions.study.system;
         let limit = row.conditions.nodes[row.conditions.limit].temperature;
         let show = |kelvin: f64| Measure::Temperature.show(Some(kelvin), system);
-        let (words, time) = match self.limit {
-            Some(limit) => ("reaches the oil limit", Some(limit)),
-            None => ("within 1 K of the steady mean", self.arrives),
+        let near = Measure::Difference.short(NEAR, system, 1);
+        let near = format!("within {near} {}, ", Measure::Difference.symbol(system));
+        let (words, time, near) = match self.limit {
+            Some(limit) => ("reaches the oil limit", Some(limit), ""),
+            None => ("near the steady mean", self.arrives, near.as_str()),
         };
         let mut text = lines(
             &[Figure::new(words, Measure::Minutes, time).with(format!(
-                "from {}, cycle repeated, air of the design day; longer in cold air",
+                "{near}from {}, cycle repeated, air of the design day; longer in cold air",
                 show(self.moments[0].temperature)
             ))],
             system,

@@ -41,6 +41,8 @@ pub struct MissingFlow {
     pub shortfall: f64,
     /// The same of the worst step.
     pub of_step: f64,
+    /// Oil temperature of that, K.
+    pub worst_at: f64,
     /// Index of that step; `None` where nothing is missing.
     pub worst_step: Option<usize>,
 }
@@ -50,7 +52,7 @@ pub struct MissingFlow {
 pub struct EngineLoad {
     /// In the worst mode that occurs, at governed speed.
     pub needed: f64,
-    /// After derating, without reserve.
+    /// At governed speed, after derating, before the reserve is taken off.
     pub available: f64,
     /// The same at idle speed where a step runs at it: mean of the heaviest such step.
     pub idle: Option<(f64, f64)>,
@@ -215,12 +217,18 @@ impl Consequence {
 }
 
 fn missing_flow(judged: &Assessment) -> MissingFlow {
+    let nodes = &judged.half.duty.nodes;
     let shortfall = judged.half.checks.shortfall;
-    let none = MissingFlow { shortfall, of_step: 0.0, worst_step: None };
-    let extremes = judged.half.duty.nodes.iter().map(|node| node.closed.books.extremes);
-    extremes.fold(none, |worst, node| {
-        if node.step_shortfall > worst.of_step {
-            MissingFlow { of_step: node.step_shortfall, worst_step: node.worst_step, ..worst }
+    let none = MissingFlow { shortfall, of_step: 0.0, worst_at: nodes[0].temperature, worst_step: None };
+    nodes.iter().fold(none, |worst, node| {
+        let extremes = node.closed.books.extremes;
+        if extremes.step_shortfall > worst.of_step {
+            MissingFlow {
+                of_step: extremes.step_shortfall,
+                worst_at: node.temperature,
+                worst_step: extremes.worst_step,
+                ..worst
+            }
         } else {
             worst
         }

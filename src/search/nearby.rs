@@ -1,5 +1,7 @@
 //! What stands near a candidate: all that one or two exchanges make of it, judged like every other candidate.
 
+use std::collections::BTreeMap;
+
 use rayon::prelude::*;
 
 use super::ranking::{Entry, Ranking};
@@ -172,20 +174,46 @@ fn exchanged<'a>(
     all.flat_map(move |(place, slot)| slot.exchanged(from, study).into_iter().map(move |to| (place, to)))
 }
 
-/// The adequate candidate of least cost that one exchange makes of a candidate; of the same cost the first by the order
-/// of the ranking.
-pub fn cheapest_adequate_nearby(from: &Candidate, conditions: &Conditions<'_>) -> Option<Entry> {
+/// Hydraulic choices that are judged before dearer ones are looked at: enough for all cores.
+const LOT: usize = 16;
+
+/// Of each of some candidates: the adequate one of least cost that one exchange makes of it; of the same cost the first by
+/// the order of the ranking.
+///
+/// Cheaper parts come first, and what its parts alone make dearer than what was found is not simulated: fuel costs
+/// nothing less than 0. A hydraulic choice is simulated once for all of them.
+pub fn cheapest_adequate_nearby(from: &[Candidate], conditions: &Conditions<'_>) -> Vec<Option<Entry>> {
     let study = conditions.study;
     let slots = [&Slot::HYDRAULIC[..], &Slot::THERMAL].concat();
-    let all: Vec<Candidate> = exchanged(&slots, from, study).map(|(_, to)| to).collect();
-    let adequate = |(candidate, verdict): (&Candidate, Verdict)| match verdict {
-        Verdict::Judged(score, _) if score.adequate => {
-            Some(Entry { score, name: name(candidate, study), candidate: candidate.clone() })
+    let mut families: BTreeMap<Hydraulics, Vec<(Money, usize, Candidate)>> = BTreeMap::new();
+    for (of, from) in from.iter().enumerate() {
+        for (_, to) in exchanged(&slots, from, study) {
+            if hydraulic_exclusion(&to.hydraulics, study).is_none() {
+                let parts = Bill::of(&to, study).cost();
+                families.entry(to.hydraulics.clone()).or_default().push((parts, of, to));
+            }
         }
-        _ => None,
-    };
-    all.iter()
-        .zip(verdicts(&all, conditions))
-        .filter_map(adequate)
-        .min_by(|a, b| a.score.cost.cmp(&b.score.cost).then_with(|| a.order(b)))
+    }
+    let mut families: Vec<_> = families.into_values().collect();
+    families.sort_by_key(|family| family.iter().map(|(parts, ..)| *parts).min());
+    let mut best: Vec<Option<Entry>> = vec![None; from.len()];
+    for lot in families.chunks(LOT) {
+        let lot = lot
+            .iter()
+            .flatten()
+            .filter(|(parts, of, _)| best[*of].as_ref().is_none_or(|entry| *parts <= entry.score.cost));
+        let (places, all): (Vec<usize>, Vec<Candidate>) = lot.map(|(_, of, to)| (*of, to.clone())).unzip();
+        for ((of, to), verdict) in places.into_iter().zip(&all).zip(verdicts(&all, conditions)) {
+            if let Verdict::Judged(score, _) = verdict
+                && score.adequate
+            {
+                let found = Entry { score, name: name(to, study), candidate: to.clone() };
+                let order = |a: &Entry| a.score.cost.cmp(&found.score.cost).then_with(|| a.order(&found));
+                if best[of].as_ref().is_none_or(|entry| order(entry).is_gt()) {
+                    best[of] = Some(found);
+                }
+            }
+        }
+    }
+    best
 }

@@ -86,7 +86,7 @@ settings! {
     start_viscosity: Viscosity = "1000 mm2/s", "10 mm2/s"..="100000 mm2/s", "viscosity at the coldest start, at most";
     lowest_inlet: AbsolutePressure = "0.8 bar abs", "0.1 bar abs"..="2 bar abs", "absolute pump inlet pressure, at least, where the pump's row says none";
     fill: Ratio = "0.85", "0.3"..="0.98", "oil volume at the coldest start / volume of the reservoir";
-    wall_transfer: HeatTransfer = "12 W/(m2.K)", "0 W/(m2.K)"..="60 W/(m2.K)", "heat transfer of the reservoir's wall: 12 still air, 15 moving machine, 6 enclosed";
+    wall_transfer: HeatTransfer = "12 W/(m2.K)", "0 W/(m2.K)"..="60 W/(m2.K)", "heat transfer of the reservoir's wall: the default in still air, 1.25 times that on a moving machine, half of it enclosed";
     return_allowance: Pressure = "3 bar", "0 bar"..="30 bar", "pressure in the return line that load and stand-by pressures include";
     unloading_drop: Pressure = "5 bar", "0 bar"..="50 bar", "pressure drop of an open unloading valve whose row says none";
     standby_pressure: Pressure = "8 bar", "0 bar"..="100 bar", "open centre: pressure at which the pumps on load circulate when nothing is asked";

@@ -100,7 +100,7 @@ quantities! {
     /// Heat conductance (UA, hA), W/K.
     Conductance, "heat conductance", [unit("W/K", 1.0), unit("kW/K", 1e3), unit("Btu/(h.degF)", BTU / 3600.0 / FAHRENHEIT)];
     /// Heat capacity, J/K.
-    HeatCapacity, "heat capacity", [unit("kJ/K", 1e3), unit("J/K", 1.0)];
+    HeatCapacity, "heat capacity", [unit("kJ/K", 1e3), unit("J/K", 1.0), unit("Btu/degF", BTU / FAHRENHEIT)];
     /// Coefficient of heat transfer, W/(m2 K).
     HeatTransfer, "coefficient of heat transfer",
         [unit("W/(m2.K)", 1.0), unit("Btu/(h.ft2.degF)", BTU / 3600.0 / FAHRENHEIT / 0.092_903_04)];

@@ -2,7 +2,7 @@
 
 use super::quantities::{
     AbsolutePressure, Conductance, Displacement, Duration, Energy, Flow, HeatCapacity, Length, Mass, Power,
-    Pressure, Quantity, Speed, Temperature, TemperatureDifference, Torque, Velocity, Viscosity, Volume,
+    Pressure, Quantity, Speed, Temperature, TemperatureDifference, Torque, Unit, Velocity, Viscosity, Volume,
 };
 
 /// The system of units in which results are shown.
@@ -46,14 +46,42 @@ shown! {
     TemperatureDifference: "K" 2, "degF diff" 2;
     Viscosity: "mm2/s" 2, "cSt" 2;
     Conductance: "W/K" 2, "Btu/(h.degF)" 2;
-    HeatCapacity: "kJ/K" 2, "kJ/K" 2;
+    HeatCapacity: "kJ/K" 2, "Btu/degF" 2;
     Length: "mm" 1, "in" 3;
     Velocity: "m/s" 2, "ft/s" 2;
     Mass: "kg" 2, "lb" 2;
     Duration: "s" 1, "s" 1;
 }
 
+/// US units, for a quantity of which nothing but its accepted units is known.
+const US: [&str; 19] = [
+    "psi",
+    "psi abs",
+    "gpm",
+    "gal",
+    "in3/rev",
+    "lbf.ft",
+    "hp",
+    "Btu",
+    "degF",
+    "degF diff",
+    "cSt",
+    "in",
+    "lb",
+    "ft/s",
+    "lb/(hp.h)",
+    "Btu/(h.degF)",
+    "Btu/(h.ft2.degF)",
+    "Btu/(lb.degF)",
+    "per gal",
+];
+
 impl System {
+    /// Of the units that a quantity accepts, the one of this system; `None` where all systems write the same.
+    pub fn among(self, units: &[Unit]) -> Option<&Unit> {
+        units.iter().find(|unit| self == Self::Us && US.contains(&unit.symbol))
+    }
+
     /// The unit in which a quantity is shown.
     pub fn symbol<Q: Shown>(self) -> &'static str {
         self.unit::<Q>().0

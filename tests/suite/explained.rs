@@ -422,7 +422,9 @@ fn cautions_are_tied_to_what_was_chosen() {
         folder.run(&["card", "study.toml", name]).stdout()
     };
     let (idle, without) = (pick("yes", "1"), pick("no", "0"));
-    for words in ["2014/68/EU", "250 bar x 2.8 L = 700 bar.L: category II", "nitrogen only", "kJ"] {
+    for words in
+        ["250.00 bar with 2.800 L of gas", "700 bar.L: category II", "2014/68/EU", "nitrogen only", "kJ"]
+    {
         assert!(idle.contains(words), "{words}\n{idle}");
         assert!(!without.contains(words), "{words}\n{without}");
     }

@@ -30,5 +30,6 @@ mod small_study; // no tests: a study with one candidate, in text, for tests of 
 mod temperature; // cooler, steady mean and peak against an independent calculation
 mod timed_gas; // timed gas against the isentropic line
 mod trade; // what everybody in the trade knows: common practice, no source
+mod us_units;
 mod vary; // the winner over a range: breaks against changed files and by hand
 mod why; // why not the cheaper one: neighbourhood, steps, concessions; texts of the demos

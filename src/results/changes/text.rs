@@ -1,6 +1,7 @@
 //! What changed, as text and as CSV.
 
 use super::{Changes, Fate, Figures, Turn};
+use crate::results::cautions;
 use crate::results::csv::Sheet;
 use crate::results::grid::wrapped;
 use crate::results::measure::Measure;
@@ -54,13 +55,13 @@ pub fn text(changes: &Changes<'_>) -> String {
         );
     }
     if inputs.is_empty() && still(ranking) && still(groups) {
-        return text;
+        return text + &cautions::short();
     }
     text += &section("Ranking", ranking, changes.system);
     if let Some(by) = then.by {
         text += &section(&format!("Best of each {}", by.words()), groups, changes.system);
     }
-    text
+    text + &cautions::short()
 }
 
 /// What became of the first of then, and which is the first now.

@@ -5,6 +5,7 @@ mod limits;
 mod parts;
 mod verdict;
 
+pub(super) use self::parts::{ENGINE_AVAILABLE, ENGINE_NEEDED};
 pub(super) use self::verdict::worst_step;
 use super::measure::{Measure, yes_no};
 use crate::scoring::{Assessment, Check, Checked};

@@ -7,6 +7,13 @@ use crate::scoring::Check;
 use crate::study::{Rule, Scheme};
 use crate::units::{Pressure, Quantity};
 
+/// What the engine must give.
+pub(in crate::results) const ENGINE_NEEDED: &str =
+    "worst mode and oil temperature at governed speed, fans and other load included";
+/// What the engine has.
+pub(in crate::results) const ENGINE_AVAILABLE: &str =
+    "at governed speed, after derating, before the reserve is taken off";
+
 pub(super) const COLUMNS: &[Column] = &[
     column("scheme", Measure::Text, "rule that loads and unloads the pumps", |row| {
         rule_name(scheme(row).rule).into()
@@ -98,15 +105,10 @@ pub(super) const COLUMNS: &[Column] = &[
             (row.assessment.fuel.rate / engine.fuel_density.si()).into()
         },
     ),
-    column("engine power needed", Measure::Power, "worst mode and oil temperature, fans included", |row| {
-        row.figure(Check::Engine)
+    column("engine power needed", Measure::Power, ENGINE_NEEDED, |row| row.figure(Check::Engine)),
+    column("engine power available", Measure::Power, ENGINE_AVAILABLE, |row| {
+        row.assessment.half.checks.available.into()
     }),
-    column(
-        "engine power available",
-        Measure::Power,
-        "at governed speed, after derating, before the reserve",
-        |row| row.assessment.half.checks.available.into(),
-    ),
 ];
 
 fn scheme<'a>(row: &Row<'a>) -> &'a Scheme {

@@ -1,7 +1,9 @@
 //! The first picks under doubt as text.
 
 use super::{Doubted, Verdict};
+use crate::results::cautions;
 use crate::results::grid::{grid, text, wrapped};
+use crate::results::measure::Measure;
 use crate::study::{Doubt, Input, TOLERANCES};
 use crate::units::fixed;
 
@@ -71,11 +73,11 @@ impl Doubted<'_> {
             let value = self.doubt.of(line.input);
             let changed = if value == Doubt::default().of(line.input) { ' ' } else { '*' };
             let shown = if line.input == Input::AirTemperature {
-                format!("{value} K")
+                Measure::Difference.show(Some(value), self.study.system)
             } else {
                 format!("{} %", fixed(100.0 * value, 1))
             };
-            out += &wrapped(&format!("{changed} {:<22} +- {shown:<7} ", line.key), line.meaning);
+            out += &wrapped(&format!("{changed} {:<22} +- {shown:<15} ", line.key), line.meaning);
         }
         out += "\nHow it was done\n";
         // 1.96 standard deviations of a share of one half
@@ -92,7 +94,7 @@ impl Doubted<'_> {
                 self.verdicts.len()
             ),
         );
-        out
+        out + &cautions::short()
     }
 
     fn advice(&self) -> String {

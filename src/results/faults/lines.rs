@@ -2,6 +2,7 @@
 
 use super::words::onset;
 use super::{Faults, Outcome};
+use crate::results::columns::{ENGINE_AVAILABLE, ENGINE_NEEDED};
 use crate::results::csv::Sheet;
 use crate::results::measure::{Measure, yes_no};
 use crate::scoring::Consequence;
@@ -12,8 +13,8 @@ use std::io;
 type Figure = (&'static str, Measure, &'static str, fn(&Consequence) -> Option<f64>);
 
 const FIGURES: [Figure; 13] = [
-    ("heat", Measure::Power, "into the oil at the oil limit", |c| Some(c.warmth.heat_at_limit)),
-    ("cooling", Measure::Power, "at the oil limit, fan on", |c| Some(c.warmth.cooling_at_limit)),
+    ("heat", Measure::Power, "into the oil, with the oil at its limit", |c| Some(c.warmth.heat_at_limit)),
+    ("cooling", Measure::Power, "likewise, fan on", |c| Some(c.warmth.cooling_at_limit)),
     ("settles at", Measure::Temperature, "steady mean; blank where it lies above the limit", |c| {
         c.warmth.steady
     }),
@@ -30,14 +31,12 @@ const FIGURES: [Figure; 13] = [
     ("slowest step", Measure::Percent, "flow of the worst step / flow asked", |c| {
         Some(1.0 - c.flow?.of_step)
     }),
-    ("engine needed", Measure::Power, "worst mode at governed speed, fans and other load included", |c| {
-        Some(c.engine.needed)
-    }),
-    ("engine available", Measure::Power, "after derating, reserve included", |c| Some(c.engine.available)),
+    ("engine needed", Measure::Power, ENGINE_NEEDED, |c| Some(c.engine.needed)),
+    ("engine available", Measure::Power, ENGINE_AVAILABLE, |c| Some(c.engine.available)),
     (
         "engine spare",
         Measure::Percent,
-        "(available - needed) / available, at idle speed if less; below 0 it stalls",
+        "(available - needed) / available, so before the reserve; at idle speed if less; below 0 it stalls",
         |c| Some(c.engine.margin()),
     ),
 ];

@@ -75,10 +75,11 @@ pub const ASSUMED: [&str; 6] = [
      straight line above the oil limit. Times follow the load profile from its first step.",
     "A warm start is the steady temperature of the sound unit, a cold start the design air.",
     "The sets of pumps that a controller or the switches load are those of the sound unit: it is not set anew.",
-    "Heat and cooling are means of the cycle at the oil limit; missing flow, slowest step and engine are the worst of all \
-     oil temperatures from the coldest running one to the limit.",
-    "An engine stalls where the pumps in one mode want more than it has after derating, the reserve used up; where it \
-     stalls the other figures are those of an engine that would not.",
+    "Heat and cooling are means of the cycle with the oil at its limit, whether it gets so hot or not; missing flow, \
+     slowest step and engine are the worst of all oil temperatures from the coldest running one to the limit.",
+    "An engine stalls where the pumps in one mode want more than it has after derating, before the reserve is taken off; \
+     engine spare is what is left of that (the engine margin of a ranking keeps the reserve). Where it stalls the other \
+     figures are those of an engine that would not.",
 ];
 
 /// Everything about the faults of a pick, as text.
@@ -138,27 +139,26 @@ fn each(faults: &Faults) -> impl Iterator<Item = (&'static str, &Consequence)> {
 
 /// Heat, cooling, and the oil in time.
 fn oil_table(faults: &Faults, system: System) -> String {
-    let settles = format!(">settles at {}", Measure::Temperature.symbol(system));
+    let over = |words: &str, measure: Measure| format!(">{words} {}", measure.symbol(system));
     let mut table = grid(&[
         "fault",
-        ">heat kW",
-        ">cooling kW",
-        &settles,
+        &over("heat at limit", Measure::Power),
+        &over("cooling at limit", Measure::Power),
+        &over("settles at", Measure::Temperature),
         ">warm: warning min",
         ">warm: limit min",
         ">cold: warning min",
         ">cold: limit min",
     ]);
     for (words, found) in each(faults) {
-        let kilowatts = |watts: f64| fixed(watts / 1e3, 2);
         let warm = |time: fn(&Warming) -> Option<f64>| {
             found.from_steady.as_ref().map_or_else(|| "-".to_owned(), |warming| words::minutes(time(warming)))
         };
         let steady = found.warmth.steady.map(|t| Measure::Temperature.number(t, system));
         table.add_row([
             words.to_owned(),
-            kilowatts(found.warmth.heat_at_limit),
-            kilowatts(found.warmth.cooling_at_limit),
+            Measure::Power.short(found.warmth.heat_at_limit, system, 2),
+            Measure::Power.short(found.warmth.cooling_at_limit, system, 2),
             steady.unwrap_or_else(|| "too hot".to_owned()),
             warm(|warming| warming.to_warning),
             warm(|warming| warming.to_limit),

@@ -5,7 +5,7 @@ use crate::results::checks::figure_and_limit;
 use crate::results::columns::Row;
 use crate::results::grid::wrapped;
 use crate::results::measure::Measure;
-use crate::scoring::{Check, Consequence, Failure, Fault, Kind, Onset, Warming};
+use crate::scoring::{Check, Consequence, Failure, Fault, Kind, MissingFlow, Onset, Warming};
 use crate::units::{System, fixed};
 
 /// Minutes with one digit, or "never".
@@ -24,9 +24,9 @@ pub(super) fn paragraph(examined: &Examined, faults: &Faults, row: &Row<'_>) -> 
     let mut said = Vec::new();
     said.extend(engine(consequence, &faults.sound, system));
     said.extend(flow(consequence, &faults.sound));
-    said.push(format!("{} {}", heat(consequence, &faults.sound), oil(consequence, system)));
+    said.push(format!("{} {}", heat(consequence, &faults.sound, system), oil(consequence, system)));
     if fault == Fault::ReliefHigh {
-        said.push(held(&faults.held_high, system));
+        said.push(held(faults, system));
     }
     said.extend(failures(&consequence.failures, system));
     said.push(format!("Assumed: {}{}.", fault.assumed(), which_pump(fault, row)));
@@ -45,37 +45,69 @@ fn in_short(fault: Fault, consequence: &Consequence, faults: &Faults, row: &Row<
     if stalls {
         said.push("the engine stalls".to_owned());
     }
-    if let Some(flow) = consequence.flow.filter(|_| slow)
-        && let Some(step) = flow.worst_step
-    {
-        let step = &row.conditions.study.profile.steps[step].name.as_str();
-        said.push(if flow.of_step > 1.0 - 1e-9 {
-            "the machine does not move".to_owned()
-        } else {
-            format!("'{step}' slows to {} % of its speed", fixed(100.0 * (1.0 - flow.of_step), 1))
-        });
-    }
-    let cold = consequence.from_cold.to_limit;
-    let warm = consequence.from_steady.as_ref().and_then(|warming| warming.to_limit);
+    said.extend(consequence.flow.filter(|_| slow).and_then(|flow| slowed(&flow, consequence, row)));
     let (too_hot, then) =
         if stalls { ("if it did not, the oil would be", "") } else { ("the oil is", ": stop before that") };
-    if let Some(time) = warm.or(cold) {
-        let from_cold = match (warm, cold) {
-            (Some(_), Some(cold)) => format!(" ({} min from cold)", minutes(Some(cold))),
-            _ => String::new(),
-        };
-        said.push(format!("{too_hot} too hot after {} min{from_cold}{then}", minutes(Some(time))));
-    } else if consequence.from_cold.to_warning.is_some() && sound.from_cold.to_warning.is_none() {
-        said.push("the oil passes the warning, but not the limit".to_owned());
+    if let Some(after) = after(consequence, |warming| warming.to_limit) {
+        said.push(format!("{too_hot} too hot {after}{then}"));
+    } else if sound.from_cold.to_warning.is_none()
+        && let Some(after) = after(consequence, |warming| warming.to_warning)
+    {
+        said.push(format!("the oil passes the warning {after}, but not the limit"));
     }
     if fault == Fault::ReliefHigh && faults.held_high.engine.stalls() {
-        said.push("where something is held the engine stalls".to_owned());
+        let as_well = if held_right(faults).is_some_and(|held| held.engine.stalls()) {
+            ", as it does at the right setting"
+        } else {
+            ""
+        };
+        said.push(format!("where something is held the engine stalls{as_well}"));
     }
     if said.is_empty() {
         let fails = if consequence.failures.is_empty() { "nothing fails" } else { "but see what fails" };
         said.push(format!("the machine works on, {fails}"));
     }
     said.join("; ") + "."
+}
+
+/// The worst step, how slow it becomes, and in what oil.
+fn slowed(flow: &MissingFlow, consequence: &Consequence, row: &Row<'_>) -> Option<String> {
+    let study = row.conditions.study;
+    let step = study.profile.steps[flow.worst_step?].name.as_str();
+    let all = |missing: f64| missing > 1.0 - 1e-9;
+    if all(flow.shortfall) {
+        return Some("the machine does not move".to_owned());
+    }
+    if all(flow.of_step) {
+        return Some(format!("'{step}' does not move"));
+    }
+    let never = consequence.warmth.peak.is_some_and(|peak| peak < flow.worst_at);
+    Some(format!(
+        "'{step}' slows to {} % of its speed at worst, in oil of {}{}",
+        fixed(100.0 * (1.0 - flow.of_step), 1),
+        degrees(flow.worst_at, study.system),
+        if never { " (hotter than it gets here)" } else { "" }
+    ))
+}
+
+/// After how long the oil is at a temperature: from a warm start, and from a cold one.
+fn after(consequence: &Consequence, time: fn(&Warming) -> Option<f64>) -> Option<String> {
+    let [warm, cold] = [consequence.from_steady.as_ref().and_then(time), time(&consequence.from_cold)];
+    let minutes = |time: f64| format!("{} min", minutes(Some(time)));
+    match (warm, cold) {
+        (Some(warm), Some(cold)) => Some(format!("after {} ({} from cold)", minutes(warm), minutes(cold))),
+        (Some(warm), None) => Some(format!("after {}", minutes(warm))),
+        (None, cold) => cold.map(|cold| format!("after {} from cold", minutes(cold))),
+    }
+}
+
+/// The machine held against a relief valve that is set right.
+fn held_right(faults: &Faults) -> Option<&Consequence> {
+    let held = faults.all.iter().find(|examined| examined.fault == Fault::HeldAtRelief)?;
+    match &held.outcome {
+        Outcome::Simulated(consequence) => Some(consequence),
+        Outcome::Cannot(_) => None,
+    }
 }
 
 /// Which pump it is that does not unload.
@@ -104,15 +136,20 @@ fn engine(consequence: &Consequence, sound: &Consequence, system: System) -> Opt
     };
     let also = if sound.engine.stalls() { " (it stalls without the fault as well)" } else { "" };
     let [needed, available] = [needed, available].map(power);
-    Some(format!("The engine{place} has {available}; pumps, fans and other load want {needed}{also}."))
+    Some(format!(
+        "The engine{place} has {available} before the reserve is taken off; pumps, fans and other load want {needed}{also}."
+    ))
 }
 
 /// What the engine would do where a machine is held against a relief valve that is set too high.
-fn held(consequence: &Consequence, system: System) -> String {
+fn held(faults: &Faults, system: System) -> String {
     let power = |watts: f64| rounded(Measure::Power, watts, 1, system);
-    let load = &consequence.engine;
+    let load = &faults.held_high.engine;
+    let right = held_right(faults).map_or_else(String::new, |held| {
+        format!(" ({} wanted at the right setting)", power(held.engine.needed))
+    });
     format!(
-        "Held against it with all pumps on load the engine {}: {} wanted, {} there.",
+        "Held against it with all pumps on load the engine {}: {} wanted, {} there{right}.",
         if load.stalls() { "STALLS" } else { "still turns" },
         power(load.needed),
         power(load.available)
@@ -135,14 +172,14 @@ fn flow(consequence: &Consequence, sound: &Consequence) -> Option<String> {
 }
 
 /// Heat and cooling against those of the sound unit.
-fn heat(consequence: &Consequence, sound: &Consequence) -> String {
+fn heat(consequence: &Consequence, sound: &Consequence, system: System) -> String {
     let compared = |now: f64, before: f64| {
-        let [now, before] = [now, before].map(|watts| fixed(watts / 1e3, 2));
-        if now == before { format!("{now} kW as before") } else { format!("{now} kW instead of {before} kW") }
+        let [now, before] = [now, before].map(|watts| rounded(Measure::Power, watts, 2, system));
+        if now == before { format!("{now} as before") } else { format!("{now} instead of {before}") }
     };
     let (now, before) = (&consequence.warmth, &sound.warmth);
     format!(
-        "Heat {}, cooling {}.",
+        "With the oil at its limit: heat {}, cooling {}.",
         compared(now.heat_at_limit, before.heat_at_limit),
         compared(now.cooling_at_limit, before.cooling_at_limit)
     )
@@ -174,11 +211,9 @@ fn oil(consequence: &Consequence, system: System) -> String {
     }
 }
 
-/// A number with fewer digits than a table has.
+/// A number with fewer digits than a table has, and its unit.
 fn rounded(measure: Measure, value: f64, digits: usize, system: System) -> String {
-    let shown = measure.number(value, system);
-    let fewer = shown.parse::<f64>().map_or(shown, |value| fixed(value, digits));
-    format!("{fewer} {}", measure.symbol(system))
+    format!("{} {}", measure.short(value, system, digits), measure.symbol(system))
 }
 
 /// A temperature in whole degrees.

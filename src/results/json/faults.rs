@@ -56,6 +56,10 @@ fn consequence(found: &Consequence, row: &Row<'_>) -> Vec<(&'static str, Json)> 
         ("shortfall", found.flow.map(|flow| flow.shortfall).into()),
         ("step_shortfall", found.flow.map(|flow| flow.of_step).into()),
         ("worst_step", worst.into()),
+        (
+            "worst_step_at",
+            found.flow.filter(|flow| flow.worst_step.is_some()).map(|flow| flow.worst_at).into(),
+        ),
         ("engine_needed", found.engine.needed.into()),
         ("engine_available", found.engine.available.into()),
         ("engine_at_idle", idle),

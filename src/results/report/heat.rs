@@ -1,13 +1,12 @@
 //! Where the power goes, and how warm the oil gets.
 
-use super::powers;
 use crate::results::columns::Row;
 use crate::results::grid::{grid, text};
 use crate::results::measure::Measure;
 use crate::simulation::between;
 use crate::simulation::thermal::{Balance, Fan};
 use crate::simulation::{Heat, Ledger};
-use crate::units::System;
+use crate::units::{Conductance, HeatCapacity, Quantity};
 
 /// Heat by source and by sink at the oil limit and at the steady mean.
 pub(super) fn ledger(row: &Row<'_>) -> String {
@@ -18,21 +17,13 @@ pub(super) fn ledger(row: &Row<'_>) -> String {
     let at_limit = duty.nodes[conditions.limit].cycle.rates();
     let at_steady = steady.map(|t| duty.rates_at(t));
     let at = |entry: &dyn Fn(&Ledger) -> f64| (entry(&at_limit), at_steady.as_ref().map(entry));
-    let units = if system == System::Us { vec!["kW", "hp"] } else { vec!["kW"] };
-    let mut headings = vec![String::new()];
-    for place in ["limit", "steady"] {
-        headings.extend(units.iter().map(|unit| format!(">{place} {unit}")));
-        headings.push(">share %".to_owned());
-    }
-    let mut table = grid(&headings.iter().map(String::as_str).collect::<Vec<_>>());
+    let over = |place: &str| format!(">{place} {}", Measure::Power.symbol(system));
+    let mut table = grid(&["", &over("limit"), ">share %", &over("steady"), ">share %"]);
     let total = at(&|l| l.heat.total());
     let mut line = |words: &str, (limit, steady): (f64, Option<f64>), with_share: bool| {
         let mut cells = vec![words.to_owned()];
         for (value, whole) in [(Some(limit), Some(total.0)), (steady, total.1)] {
-            match value {
-                Some(value) => cells.extend(powers(value, system)),
-                None => cells.extend(units.iter().map(|_| "-".to_owned())),
-            }
+            cells.push(value.map_or_else(|| "-".to_owned(), |value| Measure::Power.number(value, system)));
             let share = value.zip(whole).filter(|(_, whole)| with_share && *whole > 0.0);
             cells
                 .push(share.map_or_else(String::new, |(value, whole)| {
@@ -93,8 +84,8 @@ pub(super) fn temperatures(row: &Row<'_>) -> String {
         ("heat margin at the limit", Measure::Percent.show(Some(warmth.margin), system)),
         ("  as power", Measure::Power.show(Some(warmth.cooling_at_limit - warmth.heat_at_limit), system)),
         ("fan at the steady mean", fan),
-        ("heat capacity of oil and metal", format!("{} kJ/K", crate::units::fixed(warmth.capacity / 1e3, 1))),
-        ("conductance of the wall", format!("{} W/K", crate::units::fixed(warmth.wall, 2))),
+        ("heat capacity of oil and metal", system.show(HeatCapacity::from_si(warmth.capacity))),
+        ("conductance of the wall", system.show(Conductance::from_si(warmth.wall))),
     ];
     lines.iter().map(|(words, value)| format!("  {words:<32}{value}\n")).collect()
 }

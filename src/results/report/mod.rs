@@ -9,7 +9,6 @@ use super::explained::Explained;
 use super::grid::wrapped;
 use super::measure::Measure;
 use super::{cautions, checks, findings, settings, stamp, thumb};
-use crate::units::System;
 
 /// The report.
 pub fn report(explained: &Explained<'_>) -> String {
@@ -40,7 +39,7 @@ pub fn report(explained: &Explained<'_>) -> String {
         let lines: String = found.iter().map(|finding| wrapped("  - ", finding)).collect();
         section(&mut text, "Findings", &lines);
     }
-    section(&mut text, "Settings", &settings::table(&study.settings));
+    section(&mut text, "Settings", &settings::table(&study.settings, system));
     section(&mut text, "Cautions", &cautions::text(&cautions::of(explained)));
     text += &format!("\nsumpwright {}\n", stamp::VERSION);
     text
@@ -70,13 +69,4 @@ fn limit(row: &Row<'_>) -> String {
 #[expect(clippy::cast_precision_loss, reason = "cents far below 2^53")]
 pub(super) fn cents(value: i64) -> f64 {
     value as f64
-}
-
-/// A power in kW, and in the unit of the system where that is another.
-fn powers(value: f64, system: System) -> Vec<String> {
-    let mut shown = vec![Measure::Power.number(value, System::Metric)];
-    if system == System::Us {
-        shown.push(Measure::Power.number(value, System::Us));
-    }
-    shown
 }

@@ -1,6 +1,7 @@
 //! The stretches and breaks as text.
 
 use super::{Sampling, Varied, adequate, jump, stretches};
+use crate::results::cautions;
 use crate::results::checks::sentence;
 use crate::results::grid::{grid, text, wrapped};
 use crate::results::outcome::{Outcome, Point};
@@ -38,7 +39,7 @@ impl Varied<'_> {
         out += &self.breaks_text(&winners);
         out += "\nHow it was searched\n";
         out += &wrapped("  ", &self.sampled(&stretches));
-        out
+        out + &cautions::short()
     }
 
     /// A stretch as a line of the table.

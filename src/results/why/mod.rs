@@ -7,9 +7,9 @@ mod text;
 
 use super::columns::Row;
 use super::measure::Measure;
-use crate::candidate::{End, Step, steps};
+use crate::candidate::{Candidate, End, Step, steps};
 use crate::scoring::{Assessment, Check, Checked, Concession, Kind, concessions};
-use crate::search::{Nearby, cheaper_nearby, cheapest_adequate_nearby};
+use crate::search::{Entry, Nearby, cheaper_nearby, cheapest_adequate_nearby};
 use crate::simulation::Conditions;
 
 /// How many of the cheaper ones are shown, adequate or not.
@@ -65,16 +65,17 @@ impl<'a> Why<'a> {
         let nearby = cheaper_nearby(candidate, assessment.score.cost, SHOWN, conditions);
         let better: Vec<_> = nearby.best.entries().iter().map(|entry| entry.candidate.clone()).collect();
         let misses: Vec<_> = nearby.misses.iter().map(|(_, entry)| entry.candidate.clone()).collect();
-        let misses = Assessment::of_all(&misses, conditions).into_iter().map(|miss| {
-            let mending = Mending::of(&miss, conditions);
-            (miss, mending)
-        });
+        let misses = Assessment::of_all(&misses, conditions);
+        let mut failing: Vec<&Assessment> = misses.iter().collect();
+        failing.extend((!assessment.score.adequate).then_some(assessment));
+        let mut mendings = Mending::of_all(&failing, conditions);
+        let mending = if assessment.score.adequate { None } else { mendings.pop() };
         Self {
-            mending: (!assessment.score.adequate).then(|| Mending::of(assessment, conditions)),
+            mending,
             steps,
             ends,
             better: Assessment::of_all(&better, conditions),
-            misses: misses.collect(),
+            misses: misses.into_iter().zip(mendings).collect(),
             nearby,
             pick,
         }
@@ -95,10 +96,17 @@ impl<'a> Why<'a> {
 }
 
 impl Mending {
-    fn of(assessment: &Assessment, conditions: &Conditions<'_>) -> Self {
-        let exchange = cheapest_adequate_nearby(&assessment.candidate, conditions);
-        let exchange = exchange.map(|entry| Assessment::of(&entry.candidate, conditions));
-        Self { concessions: concessions(assessment, conditions), exchange }
+    /// Of each of some that fail.
+    fn of_all(failing: &[&Assessment], conditions: &Conditions<'_>) -> Vec<Self> {
+        let from: Vec<Candidate> = failing.iter().map(|one| one.candidate.clone()).collect();
+        let cheapest = cheapest_adequate_nearby(&from, conditions);
+        let found: Vec<Candidate> = cheapest.iter().flatten().map(|entry| entry.candidate.clone()).collect();
+        let mut judged = Assessment::of_all(&found, conditions).into_iter();
+        let mending = |(one, cheapest): (&&Assessment, Option<Entry>)| Self {
+            concessions: concessions(one, conditions),
+            exchange: cheapest.and_then(|_| judged.next()),
+        };
+        failing.iter().zip(cheapest).map(mending).collect()
     }
 }
 

@@ -7,14 +7,13 @@ use crate::results::checks::{figure_and_limit, sentence};
 use crate::results::columns::column_of;
 use crate::results::grid::wrapped;
 use crate::results::measure::Measure;
-use crate::results::{report, stamp};
+use crate::results::{cautions, report, stamp};
 use crate::scoring::{Assessment, Check};
 use crate::units::{Quantity, fixed};
 
 /// What to think of before a limit is changed.
 const CAUTION: &str = "Other limits only show what a cheaper one would ask; do not adopt them: a limit keeps oil, \
-                       engine and people safe. Never work a part above what its maker states. This is a selection by \
-                       calculation, not a safety sign-off; local codes and a licensed practitioner come first.";
+                       engine and people safe. Never work a part above what its maker states.";
 
 impl Why<'_> {
     /// The whole answer.
@@ -30,8 +29,8 @@ impl Why<'_> {
         text += &wrapped("  ", &self.how_to_read());
         text += &self.steps_text();
         text += &self.cheaper_text();
+        text += &cautions::short();
         if self.mending.is_some() || !self.misses.is_empty() {
-            text += "\nCaution\n";
             text += &wrapped("  ", CAUTION);
         }
         text + &format!("\nsumpwright {}\n", stamp::VERSION)
