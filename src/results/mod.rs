@@ -10,6 +10,7 @@
 )]
 
 pub mod account;
+pub mod bores;
 pub mod card;
 pub mod cautions;
 pub mod changes;
