@@ -54,7 +54,7 @@ shown! {
 }
 
 /// US units, for a quantity of which nothing but its accepted units is known.
-const US: [&str; 19] = [
+const US: [&str; 20] = [
     "psi",
     "psi abs",
     "gpm",
@@ -69,6 +69,7 @@ const US: [&str; 19] = [
     "in",
     "lb",
     "ft/s",
+    "cfm",
     "lb/(hp.h)",
     "Btu/(h.degF)",
     "Btu/(h.ft2.degF)",

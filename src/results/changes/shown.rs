@@ -4,27 +4,6 @@ use super::facts::Shows;
 use crate::reading::{Dimension, Value};
 use crate::units::{System, fixed};
 
-/// Units in which US results are shown, where a quantity has them.
-const US: [&str; 17] = [
-    "psi",
-    "psi abs",
-    "gpm",
-    "gal",
-    "in3/rev",
-    "lbf.ft",
-    "hp",
-    "Btu",
-    "degF",
-    "degF diff",
-    "in",
-    "lb",
-    "ft/s",
-    "cfm",
-    "lb/(hp.h)",
-    "Btu/(h.degF)",
-    "per gal",
-];
-
 /// Two values as text, with as many digits as it takes to tell them apart.
 pub(super) fn both(then: &Value, now: &Value, shows: &Shows, system: System) -> (String, String) {
     let pair = |digits| (one(then, shows, system, digits), one(now, shows, system, digits));
@@ -54,8 +33,7 @@ fn one(value: &Value, shows: &Shows, system: System, digits: usize) -> String {
 
 fn quantity(si: f64, of: Option<&Dimension>, system: System, digits: usize) -> String {
     let units = of.map_or(&[][..], |of| of.units);
-    let us = units.iter().find(|unit| system == System::Us && US.contains(&unit.symbol));
-    let Some(unit) = us.or(units.first()) else { return short(si, digits) };
+    let Some(unit) = system.among(units).or(units.first()) else { return short(si, digits) };
     format!("{} {}", short((si - unit.offset) / unit.factor, digits), unit.symbol).trim_end().to_owned()
 }
 
