@@ -149,7 +149,11 @@ impl Names {
             text.split('+').map(|one| known(self.pumps.find(one), wrong)).collect();
         if !self.pump_counts.contains(&found.len()) {
             let hint = format!(", but the study tries {:?}", self.pump_counts);
-            wrong.push(Unknown { part: format!("{} pumps", found.len()), hint });
+            let part = match found.len() {
+                1 => "1 pump".to_owned(),
+                number => format!("{number} pumps"),
+            };
+            wrong.push(Unknown { part, hint });
         }
         let mut pumps: Vec<PumpChoice> = found.into_iter().collect::<Option<_>>()?;
         pumps.sort_unstable();

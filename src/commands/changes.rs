@@ -9,17 +9,17 @@ use super::rank::pool;
 use super::{terminal, written};
 use crate::candidate::{Candidate, Names, PumpChoice};
 use crate::problems::{Problem, Problems};
-use crate::results::changes::{self, Between, Changes, Kept, Made, Was};
+use crate::results::changes::{self, Between, Changes, Made, Older, Was};
 use crate::results::json;
 use crate::results::stamp::Input;
 use crate::scoring::Assessment;
-use crate::search::{Bounds, Space, Wanted, search};
+use crate::search::{Bounds, Entry, Space, Wanted, search};
 use crate::simulation::Conditions;
 use std::path::{Path, PathBuf};
 
 /// An older ranking with its inputs and candidates.
-struct Older {
-    kept: Kept,
+struct Then {
+    kept: Older,
     inputs: Inputs,
     rows: Vec<Candidate>,
     best: Vec<Candidate>,
@@ -31,7 +31,7 @@ struct Older {
 pub(super) fn run(options: &Options) -> Exit {
     // what is wrong with the study is said as well
     let inputs = Inputs::read(&options.study);
-    let (older, mut inputs) = match (older(options, inputs.as_ref().ok()), inputs) {
+    let (older, mut inputs) = match (then(options, inputs.as_ref().ok()), inputs) {
         (Ok(older), Ok(inputs)) => (older, inputs),
         (older, inputs) => {
             let mut all = older.err().unwrap_or_default();
@@ -50,24 +50,34 @@ pub(super) fn run(options: &Options) -> Exit {
 }
 
 /// Reads an older ranking, and the study of then from what it keeps.
-fn older(options: &Options, now: Option<&Inputs>) -> Result<Older, Problems> {
+fn then(options: &Options, now: Option<&Inputs>) -> Result<Then, Problems> {
     let file = options.old.display().to_string();
     let bytes = files::read(&options.old, "the older ranking").map_err(|problem| Problems::from(*problem))?;
     let kept = changes::read(&bytes).map_err(|found| damaged(&file, found))?;
-    let paths = now.into_iter().flat_map(|now| &now.paths).chain(&options.files_then);
-    let known: Vec<&PathBuf> = paths.collect();
+    // without the study of now its files are not known, and what is wrong with it is said already
+    let Some(now) = now else { return Err(Problems::default()) };
+    let mut known = Vec::new();
+    for path in options.files_then.iter().chain(&now.paths) {
+        known.push(files::read(path, "--file-then").map_err(|problem| Problems::from(*problem))?);
+    }
     let fetch = |path: &Path, place: &str| kept_file(&kept, path, place, &known);
-    let inputs = Inputs::read_by(Path::new(&kept.files[0].name), &format!(", as kept in {file}"), &fetch)?;
+    let mark = format!(", as kept in {file}");
+    let inputs = Inputs::read_by(Path::new(&kept.files[0].name), &mark, &fetch).map_err(unreadable)?;
     let read = |rows: &[Was]| changes::candidates(rows, &inputs.study).map_err(|found| damaged(&file, found));
     let (rows, best) = (read(&kept.rows)?, read(&kept.best)?);
-    let pumps = match (&kept.pumps, now) {
-        (Some(pumps), Some(now)) => {
-            let found = Names::new(&now.study).pump_set(pumps);
-            Some(found.map_err(|text| damaged(&file, format!("a ranking with {pumps} alone: {text}")))?)
-        }
-        _ => None,
-    };
-    Ok(Older { kept, inputs, rows, best, pumps })
+    let pumps = kept.pumps.as_ref().map(|pumps| Names::new(&now.study).pump_set(pumps)).transpose();
+    let pumps = pumps.map_err(|text| {
+        Problems::from(Problem {
+            file: now.digests[0].file.clone(),
+            line: 0,
+            column: 0,
+            place: format!("the pumps with which alone {file} was searched"),
+            found: text,
+            accepted: "a study that tries these pumps".to_owned(),
+            hint: "rank it anew, with other --pumps or without".to_owned(),
+        })
+    })?;
+    Ok(Then { kept, inputs, rows, best, pumps })
 }
 
 fn damaged(file: &str, found: String) -> Problems {
@@ -82,31 +92,41 @@ fn damaged(file: &str, found: String) -> Problems {
     })
 }
 
-/// A file of then: as it was kept, else one of `known` that is still the same.
-fn kept_file(kept: &Kept, path: &Path, place: &str, known: &[&PathBuf]) -> Result<Vec<u8>, Box<Problem>> {
-    let name = path.display().to_string();
-    let file = kept.files.iter().find(|file| file.name == name);
-    if let Some(text) = file.and_then(|file| file.text.as_ref()) {
-        return Ok(text.clone().into_bytes());
+/// What of a study of then cannot be read, with the way out.
+fn unreadable(problems: Problems) -> Problems {
+    let mut all = Problems::default();
+    for problem in problems.sorted() {
+        let hint = if problem.hint.is_empty() { String::new() } else { problem.hint + "; " };
+        let hint =
+            hint + "the inputs of then must be readable: else make the older ranking anew with `rank --json`";
+        all.push(Problem { hint, ..problem });
     }
-    for other in known {
-        let bytes = files::read(other, place)?;
-        if file.is_some_and(|file| file.digest == Input::new("", &bytes).digest_text()) {
-            return Ok(bytes);
-        }
-    }
-    Err(Box::new(Problem {
-        file: name,
-        line: 0,
-        column: 0,
-        place: place.to_owned(),
-        found: "a file of then that was too long to be kept with the older ranking, and none now that is the same".to_owned(),
-        accepted: "the file as it was then".to_owned(),
-        hint: "give it with --file-then PATH".to_owned(),
-    }))
+    all
 }
 
-fn compare(options: &Options, older: &Older, inputs: &Inputs) -> Result<Exit, Vec<CannotWrite>> {
+/// A file of then: as it was kept, else one of `known` that is still the same.
+fn kept_file(kept: &Older, path: &Path, place: &str, known: &[Vec<u8>]) -> Result<Vec<u8>, Box<Problem>> {
+    let name = path.display().to_string();
+    let file = kept.files.iter().find(|file| file.name == name);
+    let kept_text = file.and_then(|file| file.text.clone()).map(String::into_bytes);
+    let same = |bytes: &&Vec<u8>| {
+        file.is_some_and(|file| file.digest == Input::new("", bytes.as_slice()).digest_text())
+    };
+    kept_text.or_else(|| known.iter().find(same).cloned()).ok_or_else(|| {
+        Box::new(Problem {
+            file: name,
+            line: 0,
+            column: 0,
+            place: place.to_owned(),
+            found: "a file that was too long to be kept, and neither a file of now nor one of --file-then is the same"
+                .to_owned(),
+            accepted: "the file as it was then: --file-then PATH".to_owned(),
+            hint: String::new(),
+        })
+    })
+}
+
+fn compare(options: &Options, older: &Then, inputs: &Inputs) -> Result<Exit, Vec<CannotWrite>> {
     let paths: Vec<&Path> =
         [&options.csv, &options.json].into_iter().flatten().map(PathBuf::as_path).collect();
     let targets = files::targets(&paths, &inputs.paths)?;
@@ -116,26 +136,33 @@ fn compare(options: &Options, older: &Older, inputs: &Inputs) -> Result<Exit, Ve
         Wanted { by: kept.by.into_iter().collect(), pumps: older.pumps.clone(), ..Wanted::first(kept.first) };
     let space = Space::wanted(study, &wanted);
     let bar = Bar::new(space.total());
-    let found = search(&space, &now, &wanted, Bounds::ALL, &bar);
+    let mut found = search(&space, &now, &wanted, Bounds::ALL, &bar);
     bar.finish();
+    found.add_those_beyond_limits(&space, &now);
     let [was, is] = [&older.inputs, inputs].map(|of| Made { study: &of.study, stated: &of.catalog.stated });
     let changed = changes::changes(was, is);
-    let between = Between { then: &then, now: &now, changes: &changed };
-    let ranking = found.goals.ranking.entries();
-    let groups = found.goals.groups.first().map_or(&[][..], |groups| groups.entries());
-    let [rows, best] = [&older.rows, &older.best].map(|list| Assessment::of_all(list, &then));
-    let [ranked, grouped] = [ranking, groups].map(|entries| {
-        let candidates: Vec<Candidate> = entries.iter().map(|entry| entry.candidate.clone()).collect();
+    let between =
+        Between { then: &then, now: &now, changes: &changed, first: kept.first, proved: kept.proved };
+    let judge = |entries: Vec<Entry>| {
+        let candidates: Vec<Candidate> = entries.into_iter().map(|entry| entry.candidate).collect();
         Assessment::of_all(&candidates, &now)
-    });
+    };
+    let ranked = judge(found.goals.ranking.entries().to_vec());
+    let grouped = judge(found.goals.groups.first().map_or_else(Vec::new, |groups| groups.entries().to_vec()));
+    let [rows, best] = [&older.rows, &older.best].map(|list| Assessment::of_all(list, &then));
+    let adequate = [&rows, &ranked].map(|list| list.first().is_some_and(|first| first.score.adequate));
+    let misses = if adequate[1] { Vec::new() } else { judge(found.misses.entries().cloned().collect()) };
+    let otherwise =
+        |kept: &[Was], rows: &[Assessment]| kept.iter().zip(rows).filter(|(was, row)| !was.is(row)).count();
     let told = Changes {
         then: kept,
         file: &options.old.display().to_string(),
         title: &study.title,
         system: study.system,
         digests: &inputs.digests,
-        otherwise: kept.rows.iter().zip(&rows).filter(|(was, row)| !was.is(row)).count(),
-        adequate: ranking.first().is_some_and(|first| first.score.adequate),
+        otherwise: otherwise(&kept.rows, &rows) + otherwise(&kept.best, &best),
+        adequate,
+        misses: &misses,
         ranking: changes::fates(&rows, &ranked, None, &between),
         groups: changes::fates(&best, &grouped, kept.by, &between),
         inputs: changed.clone(),
@@ -144,5 +171,5 @@ fn compare(options: &Options, older: &Older, inputs: &Inputs) -> Result<Exit, Ve
     let json = options.json.as_ref().map(|_| json::changes(&told).bytes());
     written::write(&targets, csv.into_iter().chain(json)).map_err(|failure| vec![failure])?;
     terminal::data(&changes::text(&told)).map_err(|failure| vec![failure])?;
-    Ok(if told.adequate { Exit::Adequate } else { Exit::NothingAdequate })
+    Ok(if adequate[1] { Exit::Adequate } else { Exit::NothingAdequate })
 }

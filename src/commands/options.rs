@@ -132,7 +132,7 @@ impl BestOf {
 
 /// What stands below the help of `rank`.
 const RANK_AFTER: &str = "\
-The first N are those of the whole space, and the account tells of every combination: simulated, excluded by a named rule, \
+The first N are those of the whole space (with --pumps of its part with these), and the account tells of every combination: simulated, excluded by a named rule, \
 or covered by a bound that is proved. --every simulates each instead: the same result, later.
 
 A search that is stopped (Ctrl-C, TERM, --time-limit) writes what is best so far beside the asked names, as \

@@ -5,7 +5,7 @@ use super::files::{CannotWrite, Target};
 use super::inputs::Inputs;
 use super::options::Outputs;
 use super::{terminal, written};
-use crate::candidate::Candidate;
+use crate::candidate::{Candidate, pumps_name};
 use crate::results::columns::Row;
 use crate::results::json::{self, Answer};
 use crate::results::{account, csv, groups, settings, table};
@@ -155,6 +155,9 @@ impl Result<'_> {
         }
         if outputs.quiet {
             return Ok(());
+        }
+        if let Some(pumps) = &answer.wanted.pumps {
+            text += &format!("With these pumps alone: {}\n\n", pumps_name(pumps, answer.study));
         }
         let shown = &answer.rows[..answer.rows.len().min(TABLE_ROWS)];
         if adequate {

@@ -54,7 +54,7 @@ shown! {
 }
 
 /// US units, for a quantity of which nothing but its accepted units is known.
-const US: [&str; 20] = [
+const US: [&str; 21] = [
     "psi",
     "psi abs",
     "gpm",
@@ -67,6 +67,7 @@ const US: [&str; 20] = [
     "degF diff",
     "cSt",
     "in",
+    "ft",
     "lb",
     "ft/s",
     "cfm",

@@ -116,7 +116,7 @@ fn a_price_moves_exactly_the_rows_that_hold_the_part_by_its_difference() {
         assert_eq!(fate["cost_now"].as_f64(), Some(cost));
     }
     assert_eq!(now.lines().count(), fates(&json).len() + 1);
-    assert!(now.starts_with("list,what,rank then,rank now,cost then"), "{now}");
+    assert!(now.starts_with("list,what,rank then,rank now,adequate then,adequate now,cost then"), "{now}");
 }
 
 #[test]
@@ -336,6 +336,99 @@ fn the_best_of_each_group_names_who_took_its_place() {
         replaced += 1;
     }
     assert!(replaced > 0, "{text}");
+}
+
+#[test]
+fn what_follows_another_input_is_told_there_alone() {
+    let folder = ranked(&[]);
+    folder.change("study.toml", "\"200 m\"", "\"300 m\"");
+    assert_eq!(words(&changes(&folder).1), ["site altitude: 200 m -> 300 m"]);
+    folder.change("study.toml", "[oil]", "[gas]\ntemperature = \"30 degC\"\n[oil]");
+    rank(&folder, &[]);
+    // the gas stays as it is stated; before that it was that of the air
+    folder.change("study.toml", "air_temperature = \"30 degC\"", "air_temperature = \"32 degC\"");
+    assert_eq!(words(&changes(&folder).1), ["site air temperature: 30 degC -> 32 degC"]);
+    folder.change("study.toml", "[gas]\ntemperature = \"30 degC\"\n", "");
+    assert_eq!(words(&changes(&folder).1), ["site air temperature: 30 degC -> 32 degC"]);
+}
+
+#[test]
+fn what_is_not_adequate_is_no_pick() {
+    let folder = ranked(&["--best-of", "scheme"]);
+    let compare = |code| {
+        let ran = folder.run(&["changes", "then.json", "study.toml", "--json", "now.json"]).code(code);
+        (ran.stdout(), serde_json::from_str::<Value>(&folder.get("now.json")).unwrap())
+    };
+    let budget = "[limits]\nbudget = 100\n[settings]";
+    folder.change("study.toml", "[settings]", budget);
+    let (text, json) = compare(1);
+    assert!(text.contains("\nNothing is adequate now.\nthen  "), "{text}");
+    assert!(text.contains("\nNearest misses now, of those simulated\n  1. budget "), "{text}");
+    for fate in fates(&json) {
+        assert_ne!(fate["adequate_now"], true, "{fate}");
+        let why = fate["why"].as_str().unwrap();
+        assert!(why.contains("fails: budget") && why.contains(", at most 100.00 (not asked then)"), "{fate}");
+    }
+    let groups = json["groups"].as_array().unwrap();
+    assert!(!groups.is_empty() && groups.iter().all(|fate| fate["what"] == "left"), "{text}");
+    // and back: the same rows come again
+    assert!(
+        folder.run(&["rank", "study.toml", "--quiet", "--json", "then.json", "--best-of", "scheme"]).exit()
+            == 1
+    );
+    let (text, _) = compare(1);
+    assert!(text.contains("Nothing is adequate, neither then nor now."), "{text}");
+    folder.change("study.toml", budget, "[settings]");
+    let (text, json) = compare(0);
+    assert!(text.contains("Nothing was adequate then. The pick now:\n"), "{text}");
+    let groups = json["groups"].as_array().unwrap();
+    assert!(!groups.is_empty());
+    assert!(
+        groups.iter().all(|fate| fate["why"].as_str().unwrap().starts_with("failed then: budget")),
+        "{text}"
+    );
+}
+
+#[test]
+fn a_full_list_of_groups_and_a_stopped_search_claim_nothing_of_others() {
+    let folder = ranked(&["--best-of", "pumps", "--first", "1"]);
+    folder.change("study.toml", "[settings]", "[owned]\n\"gear-12-b\" = 2\n[settings]");
+    let (text, json) = changes(&folder);
+    for fate in json["groups"].as_array().unwrap() {
+        assert!(!fate["why"].as_str().unwrap().contains("none that is adequate"), "{text}");
+    }
+    let mut then: Value = serde_json::from_str(&folder.get("then.json")).unwrap();
+    then["proved"] = false.into();
+    folder.put("then.json", then.to_string().as_bytes());
+    let (text, json) = changes(&folder);
+    let new = fates(&json).iter().filter(|fate| fate["what"] == "new" && fate["adequate_then"] == true);
+    assert!(new.clone().count() > 0, "{text}");
+    for fate in new {
+        assert!(
+            fate["why"].as_str().unwrap().ends_with("that search was stopped before it was found"),
+            "{fate}"
+        );
+    }
+}
+
+#[test]
+fn long_profiles_are_compared_in_their_order() {
+    let folder = Folder::new("");
+    folder.change("study.toml", "counts = [0, 1]", "counts = [0]");
+    let log = |flow: &str, row: &str, last: &str| {
+        let heading = format!("duration [s],function,flow [{flow}],pressure [bar]\n");
+        heading + &format!("5,lift,{row},120\n").repeat(5100) + &format!("5,lift,{last},120\n")
+    };
+    folder.put("load.csv", log("L/min", "18", "18").as_bytes());
+    rank(&folder, &["--first", "3"]);
+    folder.put("load.csv", log("L/s", "0.3", "0.3").as_bytes());
+    let (text, json) = changes(&folder);
+    assert!(words(&json).is_empty(), "{text}");
+    folder.put("load.csv", log("L/s", "0.3", "0.31").as_bytes());
+    let (text, json) = changes(&folder);
+    let order =
+        "load profile, steps in their order: as they were -> 1 of 5101 others, the first is step 5101";
+    assert!(words(&json).contains(&order), "{text}");
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 use crate::candidate::{Candidate, Names, hydraulic_exclusion, name, scheme_name, thermal_exclusion};
 use crate::study::{Scheme, Study};
+use crate::units::System;
 
 /// From one study to another.
 #[derive(Debug)]
@@ -18,19 +19,21 @@ pub(super) struct Across<'a> {
 impl<'a> Across<'a> {
     /// From a study of then to that of now.
     pub(super) fn new(then: &Study, now: &'a Study) -> Self {
-        Self::of(then, now, schemes(then, now), false)
+        Self::of(then, now, now.system, schemes(then, now))
     }
 
     /// From the study of now to that of then.
     pub(super) fn back(then: &'a Study, now: &Study) -> Self {
         let forth = schemes(then, now);
         let of = |place: usize| forth.iter().position(|now| *now == Some(place));
-        Self::of(now, then, (0..now.slots.schemes.len()).map(of).collect(), true)
+        let schemes = (0..now.slots.schemes.len()).map(of).collect();
+        Self { back: true, ..Self::of(now, then, now.system, schemes) }
     }
 
-    fn of(from: &Study, to: &'a Study, schemes: Vec<Option<usize>>, back: bool) -> Self {
-        // names are written in the units in which results are shown
-        Self { from: Study { system: to.system, ..from.clone() }, to, names: Names::new(to), schemes, back }
+    /// Names are written in one system of units on both sides.
+    fn of(from: &Study, to: &'a Study, system: System, schemes: Vec<Option<usize>>) -> Self {
+        let [from, named] = [from, to].map(|study| Study { system, ..study.clone() });
+        Self { from, to, names: Names::new(&named), schemes, back: false }
     }
 
     /// What a candidate is there.
@@ -63,6 +66,7 @@ impl<'a> Across<'a> {
 
     /// That the other study has not got some parts.
     fn missing(&self, parts: &[String]) -> String {
+        let parts: Vec<&str> = parts.iter().map(|part| without(part)).collect();
         let be = if parts.len() == 1 && !parts[0].ends_with('s') { "is" } else { "are" };
         let how = if self.back { "new in the study" } else { "no longer in the study" };
         format!("{} {be} {how}", parts.join(" and "))
@@ -70,6 +74,15 @@ impl<'a> Across<'a> {
 
     fn alike(&self, scheme: &Scheme) -> Option<usize> {
         self.to.slots.schemes.iter().position(|s| s.rule == scheme.rule && s.idle == scheme.idle)
+    }
+}
+
+/// What a part of a name says; of none of it in words.
+fn without(part: &str) -> &str {
+    match part {
+        "accumulator none" => "a unit without accumulators",
+        "cooler none" => "a unit without cooler",
+        other => other,
     }
 }
 

@@ -2,11 +2,12 @@
 
 use super::across::Across;
 use super::inputs::Change;
-use super::why::{Moved, why};
+use super::why::{Moved, Without, why};
 use crate::candidate::Candidate;
 use crate::scoring::Assessment;
 use crate::search::Grouping;
 use crate::simulation::Conditions;
+use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 /// What a candidate did.
@@ -29,6 +30,8 @@ pub enum Turn {
 pub struct Fate {
     /// Its name now; as it was, where the study has no such candidate.
     pub name: String,
+    /// Its name then, where that was another.
+    pub name_then: Option<String>,
     /// What it did.
     pub turn: Turn,
     /// Its place then, from 1.
@@ -50,6 +53,8 @@ pub struct Figures {
     pub cost: f64,
     /// Its heat margin.
     pub heat_margin: f64,
+    /// Whether all checks are met.
+    pub adequate: bool,
 }
 
 impl Fate {
@@ -76,6 +81,10 @@ pub struct Between<'a> {
     pub now: &'a Conditions<'a>,
     /// What changed from the one to the other.
     pub changes: &'a [Change],
+    /// How many places either list has.
+    pub first: usize,
+    /// Whether the search of then came to its end, as that of now did.
+    pub proved: bool,
 }
 
 /// A candidate in one of the studies, or why that has none such.
@@ -90,61 +99,76 @@ pub fn fates(
     between: &Between<'_>,
 ) -> Vec<Fate> {
     let across = Across::new(between.then.study, between.now.study);
+    let back = Across::back(between.then.study, between.now.study);
     let read: Vec<Result<Candidate, String>> = was.iter().map(|a| across.candidate(&a.candidate)).collect();
     let places: BTreeMap<&Candidate, usize> = is.iter().map(|a| &a.candidate).zip(0..).collect();
     let place_of: Vec<Option<usize>> =
         read.iter().map(|c| c.as_ref().ok().and_then(|c| places.get(c).copied())).collect();
-    let then_of: BTreeMap<usize, usize> =
-        place_of.iter().zip(0..).filter_map(|(p, i)| Some(((*p)?, i))).collect();
-    let came: Vec<usize> = (0..is.len()).filter(|place| !then_of.contains_key(place)).collect();
+    let mut then_of: Vec<Option<usize>> = vec![None; is.len()];
+    for (i, place) in place_of.iter().enumerate().filter_map(|(i, place)| Some((i, (*place)?))) {
+        then_of[place] = Some(i);
+    }
+    let came: Vec<usize> = (0..is.len()).filter(|&place| then_of[place].is_none()).collect();
     let left: Vec<usize> = (0..was.len()).filter(|&i| place_of[i].is_none()).collect();
-    let back = Across::back(between.then.study, between.now.study);
-    let then: BTreeMap<usize, There> =
-        judged(&came, |place| back.candidate(&is[place].candidate), between.then);
-    let now: BTreeMap<usize, There> = judged(&left, |i| read[i].clone(), between.now);
-    // the best of the same group, in the other list
-    let peer_then = |of: &Candidate| {
-        let same = |there: &Result<Candidate, String>| {
-            there.as_ref().is_ok_and(|c| by.is_some_and(|by| by.same(c, of)))
-        };
-        read.iter().position(same).map(|i| was[i].name.as_str())
+    let then = judged(&came, |place| back.candidate(&is[place].candidate), between.then);
+    let now = judged(&left, |i| read[i].clone(), between.now);
+    let list =
+        |of: &[Assessment], proved| Without { listed: of.len(), full: of.len() >= between.first, proved };
+    let (list_then, list_now) = (list(was, between.proved), list(is, true));
+    let behind = overtaken(&place_of);
+
+    let newcomer = |place: usize| {
+        let then = then[&place].as_ref();
+        let other = then.ok().and_then(|then| peer(was, by, then));
+        let moved = moved(by, other, &list_then);
+        let why = why(Turn::Came, then, Ok(&is[place]), &moved, between);
+        fate(Turn::Came, (None, Some(place)), then.ok(), Some(&is[place]), why)
     };
-    let peer_now = |of: &Candidate| {
-        is.iter().find(|a| by.is_some_and(|by| by.same(&a.candidate, of))).map(|a| a.name.as_str())
-    };
-    let mut all: Vec<Fate> = Vec::new();
-    for (place, assessment) in is.iter().enumerate() {
-        let Some(&i) = then_of.get(&place) else {
-            let moved = match by {
-                Some(by) => Moved::Replaced { by, other: peer_then(&assessment.candidate) },
-                None => Moved::From { listed: was.len() },
-            };
-            let then = then[&place].as_ref();
-            let why = why(Turn::Came, then, Ok(assessment), &moved, between);
-            all.push(fate(Turn::Came, (None, Some(place)), then.ok(), Some(assessment), why));
-            continue;
-        };
+    let stayed = |i: usize, place: usize| {
         let turn = match i.cmp(&place) {
-            std::cmp::Ordering::Equal => Turn::Stayed,
-            std::cmp::Ordering::Greater => Turn::Rose,
-            std::cmp::Ordering::Less => Turn::Fell,
+            Ordering::Equal => Turn::Stayed,
+            Ordering::Greater => Turn::Rose,
+            Ordering::Less => Turn::Fell,
         };
-        // who was before it and is no longer, and who is before it and was not
-        let behind = place_of[..i].iter().filter(|p| p.is_none_or(|p| p > place)).count();
-        let before = (0..place).filter(|p| then_of.get(p).is_none_or(|&other| other > i)).count();
-        let why = why(turn, Ok(&was[i]), Ok(assessment), &Moved::Within { behind, before }, between);
-        all.push(fate(turn, (Some(i), Some(place)), Some(&was[i]), Some(assessment), why));
-    }
-    for i in left {
+        let moved = Moved::Within { behind: behind[i], before: place + behind[i] - i };
+        let why = why(turn, Ok(&was[i]), Ok(&is[place]), &moved, between);
+        fate(turn, (Some(i), Some(place)), Some(&was[i]), Some(&is[place]), why)
+    };
+    let gone = |&i: &usize| {
         let now = now[&i].as_ref();
-        let moved = match (by, &read[i]) {
-            (Some(by), Ok(candidate)) => Moved::Replaced { by, other: peer_now(candidate) },
-            _ => Moved::From { listed: is.len() },
-        };
+        let other = now.ok().and_then(|now| peer(is, by, now));
+        let moved = moved(by, other, &list_now);
         let why = why(Turn::Left, Ok(&was[i]), now, &moved, between);
-        all.push(fate(Turn::Left, (Some(i), None), Some(&was[i]), now.ok(), why));
-    }
-    all
+        fate(Turn::Left, (Some(i), None), Some(&was[i]), now.ok(), why)
+    };
+    let listed = then_of.iter().enumerate().map(|(place, then)| match then {
+        Some(i) => stayed(*i, place),
+        None => newcomer(place),
+    });
+    listed.chain(left.iter().map(gone)).collect()
+}
+
+/// Of each that was listed, how many stood before it and do no longer.
+fn overtaken(place_of: &[Option<usize>]) -> Vec<usize> {
+    let mut before: Vec<usize> = Vec::new();
+    let count = |place: &Option<usize>| {
+        let place = place.unwrap_or(usize::MAX);
+        let at = before.partition_point(|&other| other <= place);
+        let behind = before.len() - at;
+        before.insert(at, place);
+        behind
+    };
+    place_of.iter().map(count).collect()
+}
+
+/// The best of the same group in a list.
+fn peer<'a>(list: &'a [Assessment], by: Option<Grouping>, of: &Assessment) -> Option<&'a str> {
+    let by = by?;
+    list.iter().find(|a| by.same(&a.candidate, &of.candidate)).map(|a| a.name.as_str())
+}
+
+fn moved<'a>(by: Option<Grouping>, other: Option<&'a str>, list: &'a Without) -> Moved<'a> {
+    by.map_or(Moved::From(list), |by| Moved::Replaced { by, other, list })
 }
 
 /// What some places of a list are in the other study.
@@ -168,9 +192,14 @@ fn fate(
     why: String,
 ) -> Fate {
     #[expect(clippy::cast_precision_loss, reason = "cents far below 2^53")]
-    let figures = |of: &Assessment| Figures { cost: of.score.cost.0 as f64, heat_margin: of.warmth.margin };
+    let figures = |of: &Assessment| Figures {
+        cost: of.score.cost.0 as f64,
+        heat_margin: of.warmth.margin,
+        adequate: of.score.adequate,
+    };
     Fate {
         name: is.or(was).map(|of| of.name.clone()).unwrap_or_default(),
+        name_then: was.zip(is).filter(|(was, is)| was.name != is.name).map(|(was, _)| was.name.clone()),
         turn,
         place_then: then.map(|place| place + 1),
         place: now.map(|place| place + 1),

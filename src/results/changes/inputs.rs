@@ -1,7 +1,7 @@
 //! What changed in the inputs, value by value.
 
 use super::across::schemes;
-use super::facts::{self, Fact, Group, Shows};
+use super::facts::{self, Fact, Group};
 use super::shown::both;
 use crate::catalog::{Kind, Stated};
 use crate::profile::Step;
@@ -9,8 +9,8 @@ use crate::reading::Value;
 use crate::study::Study;
 use crate::units::System;
 
-/// What one value may be off where it is written in other units, relative to itself: a unit in its last place.
-const LAST_PLACE: f64 = 4e-16;
+/// What one value may be off where it is written in other units or computed from such, relative to itself.
+const SAME: f64 = 1e-12;
 /// The place of what a study says itself.
 const STUDY: &str = "study";
 /// The place of what a load profile says.
@@ -74,15 +74,14 @@ impl Change {
         }
     }
 
-    /// Whether this is a value of a row, or of a scheme, that is not about money or where the value is from.
-    pub(super) fn is_of_itself(&self, scheme: usize, parts: &[(&str, &str)]) -> bool {
-        match &self.what {
-            What::Value { key, .. } if !["price", "owned", "source"].contains(&key.as_str()) => {
-                parts.contains(&(self.place, self.name.as_str()))
-                    || (self.place == STUDY && self.name == scheme_name(scheme))
-            }
-            _ => false,
-        }
+    /// Whether this is a value of one of these parts, of what it does and not of money, stock or where it is from; or of
+    /// this scheme, whose switch points do nothing without accumulators.
+    pub(super) fn is_of_itself(&self, (scheme, has_store): (usize, bool), parts: &[(&str, &str)]) -> bool {
+        let What::Value { key, .. } = &self.what else { return false };
+        let of_row = !["price", "owned", "stock", "source"].contains(&key.as_str());
+        let of_scheme = has_store || ["rule", "idle"].contains(&key.as_str());
+        of_row && parts.contains(&(self.place, self.name.as_str()))
+            || of_scheme && self.place == STUDY && self.name == scheme_name(scheme)
     }
 }
 
@@ -117,12 +116,12 @@ impl All {
 
     fn differing(&mut self, place: &'static str, name: &str, then: &[Fact], now: &[Fact]) {
         for fact in now {
-            let nothing = Fact { value: Value::Nothing, ..fact.clone() };
+            let nothing = Fact { value: Value::Nothing, follows: None, ..fact.clone() };
             let was = then.iter().find(|was| was.key == fact.key).unwrap_or(&nothing);
-            if !same(&was.value, &fact.value) {
-                // a text that stands for a value has no unit
-                let shows = if was.shows == Shows::Plain { &fact.shows } else { &was.shows };
-                let (then, now) = both(&was.value, &fact.value, shows, self.system);
+            // what follows something else both times is told there
+            let followed = was.follows.is_some() && was.follows == fact.follows;
+            if !followed && !same(&was.value, &fact.value) {
+                let (then, now) = both(&was.value, &fact.value, &fact.shows, self.system);
                 let (si_then, si_now) = (was.value.clone(), fact.value.clone());
                 self.add(place, name, What::Value { key: fact.key.clone(), si_then, si_now, then, now });
             }
@@ -167,8 +166,11 @@ impl All {
     fn of_profile(&mut self, then: &Study, now: &Study) {
         let (then, now) = (&then.profile, &now.profile);
         let pairs = facts::pairs(then, now);
-        let whole = |profile| facts::whole(profile, pairs.is_some());
-        self.differing(PROFILE, "", &whole(then), &whole(now));
+        self.differing(PROFILE, "", &facts::whole(then), &facts::whole(now));
+        if pairs.is_none() {
+            let [was, is] = facts::in_order(then, now, near);
+            self.differing(PROFILE, "", &[was], &[is]);
+        }
         for (was, is) in pairs.unwrap_or_default() {
             match (was, is) {
                 (Some(was), Some(is)) => {
@@ -194,13 +196,18 @@ fn step_name(place: usize, step: &Step) -> String {
     format!("step {} {}", place + 1, step.name.as_str()).trim_end().to_owned()
 }
 
-/// Whether two values are the same, to the last place of a number.
+fn near(a: f64, b: f64) -> bool {
+    a == b || (a - b).abs() <= SAME * b.abs()
+}
+
+/// Whether two values are the same but for their writing.
 fn same(a: &Value, b: &Value) -> bool {
     match (a, b) {
-        (Value::Number(a), Value::Number(b)) => (a - b).abs() <= LAST_PLACE * b.abs(),
+        (Value::Number(a), Value::Number(b)) => near(*a, *b),
         (Value::Points(a), Value::Points(b)) => {
-            let near = |(a, b): (&f64, &f64)| (a - b).abs() <= LAST_PLACE * b.abs();
-            let point = |(a, b): (&Vec<f64>, &Vec<f64>)| a.len() == b.len() && a.iter().zip(b).all(near);
+            let point = |(a, b): (&Vec<f64>, &Vec<f64>)| {
+                a.len() == b.len() && a.iter().zip(b).all(|(a, b)| near(*a, *b))
+            };
             a.len() == b.len() && a.iter().zip(b).all(point)
         }
         _ => a == b,

@@ -1,6 +1,6 @@
 //! An older ranking beside a new one: which inputs changed, who rose, fell, left and came, and because of what.
 //!
-//! Both rankings are exact, so who left did leave. The older one keeps what stood in its inputs, so every candidate is
+//! A ranking that is proved is exact, so who left did leave. The older one keeps what stood in its inputs, so every candidate is
 //! judged in both studies by the same simulation; which changes touch it is told, and not which share of the difference
 //! each has.
 
@@ -8,25 +8,26 @@ mod across;
 mod facts;
 mod fates;
 mod inputs;
-mod kept;
+mod older;
 mod shown;
 mod text;
 mod why;
 
 pub use fates::{Between, Fate, Figures, Turn, fates};
 pub use inputs::{Change, Made, What, changes};
-pub use kept::{File, Kept, Was, candidates, read};
+pub use older::{File, Older, Was, candidates, read};
 pub(super) use text::word;
 pub use text::{csv, text};
 
 use super::stamp::Input;
+use crate::scoring::Assessment;
 use crate::units::System;
 
 /// Everything that is told.
 #[derive(Debug)]
 pub struct Changes<'a> {
     /// What was kept.
-    pub then: &'a Kept,
+    pub then: &'a Older,
     /// Name of its file.
     pub file: &'a str,
     /// Title of the study now.
@@ -37,8 +38,10 @@ pub struct Changes<'a> {
     pub digests: &'a [Input],
     /// Rows that this program computes otherwise than they were kept.
     pub otherwise: usize,
-    /// Whether the first of now is adequate.
-    pub adequate: bool,
+    /// Whether the first of then was adequate, and whether that of now is.
+    pub adequate: [bool; 2],
+    /// The nearest misses of now, where nothing is adequate.
+    pub misses: &'a [Assessment],
     /// What changed in the inputs.
     pub inputs: Vec<Change>,
     /// What became of the ranking: the new one in its order, then who left.

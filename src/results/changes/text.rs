@@ -4,8 +4,9 @@ use super::{Changes, Fate, Figures, Turn};
 use crate::results::cautions;
 use crate::results::csv::Sheet;
 use crate::results::grid::wrapped;
-use crate::results::measure::Measure;
+use crate::results::measure::{Measure, yes_no};
 use crate::results::stamp::Input;
+use crate::results::table;
 use crate::units::System;
 use std::io;
 
@@ -16,77 +17,96 @@ const FIRST: usize = 10;
 
 /// What changed, short.
 pub fn text(changes: &Changes<'_>) -> String {
-    let Changes { then, inputs, ranking, groups, .. } = changes;
-    let mut text = format!("{}\ncompared with {}\n\n", changes.title, changes.file);
+    let Changes { then, ranking, groups, .. } = changes;
+    let mut text = format!("{}\ncompared with {}\n\n", changes.title, changes.file) + &notes(changes);
+    text += &pick(changes);
+    let still = |fates: &[Fate]| fates.iter().all(|f| f.turn == Turn::Stayed && f.why.is_empty());
+    let same = still(ranking) && still(groups);
+    text += &inputs(changes, same);
+    if !changes.inputs.is_empty() || !same {
+        text += &section("Ranking", ranking, changes.system);
+        if let Some(by) = then.by {
+            text += &section(&format!("Best of each {}", by.words()), groups, changes.system);
+        }
+    }
+    text + &cautions::short()
+}
+
+/// What must be known of the older ranking.
+fn notes(changes: &Changes<'_>) -> String {
+    let then = changes.then;
+    let mut text = String::new();
+    if let Some(pumps) = &then.pumps {
+        text += &wrapped("", &format!("Both times with these pumps alone: {pumps}."));
+    }
     if changes.otherwise > 0 {
         let (old, new) = (&then.version, crate::results::stamp::VERSION);
-        text += &format!(
-            "Of the older ranking {} rows have other figures by this program (version {new}, then {old}): figures of then are\n\
-             those that it computes from the inputs of then.\n\n",
-            changes.otherwise
+        text += &wrapped(
+            "",
+            &format!(
+                "Of the older ranking {} rows have other figures by this program (version {new}, then {old}): figures of then \
+                 are those that it computes from the inputs of then, places of then are those of the older ranking.",
+                changes.otherwise
+            ),
         );
     }
     if !then.proved {
-        text += "That search was stopped before its end: who is new may have been there all along.\n\n";
+        text += "That search was stopped before its end: who is new may have been there all along.\n";
     }
-    text += &pick(changes);
-    let still = |fates: &[Fate]| fates.iter().all(|f| f.turn == Turn::Stayed && f.why.is_empty());
-    if inputs.is_empty() {
-        text += "Nothing changed in the inputs";
-        text += match (still(ranking) && still(groups), changes.other_files().is_empty()) {
-            (true, true) => ", and the ranking is the same, rank for rank.\n",
-            (true, false) => " that counts, and the ranking is the same, rank for rank.\n",
-            (false, _) => ", yet the ranking differs.\n",
-        };
-    } else {
-        text += "Inputs\n";
+    if text.is_empty() { text } else { text + "\n" }
+}
+
+fn inputs(changes: &Changes<'_>, same: bool) -> String {
+    let (inputs, other) = (&changes.inputs, changes.other_files());
+    if !inputs.is_empty() {
+        let mut text = "Inputs\n".to_owned();
         for change in inputs.iter().take(MOST_INPUTS) {
             text += &wrapped("  - ", &change.words());
         }
         if inputs.len() > MOST_INPUTS {
             text += &format!("  and {} more: --json lists them all\n", inputs.len() - MOST_INPUTS);
         }
+        return text;
     }
-    let other = changes.other_files();
-    if inputs.is_empty() && !other.is_empty() {
-        text += &wrapped(
-            "  ",
-            &format!("Written otherwise, with the same values where they count: {}", other.join(", ")),
-        );
+    let counts = if other.is_empty() { "" } else { " that counts" };
+    let ranking = match (same, changes.then.proved) {
+        (true, _) => ", and the ranking is the same, rank for rank.",
+        (false, false) => ", yet the ranking differs: that search was stopped before its end.",
+        (false, true) => ", yet the ranking differs.",
+    };
+    let mut text = format!("Nothing changed in the inputs{counts}{ranking}\n");
+    if !other.is_empty() {
+        let other = other.join(", ");
+        text += &wrapped("  ", &format!("Written otherwise, with the same values where they count: {other}"));
     }
-    if inputs.is_empty() && still(ranking) && still(groups) {
-        return text + &cautions::short();
-    }
-    text += &section("Ranking", ranking, changes.system);
-    if let Some(by) = then.by {
-        text += &section(&format!("Best of each {}", by.words()), groups, changes.system);
-    }
-    text + &cautions::short()
+    text
 }
 
 /// What became of the first of then, and which is the first now.
 fn pick(changes: &Changes<'_>) -> String {
-    let ranking = &changes.ranking;
-    let first = ranking.iter().find(|fate| fate.place == Some(1));
-    let then = ranking.iter().find(|fate| fate.place_then == Some(1));
-    let told = |mark: &str, fate: &Fate| {
+    let first = changes.ranking.iter().find(|fate| fate.place == Some(1));
+    let then = changes.ranking.iter().find(|fate| fate.place_then == Some(1));
+    let told = |mark: &str, fate: Option<&Fate>| {
+        let Some(fate) = fate else { return String::new() };
         let why = if fate.why.is_empty() { String::new() } else { wrapped("      ", &fate.why) };
-        format!("{mark}{}\n      {}\n{why}", fate.name, figures(fate, changes.system))
+        let name_then =
+            fate.name_then.iter().map(|name| format!("      (named {name} then)\n")).collect::<String>();
+        format!("{mark}{}\n{name_then}      {}\n{why}", fate.name, figures(fate, changes.system))
     };
-    let head = match (first, then) {
-        _ if !changes.adequate => "Nothing is adequate now.\n",
-        (Some(first), Some(then)) if first == then => "The pick holds.\n",
-        _ => "The pick is another.\n",
+    let text = match changes.adequate {
+        [true, true] if first == then => format!("The pick holds.\n{}", told("now   ", first)),
+        [true, true] => format!("The pick is another.\n{}{}", told("then  ", then), told("now   ", first)),
+        [false, true] => format!("Nothing was adequate then. The pick now:\n{}", told("now   ", first)),
+        [true, false] => format!("Nothing is adequate now.\n{}", told("then  ", then)),
+        [false, false] => "Nothing is adequate, neither then nor now.\n".to_owned(),
     };
-    let mut text = head.to_owned();
-    match (first, then) {
-        (Some(first), Some(then)) if first == then => text += &told("now   ", first),
-        _ => {
-            text += &then.map_or_else(String::new, |fate| told("then  ", fate));
-            text += &first.map_or_else(String::new, |fate| told("now   ", fate));
+    let misses = match changes.misses {
+        [] => String::new(),
+        misses => {
+            format!("\nNearest misses now, of those simulated\n{}", table::misses(misses, changes.system))
         }
-    }
-    text + "\n"
+    };
+    format!("{text}{misses}\n")
 }
 
 impl Changes<'_> {
@@ -117,6 +137,7 @@ fn section(title: &str, fates: &[Fate], system: System) -> String {
     for fate in shown {
         text += &wrapped("  - ", &fate.sentence());
         text += &format!("      {}\n      {}\n", figures(fate, system), fate.name);
+        text += &fate.name_then.iter().map(|name| format!("      (named {name} then)\n")).collect::<String>();
     }
     if !rest.is_empty() {
         text += &format!("  and {} more: --csv lists them all\n", rest.len());
@@ -135,7 +156,15 @@ fn figures(fate: &Fate, system: System) -> String {
         }
     };
     let cost = pair("cost", Measure::Money, |f| f.cost);
-    format!("{cost}, {}", pair("heat margin", Measure::Percent, |f| f.heat_margin))
+    let heat = pair("heat margin", Measure::Percent, |f| f.heat_margin);
+    let adequate = match [fate.then, fate.now].map(|of| of.map(|of| of.adequate)) {
+        [Some(false), Some(true)] => ", not adequate -> adequate",
+        [Some(true), Some(false)] => ", adequate -> not adequate",
+        [_, Some(false)] => ", not adequate",
+        [Some(false), None] => ", was not adequate",
+        _ => "",
+    };
+    format!("{cost}, {heat}{adequate}")
 }
 
 /// A word for what a candidate did.
@@ -160,12 +189,15 @@ pub fn csv(changes: &Changes<'_>) -> io::Result<Vec<u8>> {
         "what",
         "rank then",
         "rank now",
+        "adequate then",
+        "adequate now",
         "cost then",
         "cost now",
         "heat margin then [%]",
         "heat margin now [%]",
         "why",
         "name",
+        "name then",
     ];
     sheet.line(headings.into_iter().map(str::to_owned))?;
     for (list, fates) in [("ranking", &changes.ranking), ("best of each", &changes.groups)] {
@@ -173,6 +205,7 @@ pub fn csv(changes: &Changes<'_>) -> io::Result<Vec<u8>> {
             let number = |measure: Measure, value: Option<f64>| {
                 value.map_or_else(String::new, |value| measure.number(value, changes.system))
             };
+            let adequate = |of: Option<Figures>| of.map_or("", |of| yes_no(of.adequate)).to_owned();
             let place = |place: Option<usize>| place.map_or_else(String::new, |place| place.to_string());
             sheet.line(
                 [
@@ -180,12 +213,15 @@ pub fn csv(changes: &Changes<'_>) -> io::Result<Vec<u8>> {
                     word(fate.turn).to_owned(),
                     place(fate.place_then),
                     place(fate.place),
+                    adequate(fate.then),
+                    adequate(fate.now),
                     number(Measure::Money, fate.then.map(|f| f.cost)),
                     number(Measure::Money, fate.now.map(|f| f.cost)),
                     number(Measure::Percent, fate.then.map(|f| f.heat_margin)),
                     number(Measure::Percent, fate.now.map(|f| f.heat_margin)),
                     fate.why.clone(),
                     fate.name.clone(),
+                    fate.name_then.clone().unwrap_or_default(),
                 ]
                 .into_iter(),
             )?;

@@ -7,7 +7,9 @@ use crate::results::checks::figure_and_limit;
 use crate::results::measure::Measure;
 use crate::scoring::{Assessment, Checked, Kind};
 use crate::search::Grouping;
-use crate::units::System;
+use crate::study::Objective;
+use crate::units::{System, fixed};
+use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Changes that a sentence names; of more it says how many.
@@ -25,17 +27,27 @@ pub(super) enum Moved<'a> {
         before: usize,
     },
     /// It came or left.
-    From {
-        /// How many the list without it holds.
-        listed: usize,
-    },
+    From(&'a Without),
     /// It came or left as the best of its group.
     Replaced {
         /// What is grouped by.
         by: Grouping,
         /// Who has its place in the list without it.
         other: Option<&'a str>,
+        /// That list.
+        list: &'a Without,
     },
+}
+
+/// A list that holds not all that the other does.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Without {
+    /// How many it holds.
+    pub(super) listed: usize,
+    /// Whether all its places are taken.
+    pub(super) full: bool,
+    /// Whether its search came to its end.
+    pub(super) proved: bool,
 }
 
 /// Why; of then and now at least one is there.
@@ -51,55 +63,66 @@ pub(super) fn why(
         (Err(reason), _) | (_, Err(reason)) => return reason.clone(),
     };
     let system = between.now.study.system;
-    let failing = sentences(is, was, Side::Now, system);
-    let healed = sentences(was, is, Side::Then, system);
     let mut said: Vec<String> = Vec::new();
-    said.extend(start("fails: ", &failing));
-    said.extend(start("failed then: ", &healed));
-    said.extend(cost_difference(&costs(was), &costs(is)));
-    match (was.score.adequate, is.score.adequate) {
-        (false, true) if healed.is_empty() => said.push("adequate now".to_owned()),
-        (true, true) if turn == Turn::Left => said.insert(0, "adequate still".to_owned()),
-        (true, true) if turn == Turn::Came => said.insert(0, "adequate then too".to_owned()),
+    match (was.score.adequate, is.score.adequate, turn) {
+        (true, true, Turn::Left) => said.push("adequate still".to_owned()),
+        (true, true, Turn::Came) => said.push("adequate then too".to_owned()),
         _ => {}
+    }
+    // what is not asked is met
+    let met = |of: &Assessment, check: &Checked| of.checks.iter().all(|c| c.check != check.check || c.met);
+    said.extend(start("fails: ", &sentences(is, was, Side::Now, system, |check| met(was, check))));
+    said.extend(start("fails as then: ", &sentences(is, was, Side::Now, system, |check| !met(was, check))));
+    said.extend(start("failed then: ", &sentences(was, is, Side::Then, system, |check| met(is, check))));
+    said.extend(cost_difference(&costs(was), &costs(is)));
+    if [between.then, between.now].iter().any(|of| of.study.objective != Objective::default()) {
+        let show = |of: &Assessment| fixed(of.score.objective, 2);
+        let (then, now) = (show(was), show(is));
+        said.extend((then != now).then(|| format!("objective {then} -> {now}")));
     }
     let itself = itself(is, between);
     if !itself.is_empty() {
-        said.push(format!("changed itself: {}", some(&itself)));
+        said.push(format!("changed itself: {}", some(&itself, "; ")));
     }
-    let listed_though_adequate = match turn {
-        Turn::Left => is.score.adequate,
-        Turn::Came => was.score.adequate,
-        _ => false,
+    // what it is itself tells the move where it goes the same way
+    let order =
+        (is.score.adequate, -is.score.objective).partial_cmp(&(was.score.adequate, -was.score.objective));
+    let told = match turn {
+        Turn::Stayed => true,
+        Turn::Rose => order == Some(Ordering::Greater),
+        Turn::Fell => order == Some(Ordering::Less),
+        Turn::Came => !was.score.adequate && is.score.adequate,
+        Turn::Left => was.score.adequate && !is.score.adequate,
     };
-    if said.is_empty() || listed_though_adequate {
-        said.extend(moved.words(turn));
-    }
+    said.extend((!told).then(|| moved.words(turn)));
     said.join("; ")
 }
 
 impl Moved<'_> {
-    fn words(&self, turn: Turn) -> Option<String> {
-        match (self, turn) {
-            (Self::Within { behind, .. }, Turn::Rose) => {
-                Some(format!("{behind} that stood before it left or fell behind"))
+    fn words(&self, turn: Turn) -> String {
+        let came = turn == Turn::Came;
+        let before = |list: &Without, what: &str| match (came, list) {
+            (true, Without { proved: false, .. }) => "that search was stopped before it was found".to_owned(),
+            (true, list) => format!("the {} listed then came before {what}", list.listed),
+            (false, list) => format!("the {} listed now come before {what}", list.listed),
+        };
+        match self {
+            Self::Within { behind, .. } if turn == Turn::Rose => {
+                format!("{behind} that stood before it left or fell behind")
             }
-            (Self::Within { before, .. }, Turn::Fell) => Some(format!("{before} came before it")),
-            (Self::Within { .. }, _) => None,
-            (Self::From { listed }, Turn::Came) => Some(format!("the {listed} listed then came before it")),
-            (Self::From { listed }, _) => Some(format!("the {listed} listed now come before it")),
-            (Self::Replaced { by, other: None }, Turn::Came) => {
-                Some(format!("then its {} had none that is adequate", by.words()))
+            Self::Within { before, .. } => format!("{before} came before it"),
+            Self::From(list) => before(list, "it"),
+            Self::Replaced { by, other: Some(other), .. } if came => {
+                format!("then the best of its {} was {other}", by.words())
             }
-            (Self::Replaced { by, other: None }, _) => {
-                Some(format!("now its {} has none that is adequate", by.words()))
+            Self::Replaced { by, other: Some(other), .. } => {
+                format!("the best of its {} is {other}", by.words())
             }
-            (Self::Replaced { by, other: Some(other) }, Turn::Came) => {
-                Some(format!("then the best of its {} was {other}", by.words()))
+            Self::Replaced { by, list, .. } if list.full || !list.proved => {
+                before(list, &format!("its {}", by.words()))
             }
-            (Self::Replaced { by, other: Some(other) }, _) => {
-                Some(format!("the best of its {} is {other}", by.words()))
-            }
+            Self::Replaced { by, .. } if came => format!("then its {} had none that is adequate", by.words()),
+            Self::Replaced { by, .. } => format!("now its {} has none that is adequate", by.words()),
         }
     }
 }
@@ -109,11 +132,18 @@ fn start(words: &str, list: &[String]) -> Option<String> {
     (!list.is_empty()).then(|| format!("{words}{}", list.join("; ")))
 }
 
-/// Of the checks that one fails, but for those that the other has alike: sentences, that which binds first.
-fn sentences(one: &Assessment, other: &Assessment, side: Side, system: System) -> Vec<String> {
+/// Of the checks that one fails, but for those that the other has alike: sentences of some, that which binds first.
+fn sentences(
+    one: &Assessment,
+    other: &Assessment,
+    side: Side,
+    system: System,
+    of: impl Fn(&Checked) -> bool,
+) -> Vec<String> {
     let beside = |check: &Checked| other.checks.iter().find(|there| there.check == check.check);
     let alike = |check: &Checked| beside(check).is_some_and(|there| alike(check, there));
-    let mut failed: Vec<&Checked> = one.checks.iter().filter(|check| !check.met && !alike(check)).collect();
+    let mut failed: Vec<&Checked> =
+        one.checks.iter().filter(|check| !check.met && !alike(check) && of(check)).collect();
     let binds = one.binds().map(|check| check.check);
     failed.sort_by_key(|check| Some(check.check) != binds);
     let mut said: Vec<String> =
@@ -143,14 +173,17 @@ impl Side {
             return format!("{words}: not met {here}");
         }
         let [figure, limit] = figure_and_limit(check, system);
-        let limit_there = other.filter(|other| !same(other.limit, check.limit)).map(|other| {
-            format!(" ({there} {})", measure.beside(Some(other.limit), Some(check.limit), system))
-        });
         let bound = if check.at_least { "at least" } else { "at most" };
-        let asked = format!("{bound} {limit}{}", limit_there.unwrap_or_default());
-        let other = other.and_then(|other| other.figure);
-        let figure_there = measure.beside(other, check.figure, system);
-        match (check.figure, other) {
+        let Some(other) = other else {
+            let when = if matches!(self, Self::Then) { "now" } else { "then" };
+            return format!("{words} {figure}, {bound} {limit} (not asked {when})");
+        };
+        let limit_there = measure.beside(Some(other.limit), Some(check.limit), system);
+        let changed = !same(other.limit, check.limit);
+        let asked = format!("{bound} {limit}");
+        let asked = if changed { format!("{asked} ({there} {limit_there})") } else { asked };
+        let figure_there = measure.beside(other.figure, check.figure, system);
+        match (check.figure, other.figure) {
             (None, _) => format!("{words} not to be had {here} ({there} {figure_there}), {asked}"),
             (Some(this), Some(other)) if same(this, other) => {
                 format!("{words} {figure} as {before}, but {asked} is asked {here}")
@@ -178,7 +211,8 @@ fn itself(is: &Assessment, between: &Between<'_>) -> Vec<String> {
     let items = is.bill.items.iter();
     let parts: Vec<(&str, &str)> =
         items.filter_map(|item| Some((part(item.slot)?.name(), item.id.as_str()))).collect();
-    let scheme = is.candidate.hydraulics.scheme;
+    let hydraulics = &is.candidate.hydraulics;
+    let scheme = (hydraulics.scheme, hydraulics.store.is_some());
     between.changes.iter().filter(|change| change.is_of_itself(scheme, &parts)).map(Change::words).collect()
 }
 
@@ -216,17 +250,17 @@ fn cost_difference(then: &BTreeMap<String, i64>, now: &BTreeMap<String, i64>) ->
         more if more > 0 => format!("costs {} more", money(more)),
         less => format!("costs {} less", money(-less)),
     };
-    Some(format!("{sum}: {}", some(&each)))
+    Some(format!("{sum}: {}", some(&each, ", ")))
 }
 
 #[expect(clippy::cast_precision_loss, reason = "cents far below 2^53")]
 fn money(cents: i64) -> String {
-    crate::units::fixed(cents as f64 / 100.0, 2)
+    fixed(cents as f64 / 100.0, 2)
 }
 
 /// The first of a list, and how many more.
-fn some(list: &[String]) -> String {
-    let first = list[..list.len().min(MOST_NAMED)].join(", ");
+fn some(list: &[String], joint: &str) -> String {
+    let first = list[..list.len().min(MOST_NAMED)].join(joint);
     match list.len().saturating_sub(MOST_NAMED) {
         0 => first,
         more => format!("{first} and {more} more"),

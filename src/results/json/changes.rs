@@ -2,7 +2,7 @@
 
 use super::Json;
 use crate::reading::Value;
-use crate::results::changes::{Change, Changes, Fate, What, word};
+use crate::results::changes::{Change, Changes, Fate, Figures, What, word};
 use crate::results::stamp;
 use crate::search::Grouping;
 
@@ -20,6 +20,7 @@ pub fn changes(changes: &Changes<'_>) -> Json {
                 ("version", Json::text(&then.version)),
                 ("first", then.first.into()),
                 ("best_of", then.by.map(Grouping::words).into()),
+                ("pumps", then.pumps.as_deref().into()),
                 ("proved", then.proved.into()),
                 ("rows_with_other_figures", changes.otherwise.into()),
             ]),
@@ -62,11 +63,15 @@ fn value(value: &Value) -> Json {
 }
 
 fn fate(fate: &Fate) -> Json {
+    let adequate = |of: Option<Figures>| of.map_or(Json::Null, |of| of.adequate.into());
     Json::object([
         ("name", Json::text(&fate.name)),
         ("what", word(fate.turn).into()),
+        ("name_then", fate.name_then.as_deref().into()),
         ("rank_then", fate.place_then.into()),
         ("rank_now", fate.place.into()),
+        ("adequate_then", adequate(fate.then)),
+        ("adequate_now", adequate(fate.now)),
         ("cost_then", fate.then.map(|f| f.cost).into()),
         ("cost_now", fate.now.map(|f| f.cost).into()),
         ("heat_margin_then", fate.then.map(|f| f.heat_margin).into()),

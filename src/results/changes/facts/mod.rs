@@ -3,7 +3,7 @@
 mod profile;
 mod study;
 
-pub(super) use profile::{function, pairs, step, whole};
+pub(super) use profile::{function, in_order, pairs, step, whole};
 pub(super) use study::{scheme, sections};
 
 use crate::catalog::{Kind, Listed, Stated};
@@ -29,6 +29,8 @@ pub(super) struct Fact {
     pub(super) value: Value,
     /// In what it is shown.
     pub(super) shows: Shows,
+    /// Of what else it is the value unless the study states another.
+    pub(super) follows: Option<&'static str>,
 }
 
 /// In what a value is shown.
@@ -43,16 +45,21 @@ pub(super) enum Shows {
 impl Fact {
     fn of<Q: Quantity>(key: impl Into<String>, value: impl Into<Option<Q>>) -> Self {
         let value = value.into().map_or(Value::Nothing, |q| Value::Number(q.si()));
-        Self { key: key.into(), value, shows: Shows::Quantities(vec![Dimension::of::<Q>()]) }
+        Self::shown(key, value, vec![Dimension::of::<Q>()])
     }
 
     fn list<Q: Quantity>(key: &str, list: &[Q]) -> Self {
         let value = Value::Points(list.iter().map(|q| vec![q.si()]).collect());
-        Self { key: key.to_owned(), value, shows: Shows::Quantities(vec![Dimension::of::<Q>()]) }
+        Self::shown(key, value, vec![Dimension::of::<Q>()])
+    }
+
+    fn shown(key: impl Into<String>, value: Value, of: Vec<Dimension>) -> Self {
+        let shows = if of.is_empty() { Shows::Plain } else { Shows::Quantities(of) };
+        Self { key: key.into(), value, shows, follows: None }
     }
 
     fn plain(key: &str, value: Value) -> Self {
-        Self { key: key.to_owned(), value, shows: Shows::Plain }
+        Self::shown(key, value, Vec::new())
     }
 
     fn number(key: &str, value: f64) -> Self {
@@ -60,7 +67,8 @@ impl Fact {
     }
 
     fn text(key: &str, value: impl Into<String>) -> Self {
-        Self::plain(key, Value::Text(value.into()))
+        let value = value.into();
+        Self::plain(key, if value.is_empty() { Value::Nothing } else { Value::Text(value) })
     }
 
     fn money(key: &str, value: impl Into<Option<Money>>) -> Self {
@@ -68,13 +76,8 @@ impl Fact {
     }
 
     fn cell(column: &Column, value: Value) -> Self {
-        let of: Vec<Dimension> = column.dimensions().collect();
-        let shows = match column.content {
-            Content::Money => Shows::Plain,
-            _ if of.is_empty() => Shows::Plain,
-            _ => Shows::Quantities(of),
-        };
-        Self { key: column.name.to_owned(), value, shows }
+        let money = column.content == Content::Money;
+        Self::shown(column.name, value, if money { Vec::new() } else { column.dimensions().collect() })
     }
 }
 

@@ -2,7 +2,6 @@
 
 use super::{Fact, Group};
 use crate::profile::{Function, Profile, Step};
-use crate::results::stamp::digest;
 use crate::units::{Duration, Flow, Pressure, Quantity, Volume};
 use similar::{Algorithm, DiffOp, capture_diff_slices};
 use std::ops::Range;
@@ -79,39 +78,56 @@ pub(in crate::results::changes) fn function(function: &Function) -> Group {
     Group { name: function.name.as_str().to_owned(), facts }
 }
 
-/// Sums; where steps are not compared a digest too, of the SI values in their order.
-pub(in crate::results::changes) fn whole(profile: &Profile, by_steps: bool) -> Vec<Fact> {
+/// Sums.
+pub(in crate::results::changes) fn whole(profile: &Profile) -> Vec<Fact> {
     let time: f64 = profile.steps.iter().map(|step| step.duration.si()).sum();
     let asked = |step: &Step| step.functions.iter().map(|f| f.flow.si()).sum::<f64>() * step.duration.si();
     let volume: f64 = profile.steps.iter().map(asked).sum();
     #[expect(clippy::cast_precision_loss, reason = "far below 2^53")]
     let steps = profile.steps.len() as f64;
-    let mut facts = vec![
+    vec![
         Fact::number("steps", steps),
         Fact::of::<Duration>("time of the cycle", Duration::from_si(time)),
         Fact::of::<Volume>("volume asked", Volume::from_si(volume)),
-    ];
-    if !by_steps {
-        let bytes: Vec<u8> = profile.steps.iter().flat_map(bytes).collect();
-        facts.push(Fact::text("digest", format!("{:016x}", digest(&bytes))));
+    ]
+}
+
+/// Whether two profiles have the same steps in the same order, then and now: else how many, and which is the first.
+pub(in crate::results::changes) fn in_order(
+    then: &Profile,
+    now: &Profile,
+    same: fn(f64, f64) -> bool,
+) -> [Fact; 2] {
+    let alike = |(place, step): (usize, &Step)| {
+        then.steps.get(place).is_some_and(|was| {
+            let (a, b) = (numbers(was), numbers(step));
+            texts(was).eq(texts(step)) && a.len() == b.len() && a.into_iter().zip(b).all(|(a, b)| same(a, b))
+        })
+    };
+    let others: Vec<usize> = (0..now.steps.len()).filter(|&i| !alike((i, &now.steps[i]))).collect();
+    let text = others.first().map_or_else(
+        || "as they were".to_owned(),
+        |first| format!("{} of {} others, the first is step {}", others.len(), now.steps.len(), first + 1),
+    );
+    ["as they were".to_owned(), text].map(|text| Fact::text("steps in their order", text))
+}
+
+fn texts(step: &Step) -> impl Iterator<Item = &str> {
+    std::iter::once(step.name.as_str()).chain(step.functions.iter().map(|f| f.name.as_str()))
+}
+
+/// All numbers of a step; what is not stated is an endless one.
+fn numbers(step: &Step) -> Vec<f64> {
+    let mut numbers = vec![step.duration.si(), step.held.map_or(f64::INFINITY, Quantity::si)];
+    for f in step.functions.iter() {
+        let line = f.line.map_or([f64::INFINITY; 2], |line| [line.drop.si(), line.at_flow.si()]);
+        numbers.extend([f.flow.si(), f.load_pressure.si(), f.return_ratio, f.work_share]);
+        numbers.extend(line);
     }
-    facts
+    numbers
 }
 
 fn bytes(step: &Step) -> Vec<u8> {
-    let mut bytes = Vec::new();
-    let text = |bytes: &mut Vec<u8>, text: &str| {
-        bytes.extend(text.len().to_le_bytes());
-        bytes.extend(text.as_bytes());
-    };
-    let numbers =
-        |bytes: &mut Vec<u8>, numbers: &[f64]| numbers.iter().for_each(|n| bytes.extend(n.to_le_bytes()));
-    text(&mut bytes, step.name.as_str());
-    numbers(&mut bytes, &[step.duration.si(), step.held.map_or(f64::NAN, Quantity::si)]);
-    for f in step.functions.iter() {
-        text(&mut bytes, f.name.as_str());
-        numbers(&mut bytes, &[f.flow.si(), f.load_pressure.si(), f.return_ratio, f.work_share]);
-        numbers(&mut bytes, &f.line.map_or([f64::NAN; 2], |line| [line.drop.si(), line.at_flow.si()]));
-    }
-    bytes
+    let texts = texts(step).flat_map(|text| text.len().to_le_bytes().into_iter().chain(text.bytes()));
+    texts.chain(numbers(step).into_iter().flat_map(f64::to_le_bytes)).collect()
 }

@@ -1,11 +1,21 @@
 //! The values of a study, section by section.
 
-use super::{Fact, Group, Shows};
+use super::{Fact, Group};
 use crate::candidate::rule_name;
 use crate::reading::{Dimension, Value};
 use crate::study::{Circuit, Drive, Scheme, Settings, Study};
-use crate::units::{Flow, Length, Mass, Pressure, Ratio, System, Temperature, Viscosity, Volume};
+use crate::units::{
+    Flow, Length, Mass, Pressure, Quantity, Ratio, System, Temperature, Unit, Viscosity, Volume,
+};
 
+/// An altitude in its usual units.
+const ALTITUDE: Dimension = Dimension {
+    name: "altitude",
+    units: &[
+        Unit { symbol: "m", factor: 1.0, offset: 0.0 },
+        Unit { symbol: "ft", factor: 0.3048, offset: 0.0 },
+    ],
+};
 /// Temperatures at which the oil is compared, degC: two points and one in the cold tell any change of its curve.
 const OIL_AT: [i32; 3] = [-20, 40, 100];
 
@@ -26,7 +36,7 @@ pub(in crate::results::changes) fn sections(study: &Study) -> Vec<Group> {
             "site",
             vec![
                 Fact::of("air temperature", study.site.air_temperature),
-                Fact::of("altitude", study.site.altitude),
+                Fact::shown("altitude", Value::Number(study.site.altitude.si()), vec![ALTITUDE]),
             ],
         ),
         section("oil", oil(study)),
@@ -101,9 +111,10 @@ pub(in crate::results::changes) fn scheme(scheme: &Scheme) -> Vec<Fact> {
     ]
 }
 
-/// A temperature of the gas; where it is that of something else, of which it is said.
-fn gas(key: &str, temperature: Temperature, unless: (Temperature, &str)) -> Fact {
-    if temperature == unless.0 { Fact::text(key, unless.1) } else { Fact::of(key, temperature) }
+/// A temperature of the gas; unless it is stated it is that of something else.
+fn gas(key: &str, temperature: Temperature, unless: (Temperature, &'static str)) -> Fact {
+    let follows = (temperature == unless.0).then_some(unless.1);
+    Fact { follows, ..Fact::of(key, temperature) }
 }
 
 fn oil(study: &Study) -> Vec<Fact> {
@@ -157,9 +168,7 @@ fn settings(settings: &Settings) -> Vec<Fact> {
         // the unit of the default is that in which all results show the setting
         let own = line.default.split_once(' ').map_or("", |(_, symbol)| symbol);
         let at = line.units.iter().position(|unit| unit.symbol == own).unwrap_or(0);
-        let units = &line.units[at..];
-        let shows = Shows::Quantities(vec![Dimension { name: "setting", units }]);
-        Fact { key: key.to_owned(), value: Value::Number(value), shows }
+        Fact::shown(key, Value::Number(value), vec![Dimension { name: "setting", units: &line.units[at..] }])
     };
     lines.map(fact).collect()
 }

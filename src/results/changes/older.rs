@@ -1,6 +1,7 @@
 //! A ranking as `rank --json` kept it, read back as far as a comparison needs it.
 
-use crate::candidate::{Candidate, Names};
+use crate::candidate::{Candidate, Names, hydraulic_exclusion, thermal_exclusion};
+use crate::results::kept::MOST_ROWS;
 use crate::scoring::Assessment;
 use crate::search::Grouping;
 use crate::study::Study;
@@ -8,7 +9,7 @@ use serde_json::Value;
 
 /// An older ranking.
 #[derive(Debug, Clone)]
-pub struct Kept {
+pub struct Older {
     /// Version of the program.
     pub version: String,
     /// How many rows were wanted.
@@ -72,7 +73,14 @@ impl Was {
 pub fn candidates(rows: &[Was], study: &Study) -> Result<Vec<Candidate>, String> {
     let names = Names::new(study);
     let read = |row: &Was| {
-        names.parse(&row.name).map_err(|text| format!("a row that its inputs do not have: {text}"))
+        let candidate = names.parse(&row.name);
+        let candidate = candidate.map_err(|text| format!("a row that its inputs do not have: {text}"))?;
+        let excluded = hydraulic_exclusion(&candidate.hydraulics, study)
+            .or_else(|| thermal_exclusion(&candidate.thermals, study));
+        match excluded {
+            Some(rule) => Err(format!("a row that is excluded by a rule: {}: {}", rule.words(), row.name)),
+            None => Ok(candidate),
+        }
     };
     rows.iter().map(read).collect()
 }
@@ -81,7 +89,7 @@ pub fn candidates(rows: &[Was], study: &Study) -> Result<Vec<Candidate>, String>
 ///
 /// # Errors
 /// Why it is none that can be compared.
-pub fn read(bytes: &[u8]) -> Result<Kept, String> {
+pub fn read(bytes: &[u8]) -> Result<Older, String> {
     let top: Value = serde_json::from_slice(bytes).map_err(|error| format!("no JSON: {error}"))?;
     match top["kind"].as_str() {
         Some("ranking") => {}
@@ -101,7 +109,7 @@ pub fn read(bytes: &[u8]) -> Result<Kept, String> {
         }
     };
     let first =
-        top["first"].as_u64().and_then(|n| usize::try_from(n).ok()).filter(|n| (1..=100_000).contains(n));
+        top["first"].as_u64().and_then(|n| usize::try_from(n).ok()).filter(|n| (1..=MOST_ROWS).contains(n));
     let file = |input: &Value| {
         let kept = input
             .get("text")
@@ -116,7 +124,7 @@ pub fn read(bytes: &[u8]) -> Result<Kept, String> {
     if files.is_empty() {
         return Err(missing("inputs"));
     }
-    Ok(Kept {
+    Ok(Older {
         version,
         first: first.ok_or_else(|| missing("first"))?,
         by,
