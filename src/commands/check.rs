@@ -6,11 +6,13 @@ use super::options::Check;
 use super::rank::MOST_COMBINATIONS;
 use super::terminal;
 use crate::candidate::Exclusion;
+use crate::profile::Step;
 use crate::results::account::grouped;
 use crate::results::warnings;
 use crate::search::{Space, exclusions};
 use crate::simulation::Conditions;
 use crate::study::Study;
+use crate::units::{Flow, Power, Pressure, Quantity};
 
 /// Runs it.
 pub(super) fn run(options: &Check) -> Exit {
@@ -26,9 +28,12 @@ pub(super) fn run(options: &Check) -> Exit {
         text += &format!("  {rows:>5}  {kind}\n");
     }
     let steps = &study.profile.steps;
-    let cycle: f64 = steps.iter().map(|step| crate::units::Quantity::si(step.duration)).sum();
-    text +=
-        &format!("  {:>5}  steps of the load profile, {cycle:.1} s in all\n\nCombinations\n", steps.len());
+    let cycle: f64 = steps.iter().map(|step| step.duration.si()).sum();
+    text += &format!(
+        "  {:>5}  steps of the load profile, {cycle:.1} s in all; {}\n\nCombinations\n",
+        steps.len(),
+        most(study)
+    );
     let width = grouped(space.total()).len();
     for (slot, choices) in space.slots() {
         text += &format!("  {:>width$}  {slot}\n", grouped(choices));
@@ -46,6 +51,23 @@ pub(super) fn run(options: &Check) -> Exit {
         Ok(()) => Exit::Adequate,
         Err(failure) => terminal::cannot_write(&[failure]),
     }
+}
+
+/// The most that a step asks: a heading with the wrong unit shows here.
+fn most(study: &Study) -> String {
+    let system = study.system;
+    let flow = |step: &Step| step.functions.iter().map(|f| f.flow.si()).sum::<f64>();
+    let power = |step: &Step| step.functions.iter().map(|f| f.flow.si() * f.load_pressure.si()).sum::<f64>();
+    let steps = &study.profile.steps;
+    let most = |of: &dyn Fn(&Step) -> f64| steps.iter().map(of).fold(0.0, f64::max);
+    let pressure =
+        steps.iter().flat_map(|step| step.functions.iter()).map(|f| f.load_pressure.si()).fold(0.0, f64::max);
+    format!(
+        "at most {}, {}, {} in a step",
+        system.show(Flow::from_si(most(&flow))),
+        system.show(Pressure::from_si(pressure)),
+        system.show(Power::from_si(most(&power)))
+    )
 }
 
 /// What a ranking does with so many.

@@ -14,9 +14,10 @@ use std::path::{Path, PathBuf};
 pub(super) fn read(path: &Path, place: &str) -> Result<Vec<u8>, Box<Problem>> {
     fs::read(path).map_err(|error| {
         let hint = match error.kind() {
-            io::ErrorKind::NotFound => {
+            io::ErrorKind::NotFound if place.starts_with('[') => {
                 "there is no such file; names in a study are relative to the study's folder"
             }
+            io::ErrorKind::NotFound => "there is no such file",
             io::ErrorKind::PermissionDenied => "permission denied",
             _ if path.is_dir() => "this is a folder",
             _ => "",

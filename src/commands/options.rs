@@ -364,6 +364,10 @@ pub struct Combination {
     /// Which row of that file, by its rank
     #[arg(long, value_name = "N", default_value_t = 1, requires = "from", help_heading = "Input")]
     pub rank: u32,
+
+    /// Another value of a requirement than the study says, named as in `vary`: 'altitude=by 500 m'; may be repeated
+    #[arg(long, value_name = "KEY=VALUE", help_heading = "Input")]
+    pub with: Vec<String>,
 }
 
 /// Options of `simulate`.

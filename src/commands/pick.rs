@@ -11,6 +11,7 @@ use crate::results::csv;
 use crate::results::picked::{self, Picked};
 use crate::scoring::Assessment;
 use crate::simulation::Conditions;
+use crate::study::{Requirement, Study, Value};
 
 /// A combination of a study, both read.
 #[derive(Debug)]
@@ -21,6 +22,8 @@ pub(super) struct Pick {
     pub(super) picked: Picked,
     /// The combination.
     pub(super) candidate: Candidate,
+    /// Whether the study has other values than it says.
+    other: bool,
 }
 
 impl Pick {
@@ -34,11 +37,14 @@ impl Pick {
         inputs.paths.extend(options.from.clone());
         let candidate = candidate::parse(&picked.name, &inputs.study)
             .map_err(|text| bad(&unknown(&picked.name, &text, options)))?;
+        if !options.with.is_empty() {
+            inputs.study = with(&inputs, &options.with)?;
+        }
         let excluded = hydraulic_exclusion(&candidate.hydraulics, &inputs.study)
             .or_else(|| thermal_exclusion(&candidate.thermals, &inputs.study));
         match excluded {
             Some(rule) => Err(bad(&format!("'{}' is excluded by a rule: {}", picked.name, rule.words()))),
-            None => Ok(Self { inputs, picked, candidate }),
+            None => Ok(Self { inputs, picked, candidate, other: !options.with.is_empty() }),
         }
     }
 
@@ -49,10 +55,37 @@ impl Pick {
 
     /// Says whether the row that it was taken from is reproduced.
     pub(super) fn compare(&self, row: &Row<'_>) {
-        if let Some(cells) = &self.picked.cells {
+        if let Some(cells) = self.picked.cells.as_ref().filter(|_| !self.other) {
             terminal::note(&picked::compared(cells, &csv::cells(row)));
         }
     }
+}
+
+/// The study with other values of requirements; its title tells of them.
+fn with(inputs: &Inputs, values: &[String]) -> Result<Study, Exit> {
+    let read = |text: &String| {
+        let (key, value) = text.split_once('=').ok_or_else(|| {
+            format!("--with: found '{text}', accepted KEY=VALUE such as 'air_temperature=by 10 K'")
+        })?;
+        let requirement = Requirement::find(key.trim(), &inputs.study, &inputs.text);
+        let requirement = requirement.map_err(|text| format!("--with: {text}"))?;
+        let value = requirement
+            .value(value.trim())
+            .map_err(|accepted| format!("--with {key}: found '{value}', accepted {accepted}"))?;
+        Ok((requirement, value))
+    };
+    let (read, wrong): (Vec<_>, Vec<Result<_, String>>) = values.iter().map(read).partition(Result::is_ok);
+    if !wrong.is_empty() {
+        wrong.into_iter().filter_map(Result::err).for_each(|text| terminal::note(&text));
+        return Err(Exit::BadInput);
+    }
+    let read: Vec<(Requirement, Value)> = read.into_iter().flatten().collect();
+    let values: Vec<(&Requirement, Value)> = read.iter().map(|(of, value)| (of, *value)).collect();
+    let mut study = inputs.with(&values, &inputs.catalog).map_err(terminal::problems)?;
+    let words: Vec<String> =
+        values.iter().map(|(of, value)| format!("{} {}", of.name, of.words(*value))).collect();
+    study.title = format!("{} with {}", study.title, words.join(" and "));
+    Ok(study)
 }
 
 /// What of a name does not stand in the study; where it comes from a CSV, that this may be of another.

@@ -115,6 +115,7 @@ impl Card {
         let mut entries: Vec<(&str, Json)> = vec![("kind", "card".into())];
         entries.extend(stamp::json(files));
         entries.extend([
+            ("title", row.conditions.study.title.as_str().into()),
             ("name", row.assessment.name.as_str().into()),
             ("adequate", row.assessment.score.adequate.into()),
             ("settings", figures::json(&self.settings)),

@@ -164,6 +164,8 @@ impl Measure {
             Self::Difference => shown::<TemperatureDifference>(of),
             Self::Viscosity => shown::<Viscosity>(of),
             Self::Duration => shown::<Duration>(of),
+            // rounded down: nobody shall trust a minute that is not there
+            Self::Minutes if more == 0 => fixed((value / 6.0).floor() / 10.0, 1),
             Self::Minutes => fixed(value / 60.0, 1 + more),
             Self::Velocity => shown::<Velocity>(of),
             Self::Bore => shown::<Length>(of),

@@ -15,6 +15,8 @@ pub struct HydraulicChecks {
     pub checks: Vec<Checked>,
     /// Power of all pumps in the worst mode, W (without fans), and that mode.
     pub pump_power: f64,
+    /// The same in oil at its limit.
+    pub hot_power: f64,
     /// Power of all pumps at the coldest start, unloaded, W.
     pub start_power: f64,
     /// Power that the engine has at governed speed after derating, W.
@@ -42,10 +44,9 @@ impl HydraulicChecks {
         let (hot_plants, cold_plants) = (plant_at(&hot), plant_at(&cold));
         let modes = duty.modes();
         let power = |plant: &Plant, mode, pressure| plant.full_stroke_power(mode, pressure).sum::<f64>();
-        let pump_power = modes
-            .iter()
-            .flat_map(|&(mode, p)| [power(&hot_plants[0], mode, p), power(&cold_plants[0], mode, p)])
-            .fold(0.0, f64::max);
+        let [hot_power, cold_power] = [&hot_plants[0], &cold_plants[0]]
+            .map(|plant| modes.iter().map(|&(mode, p)| power(plant, mode, p)).fold(0.0, f64::max));
+        let pump_power = hot_power.max(cold_power);
         // all unloaded, but for pumps that a fault keeps on load
         let stuck = conditions.settled_staging().map_or(0, Staging::stuck);
         let start_plant = &plant_at(&conditions.start)[0];
@@ -66,6 +67,7 @@ impl HydraulicChecks {
         let mut this = Self {
             checks: Vec::with_capacity(24),
             pump_power,
+            hot_power,
             start_power,
             available,
             peak_return: duty.largest(|n| n.closed.books.extremes.peak_return),

@@ -52,6 +52,8 @@ pub struct MissingFlow {
 pub struct EngineLoad {
     /// In the worst mode that occurs, at governed speed.
     pub needed: f64,
+    /// The same in oil at its limit: cold oil often wants more.
+    pub needed_hot: f64,
     /// At governed speed, after derating, before the reserve is taken off.
     pub available: f64,
     /// The same at idle speed where a step runs at it: mean of the heaviest such step.
@@ -63,6 +65,12 @@ impl EngineLoad {
     pub fn margin(&self) -> f64 {
         let margin = |(needed, available): (f64, f64)| (available - needed) / available;
         margin((self.needed, self.available)).min(self.idle.map_or(f64::INFINITY, margin))
+    }
+
+    /// It cannot turn the pumps in cold oil, and can in hot oil.
+    pub fn stalls_cold_alone(&self) -> bool {
+        let idles = self.idle.is_none_or(|(needed, available)| needed <= available);
+        self.stalls() && idles && self.needed_hot <= self.available
     }
 
     /// It cannot turn the pumps.
@@ -251,6 +259,7 @@ fn engine(judged: &Assessment, conditions: &Conditions<'_>) -> EngineLoad {
     let derating = half.checks.available / power(hydraulics.engine_speed(study));
     EngineLoad {
         needed: half.checks.pump_power + others,
+        needed_hot: half.checks.hot_power + others,
         available: half.checks.available,
         idle: heaviest.map(|shaft| (shaft + others, power(hydraulics.idle_speed(study)) * derating)),
     }

@@ -297,6 +297,41 @@ fn simulate_says_what_is_wrong_with_a_name() {
 }
 
 #[test]
+fn another_value_of_a_requirement_is_that_of_a_study_which_says_so() {
+    const SAID: &str = " with air_temperature 38 degC and flow of @lift 19.8 L/min";
+    let folder = Folder::new("");
+    folder.run(&["rank", "study.toml", "--quiet"]).code(0);
+    let json = |command: &str, with: &[&str]| {
+        let arguments = [&[command, "study.toml", "--from", "ranked.csv", "--json", "j.json"], with].concat();
+        let ran = folder.run(&arguments);
+        assert!(ran.exit() < 2, "{}", ran.stderr());
+        assert!(!ran.stderr().contains("is reproduced"));
+        let text = folder.get("j.json");
+        let mut json: serde_json::Value = serde_json::from_str(&text.replace(SAID, "")).unwrap();
+        json["inputs"].take();
+        (text.contains(SAID), json)
+    };
+    for command in ["simulate", "card", "faults", "why"] {
+        let with = ["--with", "air_temperature=by 8 K", "--with", "flow of @lift=19.8 L/min"];
+        let (said, found) = json(command, &with);
+        let (study, load) = (folder.get("study.toml"), folder.get("load.csv"));
+        folder.change("study.toml", "\"30 degC\"", "\"38 degC\"");
+        folder.change("load.csv", "@lift,18,", "@lift,19.8,");
+        let (plainly, direct) = json(command, &[]);
+        folder.put("study.toml", study.as_bytes());
+        folder.put("load.csv", load.as_bytes());
+        assert_eq!(found, direct, "{command}");
+        assert!(said && !plainly, "{command}");
+    }
+    let arguments = ["simulate", "study.toml", "--from", "ranked.csv"];
+    let wrong = ["--with", "air=3", "--with", "altitude", "--with", "mass=x"];
+    let err = folder.run(&[&arguments[..], &wrong].concat()).code(2).stderr();
+    for words in ["--with: ", "found 'altitude', accepted KEY=VALUE", "--with mass: found 'x'"] {
+        assert!(err.contains(words), "{words}\n{err}");
+    }
+}
+
+#[test]
 fn simulate_reports_everything_of_one_candidate() {
     let folder = Folder::new("");
     folder.run(&["rank", "study.toml", "--quiet"]).code(0);

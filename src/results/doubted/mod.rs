@@ -93,6 +93,8 @@ fn parts(candidate: &Candidate, study: &Study) -> Vec<(Kind, String)> {
 pub struct Trial {
     /// Its score; `None` where a rule excludes it.
     score: Option<Score>,
+    /// Whether its oil gets above the limit.
+    too_hot: bool,
     /// What it fails by, or what binds.
     binds: Option<Reason>,
     /// Margins in the order of [`Check::ALL`]; NaN where there is none.
@@ -130,7 +132,7 @@ pub fn trials(picks: &[Entry], conditions: &Conditions<'_>) -> Vec<Trial> {
             let candidate = &pick.candidate;
             if let Some(rule) = outcome::excluded(candidate, conditions) {
                 let margins = vec![f64::NAN; Check::ALL.len()];
-                return Trial { score: None, binds: Some(Reason::Rule(rule)), margins };
+                return Trial { score: None, too_hot: false, binds: Some(Reason::Rule(rule)), margins };
             }
             let half = halves
                 .entry(&candidate.hydraulics)
@@ -141,6 +143,7 @@ pub fn trials(picks: &[Entry], conditions: &Conditions<'_>) -> Vec<Trial> {
             };
             Trial {
                 score: Some(judged.score),
+                too_hot: judged.checks.iter().any(|c| c.check == Check::PeakTemperature && !c.met),
                 binds: binding(&judged.checks).map(|check| Reason::Check(check.check)),
                 margins: Check::ALL.iter().map(margin).collect(),
             }
@@ -155,6 +158,8 @@ struct Verdict {
     cost: f64,
     holds: usize,
     best: usize,
+    /// In how many samples its oil gets above the limit.
+    too_hot: usize,
     /// What it fails by most, and how often.
     fails: Option<(Reason, usize)>,
     /// What binds most often where it never fails.
@@ -208,6 +213,7 @@ impl<'a> Doubted<'a> {
                 cost: money(pick.score.cost),
                 holds: holds.len(),
                 best: best[i],
+                too_hot: mine.iter().filter(|trial| trial.too_hot).count(),
                 fails: failed,
                 nearest,
                 decides: failed.map(|(reason, _)| reason).or(nearest).and_then(|r| decides(r, &mine, &own)),
@@ -252,6 +258,7 @@ impl<'a> Doubted<'a> {
             "cost",
             "holds [%]",
             "best [%]",
+            "too hot [%]",
             "fails most by",
             "fails by that [%]",
             "nearest where it never fails",
@@ -269,6 +276,7 @@ impl<'a> Doubted<'a> {
                 number(Measure::Money, verdict.cost),
                 percent(verdict.holds),
                 percent(verdict.best),
+                percent(verdict.too_hot),
                 of(verdict.fails.map(|(reason, _)| reason.words())),
                 of(verdict.fails.map(|(_, count)| percent(count))),
                 of(verdict.nearest.map(Reason::words)),
@@ -290,6 +298,7 @@ impl<'a> Doubted<'a> {
                 ("cost", verdict.cost.into()),
                 ("holds", self.share(verdict.holds).into()),
                 ("best", self.share(verdict.best).into()),
+                ("too_hot", self.share(verdict.too_hot).into()),
                 ("fails_most_by", text(verdict.fails.map(|(reason, _)| reason.words()))),
                 ("fails_by_that", verdict.fails.map_or(Json::Null, |(_, count)| self.share(count).into())),
                 ("nearest", text(verdict.nearest.map(Reason::words))),

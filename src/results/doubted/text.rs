@@ -8,9 +8,13 @@ use crate::study::{Doubt, Input, TOLERANCES};
 use crate::units::fixed;
 
 /// What the columns of the table say.
-const COLUMNS: [(&str, &str); 4] = [
+const COLUMNS: [(&str, &str); 5] = [
     ("holds", "in so many of the samples the pick is adequate"),
     ("best", "in so many it is the first of these picks; where none holds, none is best"),
+    (
+        "too hot",
+        "in so many its oil gets above the limit: worse than a little flow missing, which a pick is failed by as well",
+    ),
     ("fails most by", "the check that fails it most often, in brackets in how many of all samples"),
     (
         "which goes most with",
@@ -36,8 +40,15 @@ impl Doubted<'_> {
     pub fn text(&self) -> String {
         let mut out =
             format!("{}\n{} under doubt, {} samples\n\n", self.study.title, self.picks(), self.samples);
-        let mut table =
-            grid(&[">#", ">cost", ">holds %", ">best %", "fails most by", "which goes most with"]);
+        let mut table = grid(&[
+            ">#",
+            ">cost",
+            ">holds %",
+            ">best %",
+            ">too hot %",
+            "fails most by",
+            "which goes most with",
+        ]);
         for (verdict, rank) in self.verdicts.iter().zip(1..) {
             let reason = match (verdict.fails, verdict.nearest) {
                 (Some((reason, count)), _) => format!("{} ({} %)", reason.words(), self.percent(count)),
@@ -53,6 +64,7 @@ impl Doubted<'_> {
                 fixed(verdict.cost / 100.0, 2),
                 self.percent(verdict.holds),
                 self.percent(verdict.best),
+                self.percent(verdict.too_hot),
                 reason,
                 decides,
             ]);
@@ -87,7 +99,8 @@ impl Doubted<'_> {
             &format!(
                 "Each input lies anywhere within its tolerance, evenly, apart from the others: one value in each of {} equal \
                  parts of its range (series {}). Shares are good to {} points or better (95 of 100). The tolerances are common \
-                 practice without a source: state your own. Nothing but these {} is looked at.",
+                 practice without a source: state your own. Flow and engine are checked at the worst oil temperature from the coldest running one to the oil limit, also \
+                 where the oil never gets so hot or cold. Nothing but these {} is looked at.",
                 self.samples,
                 self.series,
                 fixed(error, 1),
@@ -112,7 +125,20 @@ impl Doubted<'_> {
                 more if more > 0.0 => format!("costs {} more", fixed(more / 100.0, 2)),
                 _ => "costs the same".to_owned(),
             };
-            format!("{} holds most often, in {} %, and {more}.", firmest + 1, self.percent(firm.holds))
+            let hotter = if firm.too_hot > cheap.too_hot {
+                let [cheap, firm] = [cheap, firm].map(|of| self.percent(of.too_hot));
+                format!(
+                    " But its oil gets above the limit in {firm} % (that of {} in {cheap} %).",
+                    cheapest + 1
+                )
+            } else {
+                String::new()
+            };
+            format!(
+                "{} holds most often, in {} %, and {more}.{hotter}",
+                firmest + 1,
+                self.percent(firm.holds)
+            )
         };
         let alike =
             if self.best_of.is_none() && firm.holds < self.samples && self.same_pumps() { ALIKE } else { "" };

@@ -5,7 +5,7 @@ use crate::results::checks::figure_and_limit;
 use crate::results::columns::Row;
 use crate::results::grid::wrapped;
 use crate::results::measure::Measure;
-use crate::scoring::{Check, Consequence, Failure, Fault, Kind, MissingFlow, Onset, Warming};
+use crate::scoring::{Check, Consequence, EngineLoad, Failure, Fault, Kind, MissingFlow, Onset, Warming};
 use crate::units::{System, fixed};
 
 /// Minutes with one digit, or "never".
@@ -43,11 +43,16 @@ fn in_short(fault: Fault, consequence: &Consequence, faults: &Faults, row: &Row<
     let slow = fails(Check::Shortfall) || fails(Check::StepShortfall);
     let mut said = Vec::new();
     if stalls {
-        said.push("the engine stalls".to_owned());
+        said.push(format!("the engine stalls{}", in_cold_oil(&consequence.engine)));
     }
     said.extend(consequence.flow.filter(|_| slow).and_then(|flow| slowed(&flow, consequence, row)));
-    let (too_hot, then) =
-        if stalls { ("if it did not, the oil would be", "") } else { ("the oil is", ": stop before that") };
+    let (too_hot, then) = match stalls {
+        true if consequence.engine.stalls_cold_alone() => {
+            ("where it turns, the oil is", ": stop before that")
+        }
+        true => ("if it did not, the oil would be", ""),
+        false => ("the oil is", ": stop before that"),
+    };
     if let Some(after) = after(consequence, |warming| warming.to_limit) {
         said.push(format!("{too_hot} too hot {after}{then}"));
     } else if sound.from_cold.to_warning.is_none()
@@ -61,7 +66,8 @@ fn in_short(fault: Fault, consequence: &Consequence, faults: &Faults, row: &Row<
         } else {
             ""
         };
-        said.push(format!("where something is held the engine stalls{as_well}"));
+        let cold = in_cold_oil(&faults.held_high.engine);
+        said.push(format!("where something is held the engine stalls{cold}{as_well}"));
     }
     if said.is_empty() {
         let fails = if consequence.failures.is_empty() { "nothing fails" } else { "but see what fails" };
@@ -137,8 +143,23 @@ fn engine(consequence: &Consequence, sound: &Consequence, system: System) -> Opt
     let also = if sound.engine.stalls() { " (it stalls without the fault as well)" } else { "" };
     let [needed, available] = [needed, available].map(power);
     Some(format!(
-        "The engine{place} has {available} before the reserve is taken off; pumps, fans and other load want {needed}{also}."
+        "The engine{place} has {available} before the reserve is taken off; pumps, fans and other load want {needed}{}{also}.",
+        hot_need(load, system)
     ))
+}
+
+fn in_cold_oil(load: &EngineLoad) -> &'static str {
+    if load.stalls_cold_alone() { " in cold oil" } else { "" }
+}
+
+/// What is wanted in hot oil, where the engine stalls in cold oil alone.
+fn hot_need(load: &EngineLoad, system: System) -> String {
+    let hot = rounded(Measure::Power, load.needed_hot, 1, system);
+    if load.stalls_cold_alone() {
+        format!(" in the coldest oil, {hot} in oil at its limit")
+    } else {
+        String::new()
+    }
 }
 
 /// What the engine would do where a machine is held against a relief valve that is set too high.
@@ -149,9 +170,11 @@ fn held(faults: &Faults, system: System) -> String {
         format!(" ({} wanted at the right setting)", power(held.engine.needed))
     });
     format!(
-        "Held against it with all pumps on load the engine {}: {} wanted, {} there{right}.",
+        "Held against it with all pumps on load the engine {}{}: {} wanted{}, {} there{right}.",
         if load.stalls() { "STALLS" } else { "still turns" },
+        in_cold_oil(load),
         power(load.needed),
+        hot_need(load, system),
         power(load.available)
     )
 }

@@ -26,6 +26,7 @@ pub fn faults(row: &Row<'_>, faults: &Faults, files: &[Input]) -> Json {
     let mut entries: Vec<(&str, Json)> = vec![("kind", "faults".into())];
     entries.extend(stamp::json(files));
     entries.extend([
+        ("title", study.title.as_str().into()),
         ("name", row.assessment.name.as_str().into()),
         ("settings", inputs::settings(&study.settings)),
         ("assumed", Json::list(ASSUMED)),

@@ -21,6 +21,7 @@ impl Why<'_> {
         let mut entries: Vec<(&str, Json)> = vec![("kind", "why".into())];
         entries.extend(stamp::json(files));
         entries.extend([
+            ("title", self.pick.conditions.study.title.as_str().into()),
             ("pick", Json::object(self.beside_json(self.pick.assessment))),
             ("mending", self.mending.as_ref().map_or(Json::Null, |mending| self.mending_json(mending))),
             ("steps", Json::list(steps)),
