@@ -11,6 +11,9 @@ use crate::units::{
 use std::fmt;
 use toml_edit::{DocumentMut, Item, value};
 
+/// A temperature below this that is given in K is meant as a difference.
+const LEAST_KELVIN: f64 = 150.0;
+
 /// Most names that a message lists.
 const MOST_LISTED: usize = 40;
 
@@ -181,6 +184,9 @@ impl Requirement {
             Value { number: ten_digits(said.number + number * unit.factor / said.unit.factor), ..said }
         } else {
             let (number, unit) = parse_in(text, self.units).ok_or_else(|| self.accepted())?;
+            if !has_zero && unit.symbol == "K" && number < LEAST_KELVIN {
+                return Err(format!("{} ('by {text}' for a difference)", self.accepted()));
+            }
             Value { number, unit }
         };
         if value.si().is_finite() { Ok(value) } else { Err(self.accepted()) }
@@ -220,7 +226,7 @@ impl Requirement {
         if matches!(self.at, Where::Factor(..)) { format!("times {value}") } else { value.to_string() }
     }
 
-    /// Its name with the unit of its values: "flow of saw motor [gpm]", "idle (as a factor)".
+    /// Its name with the unit of its values: `flow of saw motor [gpm]`, `idle (as a factor)`.
     pub fn called(&self, unit: Unit) -> String {
         match (&self.at, unit.symbol) {
             (Where::Factor(..), "") => format!("{} (as a factor)", self.name),

@@ -383,3 +383,10 @@ fn help_says_how_a_range_is_written() {
     );
     helped("vary", "--threads, by 10 K, flow of saw motor, times 1.2");
 }
+
+#[test]
+fn a_few_kelvin_are_a_difference_that_wants_its_word() {
+    let folder = copied("firewood");
+    let err = folder.run(&["vary", "study.toml", "--of", "air_temperature", "--to", "10 K"]).code(2).stderr();
+    assert!(err.contains("--to: found '10 K'") && err.contains("('by 10 K' for a difference)"), "{err}");
+}
