@@ -1,6 +1,7 @@
 //! What a candidate is made of and what it costs: the bill, in integer cents.
 
 use super::{Candidate, Hydraulics, PumpChoice, Thermals};
+use crate::catalog::Kind;
 use crate::parts::Listing;
 use crate::parts::valves::UnloadingValve;
 use crate::study::{Rule, Study};
@@ -25,6 +26,23 @@ pub struct Item {
     pub mass: Mass,
     /// Installed volume of all, where the row states it.
     pub space: Option<Volume>,
+}
+
+impl Item {
+    /// The kind of part that it is; `None` for what the study prices.
+    pub fn kind(&self) -> Option<Kind> {
+        Some(match self.slot {
+            "pump" => Kind::Pumps,
+            "engine" => Kind::Engines,
+            "relief valve" => Kind::ReliefValves,
+            "accumulator" => Kind::Accumulators,
+            "unloading valve" => Kind::UnloadingValves,
+            "cooler" => Kind::Coolers,
+            "reservoir" => Kind::Reservoirs,
+            "return filter" => Kind::Filters,
+            _ => return None,
+        })
+    }
 }
 
 /// All lines, and their sums.

@@ -17,8 +17,8 @@ pub use name::{
 };
 pub use part::{Part, Way};
 pub use rules::{
-    Exclusion, fits_voltage, gas_exclusion, hydraulic_exclusion, precharge_at, pumps_rated, pumps_stocked,
-    store_rated, store_stocked, switching_exclusion, thermal_exclusion, valve_in_range,
+    Exclusion, exclusion, fits_voltage, gas_exclusion, hydraulic_exclusion, precharge_at, pumps_rated,
+    pumps_stocked, store_rated, store_stocked, switching_exclusion, thermal_exclusion, valve_in_range,
 };
 pub use steps::{End, Step, steps};
 

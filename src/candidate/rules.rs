@@ -1,6 +1,8 @@
 //! Combinations that are no candidates: excluded by a named rule before anything is simulated.
 
-use super::{Hydraulics, PumpChoice, StoreChoice, Thermals, full_pressure, unloading_valves, within_stock};
+use super::{
+    Candidate, Hydraulics, PumpChoice, StoreChoice, Thermals, full_pressure, unloading_valves, within_stock,
+};
 use crate::parts::accumulator::{gas_mass_density, pressure_at};
 use crate::study::{Circuit, Rule, Study};
 use crate::units::{AbsolutePressure, Quantity, Temperature};
@@ -75,6 +77,12 @@ impl Exclusion {
             Self::FanVoltage => "fan for another voltage",
         }
     }
+}
+
+/// The rule that excludes a candidate, if any.
+pub fn exclusion(candidate: &Candidate, study: &Study) -> Option<Exclusion> {
+    hydraulic_exclusion(&candidate.hydraulics, study)
+        .or_else(|| thermal_exclusion(&candidate.thermals, study))
 }
 
 /// The rule that excludes a hydraulic choice with every thermal choice, if any.

@@ -2,7 +2,7 @@
 
 use super::exchange::{Slot, and, pump_kinds};
 use super::part::{Part, Way};
-use super::{Candidate, Exclusion, PumpChoice, hydraulic_exclusion, line_cost, thermal_exclusion};
+use super::{Candidate, Exclusion, PumpChoice, exclusion, line_cost};
 use crate::parts::Listing;
 use crate::study::{StoreChoice, Study};
 use crate::units::Quantity;
@@ -64,8 +64,7 @@ struct Steps<'a> {
 
 impl Steps<'_> {
     fn step(&self, part: Part, way: Way, candidate: Candidate) -> Step {
-        let excluded = hydraulic_exclusion(&candidate.hydraulics, self.study)
-            .or_else(|| thermal_exclusion(&candidate.thermals, self.study));
+        let excluded = exclusion(&candidate, self.study);
         Step { part, way, candidate, excluded }
     }
 

@@ -56,11 +56,11 @@ fn then(options: &Options, now: Option<&Inputs>) -> Result<Then, Problems> {
     let kept = changes::read(&bytes).map_err(|found| damaged(&file, found))?;
     // without the study of now its files are not known, and what is wrong with it is said already
     let Some(now) = now else { return Err(Problems::default()) };
-    let mut known = Vec::new();
-    for path in options.files_then.iter().chain(&now.paths) {
-        known.push(files::read(path, "--file-then").map_err(|problem| Problems::from(*problem))?);
+    let mut given = Vec::new();
+    for path in &options.files_then {
+        given.push(files::read(path, "--file-then").map_err(|problem| Problems::from(*problem))?);
     }
-    let fetch = |path: &Path, place: &str| kept_file(&kept, path, place, &known);
+    let fetch = |path: &Path, place: &str| kept_file(&kept, path, place, (&given, now));
     let mark = format!(", as kept in {file}");
     let inputs = Inputs::read_by(Path::new(&kept.files[0].name), &mark, &fetch).map_err(unreadable)?;
     let read = |rows: &[Was]| changes::candidates(rows, &inputs.study).map_err(|found| damaged(&file, found));
@@ -104,26 +104,35 @@ fn unreadable(problems: Problems) -> Problems {
     all
 }
 
-/// A file of then: as it was kept, else one of `known` that is still the same.
-fn kept_file(kept: &Older, path: &Path, place: &str, known: &[Vec<u8>]) -> Result<Vec<u8>, Box<Problem>> {
+/// A file of then: as it was kept, else one that is given for it, else one of now that is still the same.
+fn kept_file(
+    kept: &Older,
+    path: &Path,
+    place: &str,
+    (given, now): (&[Vec<u8>], &Inputs),
+) -> Result<Vec<u8>, Box<Problem>> {
     let name = path.display().to_string();
     let file = kept.files.iter().find(|file| file.name == name);
-    let kept_text = file.and_then(|file| file.text.clone()).map(String::into_bytes);
-    let same = |bytes: &&Vec<u8>| {
-        file.is_some_and(|file| file.digest == Input::new("", bytes.as_slice()).digest_text())
-    };
-    kept_text.or_else(|| known.iter().find(same).cloned()).ok_or_else(|| {
-        Box::new(Problem {
-            file: name,
-            line: 0,
-            column: 0,
-            place: place.to_owned(),
-            found: "a file that was too long to be kept, and neither a file of now nor one of --file-then is the same"
-                .to_owned(),
-            accepted: "the file as it was then: --file-then PATH".to_owned(),
-            hint: String::new(),
-        })
-    })
+    if let Some(text) = file.and_then(|file| file.text.as_ref()) {
+        return Ok(text.clone().into_bytes());
+    }
+    let is_it = |input: &Input| file.is_some_and(|file| file.digest == input.digest_text());
+    if let Some(bytes) = given.iter().find(|bytes| is_it(&Input::new("", bytes))) {
+        return Ok(bytes.clone());
+    }
+    if let Some((_, path)) = now.digests.iter().zip(&now.paths).find(|(input, _)| is_it(input)) {
+        return files::read(path, place);
+    }
+    Err(Box::new(Problem {
+        file: name,
+        line: 0,
+        column: 0,
+        place: place.to_owned(),
+        found: "a file that was too long to be kept, and neither a file of now nor one of --file-then is the same"
+            .to_owned(),
+        accepted: "the file as it was then: --file-then PATH".to_owned(),
+        hint: String::new(),
+    }))
 }
 
 fn compare(options: &Options, older: &Then, inputs: &Inputs) -> Result<Exit, Vec<CannotWrite>> {
@@ -141,8 +150,7 @@ fn compare(options: &Options, older: &Then, inputs: &Inputs) -> Result<Exit, Vec
     found.add_those_beyond_limits(&space, &now);
     let [was, is] = [&older.inputs, inputs].map(|of| Made { study: &of.study, stated: &of.catalog.stated });
     let changed = changes::changes(was, is);
-    let between =
-        Between { then: &then, now: &now, changes: &changed, first: kept.first, proved: kept.proved };
+    let between = Between::new(&then, &now, kept, &changed);
     let judge = |entries: Vec<Entry>| {
         let candidates: Vec<Candidate> = entries.into_iter().map(|entry| entry.candidate).collect();
         Assessment::of_all(&candidates, &now)

@@ -5,7 +5,7 @@ use super::files;
 use super::inputs::Inputs;
 use super::options::Combination;
 use super::terminal;
-use crate::candidate::{self, Candidate, hydraulic_exclusion, thermal_exclusion};
+use crate::candidate::{self, Candidate, exclusion};
 use crate::results::columns::Row;
 use crate::results::csv;
 use crate::results::picked::{self, Picked};
@@ -40,9 +40,7 @@ impl Pick {
         if !options.with.is_empty() {
             inputs.study = with(&inputs, &options.with)?;
         }
-        let excluded = hydraulic_exclusion(&candidate.hydraulics, &inputs.study)
-            .or_else(|| thermal_exclusion(&candidate.thermals, &inputs.study));
-        match excluded {
+        match exclusion(&candidate, &inputs.study) {
             Some(rule) => Err(bad(&format!("'{}' is excluded by a rule: {}", picked.name, rule.words()))),
             None => Ok(Self { inputs, picked, candidate, other: !options.with.is_empty() }),
         }

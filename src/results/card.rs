@@ -21,6 +21,7 @@ use std::io;
 
 /// Gas temperatures of the precharge table, C.
 const GAS_TEMPERATURES: [f64; 9] = [-20.0, -10.0, 0.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0];
+
 /// Everything on the card.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Card {

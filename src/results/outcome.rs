@@ -3,7 +3,7 @@
 use super::checks::sentence;
 use super::measure::{Measure, percent};
 use super::surplus;
-use crate::candidate::{Candidate, Exclusion, hydraulic_exclusion, thermal_exclusion};
+use crate::candidate::{Candidate, Exclusion, exclusion};
 use crate::scoring::{Assessment, Check, Checked};
 use crate::search::Found;
 use crate::simulation::Conditions;
@@ -83,7 +83,7 @@ impl Outcome {
     /// # Errors
     /// The rule.
     pub fn under(&self, conditions: &Conditions<'_>) -> Result<Self, Exclusion> {
-        match excluded(&self.candidate, conditions) {
+        match exclusion(&self.candidate, conditions.study) {
             Some(rule) => Err(rule),
             None => Ok(Self::judged(&Assessment::of(&self.candidate, conditions))),
         }
@@ -103,12 +103,6 @@ impl Outcome {
             _ => check.check.words().to_owned(),
         })
     }
-}
-
-/// The rule that excludes a combination, if any.
-pub fn excluded(candidate: &Candidate, conditions: &Conditions<'_>) -> Option<Exclusion> {
-    hydraulic_exclusion(&candidate.hydraulics, conditions.study)
-        .or_else(|| thermal_exclusion(&candidate.thermals, conditions.study))
 }
 
 /// Why one combination gives way to another.

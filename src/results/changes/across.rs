@@ -1,6 +1,6 @@
 //! Candidates of one study as those of another.
 
-use crate::candidate::{Candidate, Names, hydraulic_exclusion, name, scheme_name, thermal_exclusion};
+use crate::candidate::{Candidate, Names, exclusion, name, scheme_name};
 use crate::study::{Scheme, Study};
 use crate::units::System;
 
@@ -55,9 +55,7 @@ impl<'a> Across<'a> {
             parts.dedup();
             self.missing(&parts)
         })?;
-        let excluded = hydraulic_exclusion(&there.hydraulics, self.to)
-            .or_else(|| thermal_exclusion(&there.thermals, self.to));
-        match excluded {
+        match exclusion(&there, self.to) {
             Some(rule) if self.back => Err(format!("was excluded by a rule: {}", rule.words())),
             Some(rule) => Err(format!("excluded by a rule now: {}", rule.words())),
             None => Ok(there),

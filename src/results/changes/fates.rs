@@ -2,6 +2,7 @@
 
 use super::across::Across;
 use super::inputs::Change;
+use super::older::Older;
 use super::why::{Moved, Without, why};
 use crate::candidate::Candidate;
 use crate::scoring::Assessment;
@@ -73,18 +74,30 @@ impl Fate {
 }
 
 /// The studies of then and now, and what they made of a change.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug)]
 pub struct Between<'a> {
-    /// Then.
-    pub then: &'a Conditions<'a>,
-    /// Now.
-    pub now: &'a Conditions<'a>,
-    /// What changed from the one to the other.
-    pub changes: &'a [Change],
+    pub(super) then: &'a Conditions<'a>,
+    pub(super) now: &'a Conditions<'a>,
+    pub(super) changes: &'a [Change],
     /// How many places either list has.
-    pub first: usize,
+    first: usize,
     /// Whether the search of then came to its end, as that of now did.
-    pub proved: bool,
+    proved: bool,
+    across: Across<'a>,
+    back: Across<'a>,
+}
+
+impl<'a> Between<'a> {
+    /// Of the two studies, the older ranking and what changed.
+    pub fn new(
+        then: &'a Conditions<'a>,
+        now: &'a Conditions<'a>,
+        older: &Older,
+        changes: &'a [Change],
+    ) -> Self {
+        let (across, back) = (Across::new(then.study, now.study), Across::back(then.study, now.study));
+        Self { then, now, changes, first: older.first, proved: older.proved, across, back }
+    }
 }
 
 /// A candidate in one of the studies, or why that has none such.
@@ -98,9 +111,8 @@ pub fn fates(
     by: Option<Grouping>,
     between: &Between<'_>,
 ) -> Vec<Fate> {
-    let across = Across::new(between.then.study, between.now.study);
-    let back = Across::back(between.then.study, between.now.study);
-    let read: Vec<Result<Candidate, String>> = was.iter().map(|a| across.candidate(&a.candidate)).collect();
+    let read: Vec<Result<Candidate, String>> =
+        was.iter().map(|a| between.across.candidate(&a.candidate)).collect();
     let places: BTreeMap<&Candidate, usize> = is.iter().map(|a| &a.candidate).zip(0..).collect();
     let place_of: Vec<Option<usize>> =
         read.iter().map(|c| c.as_ref().ok().and_then(|c| places.get(c).copied())).collect();
@@ -110,7 +122,7 @@ pub fn fates(
     }
     let came: Vec<usize> = (0..is.len()).filter(|&place| then_of[place].is_none()).collect();
     let left: Vec<usize> = (0..was.len()).filter(|&i| place_of[i].is_none()).collect();
-    let then = judged(&came, |place| back.candidate(&is[place].candidate), between.then);
+    let then = judged(&came, |place| between.back.candidate(&is[place].candidate), between.then);
     let now = judged(&left, |i| read[i].clone(), between.now);
     let list =
         |of: &[Assessment], proved| Without { listed: of.len(), full: of.len() >= between.first, proved };

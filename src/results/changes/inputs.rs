@@ -3,6 +3,7 @@
 use super::across::schemes;
 use super::facts::{self, Fact, Group};
 use super::shown::both;
+use super::within;
 use crate::catalog::{Kind, Stated};
 use crate::profile::Step;
 use crate::reading::Value;
@@ -197,7 +198,7 @@ fn step_name(place: usize, step: &Step) -> String {
 }
 
 fn near(a: f64, b: f64) -> bool {
-    a == b || (a - b).abs() <= SAME * b.abs()
+    within(SAME, a, b)
 }
 
 /// Whether two values are the same but for their writing.

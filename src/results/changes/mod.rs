@@ -49,3 +49,15 @@ pub struct Changes<'a> {
     /// What became of the best of each group, likewise; empty where there were no groups.
     pub groups: Vec<Fate>,
 }
+
+/// Computed figures that differ by less, relative to themselves, are the same.
+const SAME_FIGURE: f64 = 1e-9;
+
+fn same_figure(a: f64, b: f64) -> bool {
+    within(SAME_FIGURE, a, b)
+}
+
+/// Whether a number is as another, but for a share of that.
+fn within(share: f64, a: f64, b: f64) -> bool {
+    a == b || (a - b).abs() <= share * b.abs()
+}

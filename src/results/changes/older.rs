@@ -1,6 +1,7 @@
 //! A ranking as `rank --json` kept it, read back as far as a comparison needs it.
 
-use crate::candidate::{Candidate, Names, hydraulic_exclusion, thermal_exclusion};
+use super::same_figure;
+use crate::candidate::{Candidate, Names, exclusion};
 use crate::results::kept::MOST_ROWS;
 use crate::scoring::Assessment;
 use crate::search::Grouping;
@@ -52,17 +53,13 @@ pub struct Was {
     pub heat_margin: f64,
 }
 
-/// How much a figure may be off, relative to itself, and be the same: JSON keeps every digit, a rounding of the last is none.
-const SAME: f64 = 1e-9;
-
 impl Was {
     /// Whether a candidate has the figures that were kept of it.
     #[expect(clippy::cast_precision_loss, reason = "cents far below 2^53")]
     pub fn is(&self, assessment: &Assessment) -> bool {
-        let same = |a: f64, b: f64| a == b || (a - b).abs() <= SAME * b.abs();
         self.adequate == assessment.score.adequate
-            && same(self.cost, assessment.score.cost.0 as f64)
-            && same(self.heat_margin, assessment.warmth.margin)
+            && same_figure(self.cost, assessment.score.cost.0 as f64)
+            && same_figure(self.heat_margin, assessment.warmth.margin)
     }
 }
 
@@ -75,9 +72,7 @@ pub fn candidates(rows: &[Was], study: &Study) -> Result<Vec<Candidate>, String>
     let read = |row: &Was| {
         let candidate = names.parse(&row.name);
         let candidate = candidate.map_err(|text| format!("a row that its inputs do not have: {text}"))?;
-        let excluded = hydraulic_exclusion(&candidate.hydraulics, study)
-            .or_else(|| thermal_exclusion(&candidate.thermals, study));
-        match excluded {
+        match exclusion(&candidate, study) {
             Some(rule) => Err(format!("a row that is excluded by a rule: {}: {}", rule.words(), row.name)),
             None => Ok(candidate),
         }

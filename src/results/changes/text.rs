@@ -89,9 +89,7 @@ fn pick(changes: &Changes<'_>) -> String {
     let told = |mark: &str, fate: Option<&Fate>| {
         let Some(fate) = fate else { return String::new() };
         let why = if fate.why.is_empty() { String::new() } else { wrapped("      ", &fate.why) };
-        let name_then =
-            fate.name_then.iter().map(|name| format!("      (named {name} then)\n")).collect::<String>();
-        format!("{mark}{}\n{name_then}      {}\n{why}", fate.name, figures(fate, changes.system))
+        format!("{mark}{}\n{}      {}\n{why}", fate.name, name_then(fate), figures(fate, changes.system))
     };
     let text = match changes.adequate {
         [true, true] if first == then => format!("The pick holds.\n{}", told("now   ", first)),
@@ -137,12 +135,17 @@ fn section(title: &str, fates: &[Fate], system: System) -> String {
     for fate in shown {
         text += &wrapped("  - ", &fate.sentence());
         text += &format!("      {}\n      {}\n", figures(fate, system), fate.name);
-        text += &fate.name_then.iter().map(|name| format!("      (named {name} then)\n")).collect::<String>();
+        text += &name_then(fate);
     }
     if !rest.is_empty() {
         text += &format!("  and {} more: --csv lists them all\n", rest.len());
     }
     text
+}
+
+/// A line with its name then, where that was another.
+fn name_then(fate: &Fate) -> String {
+    fate.name_then.as_ref().map_or_else(String::new, |name| format!("      (named {name} then)\n"))
 }
 
 fn figures(fate: &Fate, system: System) -> String {

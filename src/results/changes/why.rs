@@ -2,7 +2,8 @@
 
 use super::fates::{Between, Turn};
 use super::inputs::Change;
-use crate::catalog::Kind as Part;
+use super::same_figure;
+use crate::candidate::Item;
 use crate::results::checks::figure_and_limit;
 use crate::results::measure::Measure;
 use crate::scoring::{Assessment, Checked, Kind};
@@ -14,8 +15,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Changes that a sentence names; of more it says how many.
 const MOST_NAMED: usize = 3;
-/// Figures that differ by less, relative to themselves, are the same.
-const SAME: f64 = 1e-9;
 
 /// How a candidate moved beside others.
 pub(super) enum Moved<'a> {
@@ -179,13 +178,13 @@ impl Side {
             return format!("{words} {figure}, {bound} {limit} (not asked {when})");
         };
         let limit_there = measure.beside(Some(other.limit), Some(check.limit), system);
-        let changed = !same(other.limit, check.limit);
+        let changed = !same_figure(other.limit, check.limit);
         let asked = format!("{bound} {limit}");
         let asked = if changed { format!("{asked} ({there} {limit_there})") } else { asked };
         let figure_there = measure.beside(other.figure, check.figure, system);
         match (check.figure, other.figure) {
             (None, _) => format!("{words} not to be had {here} ({there} {figure_there}), {asked}"),
-            (Some(this), Some(other)) if same(this, other) => {
+            (Some(this), Some(other)) if same_figure(this, other) => {
                 format!("{words} {figure} as {before}, but {asked} is asked {here}")
             }
             _ => format!("{words} {figure} {here} ({there} {figure_there}), {asked}"),
@@ -193,15 +192,11 @@ impl Side {
     }
 }
 
-fn same(a: f64, b: f64) -> bool {
-    a == b || (a - b).abs() <= SAME * b.abs()
-}
-
 /// Whether a check has the same figure and limit both times.
 fn alike(a: &Checked, b: &Checked) -> bool {
-    same(a.limit, b.limit)
+    same_figure(a.limit, b.limit)
         && match (a.figure, b.figure) {
-            (Some(a), Some(b)) => same(a, b),
+            (Some(a), Some(b)) => same_figure(a, b),
             (a, b) => a == b,
         }
 }
@@ -210,7 +205,7 @@ fn alike(a: &Checked, b: &Checked) -> bool {
 fn itself(is: &Assessment, between: &Between<'_>) -> Vec<String> {
     let items = is.bill.items.iter();
     let parts: Vec<(&str, &str)> =
-        items.filter_map(|item| Some((part(item.slot)?.name(), item.id.as_str()))).collect();
+        items.filter_map(|item| Some((item.kind()?.name(), item.id.as_str()))).collect();
     let hydraulics = &is.candidate.hydraulics;
     let scheme = (hydraulics.scheme, hydraulics.store.is_some());
     between.changes.iter().filter(|change| change.is_of_itself(scheme, &parts)).map(Change::words).collect()
@@ -218,12 +213,12 @@ fn itself(is: &Assessment, between: &Between<'_>) -> Vec<String> {
 
 /// What each item costs, in cents, and the fuel.
 fn costs(of: &Assessment) -> BTreeMap<String, i64> {
-    let name = |slot: &str, id: &str| match part(slot) {
-        Some(_) => format!("{slot} {id}"),
+    let name = |item: &Item| match item.kind() {
+        Some(_) => format!("{} {}", item.slot, item.id),
         // what the study prices has no id of its own
-        None => slot.to_owned(),
+        None => item.slot.to_owned(),
     };
-    let items = of.bill.items.iter().map(|item| (name(item.slot, &item.id), item.cost.0));
+    let items = of.bill.items.iter().map(|item| (name(item), item.cost.0));
     let mut costs = BTreeMap::from([("running cost".to_owned(), of.fuel.cost.0)]);
     for (name, cents) in items {
         *costs.entry(name).or_default() += cents;
@@ -265,19 +260,4 @@ fn some(list: &[String], joint: &str) -> String {
         0 => first,
         more => format!("{first} and {more} more"),
     }
-}
-
-/// The kind of part that an item of a bill is of; `None` for what the study prices.
-fn part(slot: &str) -> Option<Part> {
-    Some(match slot {
-        "pump" => Part::Pumps,
-        "engine" => Part::Engines,
-        "relief valve" => Part::ReliefValves,
-        "accumulator" => Part::Accumulators,
-        "unloading valve" => Part::UnloadingValves,
-        "cooler" => Part::Coolers,
-        "reservoir" => Part::Reservoirs,
-        "return filter" => Part::Filters,
-        _ => return None,
-    })
 }

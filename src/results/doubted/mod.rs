@@ -6,9 +6,9 @@ mod text;
 use super::csv::Sheet;
 use super::json::Json;
 use super::measure::Measure;
-use super::outcome::{self, money};
+use super::outcome::money;
 use super::stamp::{self, Input as File};
-use crate::candidate::{Bill, Candidate, Exclusion, name};
+use crate::candidate::{Bill, Candidate, Exclusion, exclusion, name};
 use crate::catalog::Kind;
 use crate::numerics::{draws, rank_correlation};
 use crate::scoring::{Assessment, Check, HydraulicHalf, Score, binding};
@@ -73,19 +73,8 @@ pub fn sources(picks: &[Entry], study: &Study, doubt: &Doubt, series: u64, sampl
 
 /// The rows of the catalogs that a combination is made of.
 fn parts(candidate: &Candidate, study: &Study) -> Vec<(Kind, String)> {
-    let kind = |slot: &str| match slot {
-        "pump" => Some(Kind::Pumps),
-        "engine" => Some(Kind::Engines),
-        "relief valve" => Some(Kind::ReliefValves),
-        "unloading valve" => Some(Kind::UnloadingValves),
-        "accumulator" => Some(Kind::Accumulators),
-        "cooler" => Some(Kind::Coolers),
-        "reservoir" => Some(Kind::Reservoirs),
-        "filter" => Some(Kind::Filters),
-        _ => None,
-    };
-    let bill = Bill::of(candidate, study);
-    bill.items.into_iter().filter_map(|item| Some((kind(item.slot)?, item.id))).collect()
+    let items = Bill::of(candidate, study).items;
+    items.into_iter().filter_map(|item| Some((item.kind()?, item.id))).collect()
 }
 
 /// What became of a pick in a sample.
@@ -130,7 +119,7 @@ pub fn trials(picks: &[Entry], conditions: &Conditions<'_>) -> Vec<Trial> {
         .iter()
         .map(|pick| {
             let candidate = &pick.candidate;
-            if let Some(rule) = outcome::excluded(candidate, conditions) {
+            if let Some(rule) = exclusion(candidate, conditions.study) {
                 let margins = vec![f64::NAN; Check::ALL.len()];
                 return Trial { score: None, too_hot: false, binds: Some(Reason::Rule(rule)), margins };
             }
