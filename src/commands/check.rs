@@ -10,7 +10,6 @@ use crate::profile::Step;
 use crate::results::account::grouped;
 use crate::results::warnings;
 use crate::search::{Space, exclusions};
-use crate::simulation::Conditions;
 use crate::study::Study;
 use crate::units::{Flow, Power, Pressure, Quantity};
 
@@ -89,7 +88,7 @@ fn every(combinations: u128) -> String {
 
 /// How many combinations the rules exclude, counted exactly.
 fn excluded(space: &Space, study: &Study, width: usize) -> String {
-    let account = exclusions(space, &Conditions::new(study));
+    let account = exclusions(space, study);
     let line = |count: u128, what: &str| {
         format!("  {:>width$}  {:>5.1} %  {what}\n", grouped(count), percent(count, space.total()))
     };

@@ -1,7 +1,23 @@
 //! What a study may do, but what weakens the answer.
 
+use crate::parts::engine::Engine;
 use crate::study::{Circuit, Rule, Study};
 use crate::units::{Money, Quantity};
+
+/// Engines that are named one by one at most.
+const MOST_NAMED: usize = 20;
+
+/// The same of some engines.
+fn each<'a>(mut engines: impl Iterator<Item = &'a Engine>, words: &str) -> Vec<String> {
+    let named = engines.by_ref().take(MOST_NAMED);
+    let mut lines: Vec<String> =
+        named.map(|engine| format!("engine {}: {words}", engine.listing.id)).collect();
+    let more = engines.count();
+    if more > 0 {
+        lines.push(format!("{more} more engines: {words}"));
+    }
+    lines
+}
 
 /// What is allowed, but weakens the answer.
 pub fn of(study: &Study) -> Vec<String> {
@@ -13,12 +29,9 @@ pub fn of(study: &Study) -> Vec<String> {
                 .to_owned(),
         );
     }
-    for engine in study.slots.engines.iter().filter(|engine| engine.generic_curve) {
-        warnings.push(format!(
-            "engine {}: generic torque curve through its rated power, not its own",
-            engine.listing.id
-        ));
-    }
+    let engines = || study.slots.engines.iter();
+    let generic = engines().filter(|engine| engine.generic_curve);
+    warnings.extend(each(generic, "generic torque curve through its rated power, not its own"));
     if study.profile.steps.iter().all(|step| !step.functions.is_empty()) {
         warnings.push("load profile: something moves in every step; does the machine never wait?".to_owned());
     }
@@ -28,12 +41,9 @@ pub fn of(study: &Study) -> Vec<String> {
         warnings
             .push("pumps: no row states a highest shaft torque; tandems are not checked for it".to_owned());
     }
-    for engine in &study.slots.engines {
-        if study.slots.engine_speeds.iter().any(|speed| *speed < engine.idle_speed) {
-            let id = &engine.listing.id;
-            warnings.push(format!("engine {id}: a speed that the study tries lies below its idle speed"));
-        }
-    }
+    let slowest = study.slots.engine_speeds.first().copied();
+    let below = engines().filter(|engine| slowest.is_some_and(|speed| speed < engine.idle_speed));
+    warnings.extend(each(below, "a speed that the study tries lies below its idle speed"));
     let rules: Vec<Rule> = study.slots.schemes.iter().map(|scheme| scheme.rule).collect();
     if study.hardware.switch_price == Money(0)
         && rules.iter().any(|r| matches!(r, Rule::Together | Rule::Staggered))

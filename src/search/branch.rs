@@ -3,7 +3,6 @@
 use std::rc::Rc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use super::account::Account;
 use super::bounds::{Bound, Floor, SPARE};
 use super::found::Found;
 use super::goals::Goals;
@@ -43,11 +42,6 @@ impl<'p> Explorer<'p> {
         stop: &'p AtomicBool,
     ) -> Self {
         Self { plan, known, found, pumps: plan.space.pump_set(set), stop }
-    }
-
-    /// What the rules exclude of the pump set.
-    pub(super) fn excluded(&self) -> Account {
-        self.plan.tally(self.standing().0).excluded
     }
 
     /// Accounts for every combination of the pump set, or for some where it is told to stop.

@@ -23,6 +23,7 @@ mod promise;
 mod proofs;
 mod ranking;
 mod scan;
+mod sets;
 mod space;
 mod tally;
 mod verify;

@@ -15,6 +15,7 @@ mod commands; // the program as a user meets it
 mod cycles; // the duty cycle against an independent integrator
 mod doubt; // the first picks under doubt: shares by hand, threads, text of a demo
 mod exactness; // the search by bounds against enumeration
+mod exclusions; // what the rules exclude, by formula and by a list of all
 mod explained; // report and card of one pick: texts of the demos (tests/suite/shown), figures
 mod faults; // one fault at a time against closed forms and an integration by hand, and its text
 mod generate; // random small studies, as texts
