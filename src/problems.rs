@@ -1,5 +1,9 @@
 //! What is wrong with an input file: found where it stands, reported all at once.
 
+mod hidden;
+
+pub use hidden::{is_hidden, visible, visible_json, visible_lines};
+
 use std::fmt;
 
 /// One thing that is wrong in one place of one input.
@@ -23,18 +27,19 @@ pub struct Problem {
 
 impl fmt::Display for Problem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", self.file)?;
+        write!(f, "{}", visible(&self.file))?;
         if self.line > 0 {
             write!(f, ":{}", self.line)?;
             if self.column > 0 {
                 write!(f, ":{}", self.column)?;
             }
         }
-        write!(f, ": {}", self.place)?;
-        write!(f, "\n    found    {}", if self.found.is_empty() { "(nothing)" } else { &self.found })?;
-        write!(f, "\n    accepted {}", self.accepted)?;
+        write!(f, ": {}", visible(&self.place))?;
+        let found = if self.found.is_empty() { "(nothing)" } else { &self.found };
+        write!(f, "\n    found    {}", visible(found))?;
+        write!(f, "\n    accepted {}", visible(&self.accepted))?;
         if !self.hint.is_empty() {
-            write!(f, "\n    hint     {}", self.hint)?;
+            write!(f, "\n    hint     {}", visible(&self.hint))?;
         }
         Ok(())
     }
@@ -89,5 +94,12 @@ impl Problems {
     /// The problems, where there is one.
     pub fn or<T>(self, value: T) -> Result<T, Self> {
         if self.is_empty() { Ok(value) } else { Err(self) }
+    }
+}
+
+impl fmt::Display for Problems {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let texts: Vec<String> = self.clone().sorted().iter().map(Problem::to_string).collect();
+        f.write_str(&texts.join("\n"))
     }
 }

@@ -9,6 +9,7 @@
 //! filter and number. Names differ where candidates differ.
 
 use super::{Candidate, Hydraulics, PumpChoice, StoreChoice, Thermals};
+use crate::problems::visible;
 use crate::study::{Rule, Study};
 use crate::units::{Pressure, Quantity, Speed};
 
@@ -80,7 +81,7 @@ impl<T: Copy> Choices<T> {
             let some: Vec<&str> = self.all.iter().take(4).map(|(name, _)| name.as_str()).collect();
             let (slot, some) = (self.slot, some.join(", "));
             let hint = format!(" is not among the choices of the study, such as {some}");
-            Unknown { part: format!("{slot} '{text}'"), hint }
+            Unknown { part: format!("{slot} '{}'", visible(text)), hint }
         })
     }
 }

@@ -46,7 +46,7 @@ pub struct Catalog {
     pub engines: Vec<Engine>,
     /// What could not be read, so that a study which names it is not blamed as well.
     pub refused: BTreeMap<Kind, Refused>,
-    /// What the sound rows state, cell by cell, for whoever compares two catalogs.
+    /// What the sound rows state, cell by cell, where that was asked: for whoever compares two catalogs.
     pub stated: Stated,
 }
 
@@ -74,7 +74,9 @@ impl Catalog {
 
     fn change(&mut self, kind: Kind, id: &str, change: impl Fn(&mut Listing)) {
         fn of<T: Listed>(parts: &mut [T], id: &str, change: impl Fn(&mut Listing)) {
-            parts.iter_mut().map(Listed::listing_mut).filter(|listing| listing.id == id).for_each(change);
+            let from = parts.partition_point(|part| part.listing().id.as_str() < id);
+            let parts = parts[from..].iter_mut().map(Listed::listing_mut);
+            parts.take_while(|listing| listing.id == id).for_each(change);
         }
         match kind {
             Kind::Pumps => of(&mut self.pumps, id, change),
@@ -134,23 +136,29 @@ impl Catalog {
 /// Rows of a kind that could not be read.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Refused {
-    /// Their ids.
-    pub ids: BTreeSet<String>,
+    /// Letters and digits of their ids, in small letters.
+    ids: BTreeSet<String>,
     /// True where there are rows whose ids are not known: a file could not be read at all, or a row has other cells
     /// than the headings.
     pub unnamed: bool,
 }
 
 impl Refused {
+    /// Adds a row with an id.
+    pub fn insert(&mut self, id: &str) {
+        self.ids.insert(plain(id));
+    }
+
     /// True where a row that could not be read may be the part with this id. Case and signs do not count: an id is
     /// refused for its blanks and signs.
     #[must_use]
     pub fn may_hold(&self, id: &str) -> bool {
-        let plain = |id: &str| {
-            id.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect::<String>()
-        };
-        self.unnamed || self.ids.contains(id) || self.ids.iter().any(|refused| plain(refused) == plain(id))
+        self.unnamed || self.ids.contains(&plain(id))
     }
+}
+
+fn plain(id: &str) -> String {
+    id.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
 }
 
 /// A part with its listing.

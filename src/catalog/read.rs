@@ -5,6 +5,7 @@ use super::{Catalog, Kind, Listed, engines, rows};
 use crate::problems::Problems;
 use crate::reading::{Column, Source, Table, Value};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Reads the catalog files of a study, one after the other.
 ///
@@ -23,10 +24,18 @@ pub struct Reader {
     catalog: Catalog,
     problems: Problems,
     /// File and line of each id.
-    ids: BTreeMap<(Kind, String), (String, usize)>,
+    ids: BTreeMap<(Kind, String), (Arc<str>, usize)>,
+    /// Whether what the rows state is kept cell by cell.
+    cells: bool,
 }
 
 impl Reader {
+    /// A reader that keeps what the rows state cell by cell as well.
+    #[must_use]
+    pub fn with_cells() -> Self {
+        Self { cells: true, ..Self::default() }
+    }
+
     /// Reads one file of a kind. What is wrong is noted; the sound rows are kept.
     pub fn read(&mut self, kind: Kind, bytes: &[u8], file: &str) {
         let source = match Source::new(bytes, file) {
@@ -101,14 +110,17 @@ impl Reader {
             self.miss(kind);
         }
         let columns = columns(kind);
+        let file: Arc<str> = file.into();
         while table.advance() {
             let id = table.column("id").map_or("", |id| table.cell(id)).to_owned();
             let part = read(table);
-            self.note_twice(kind, file, table, &id);
+            self.note_twice(kind, &file, table, &id);
             match part {
                 Ok(part) if table.is_sound() => {
-                    let stated = columns.iter().map(|column| (*column, table.take(*column))).collect();
-                    self.catalog.stated.insert((kind, part.listing().id.clone()), stated);
+                    if self.cells {
+                        let stated = columns.iter().map(|column| (*column, table.take(*column))).collect();
+                        self.catalog.stated.insert((kind, part.listing().id.clone()), stated);
+                    }
                     list(&mut self.catalog).push(part);
                     continue;
                 }
@@ -119,7 +131,7 @@ impl Reader {
             if id.is_empty() {
                 refused.unnamed = true;
             } else {
-                refused.ids.insert(id);
+                refused.insert(&id);
             }
         }
         if table.has_lost_rows() {
@@ -128,7 +140,7 @@ impl Reader {
     }
 
     /// Notes an id that stands in an earlier row of the same kind, in this file or another.
-    fn note_twice(&mut self, kind: Kind, file: &str, table: &mut Table<'_>, id: &str) {
+    fn note_twice(&mut self, kind: Kind, file: &Arc<str>, table: &mut Table<'_>, id: &str) {
         let line = table.line();
         let key = (kind, id.to_owned());
         let Some(column) = table.column("id").filter(|_| !id.is_empty()) else { return };
@@ -138,7 +150,7 @@ impl Reader {
                 table.refuse(column, &format!("each id once among the {}", kind.name()), &hint);
             }
             None => {
-                self.ids.insert(key, (file.to_owned(), line));
+                self.ids.insert(key, (Arc::clone(file), line));
             }
         }
     }

@@ -1,13 +1,14 @@
 //! `changes`: an older ranking beside that of the study as it is now.
 
 use super::exit::Exit;
-use super::files::{self, CannotWrite};
+use super::files::{self, CannotWrite, Kind};
 use super::inputs::Inputs;
 use super::options::Changes as Options;
 use super::progress::Bar;
 use super::rank::pool;
 use super::{terminal, written};
 use crate::candidate::{Candidate, Names, PumpChoice};
+use crate::catalog::Reader;
 use crate::problems::{Problem, Problems};
 use crate::results::changes::{self, Between, Changes, Made, Older, Was};
 use crate::results::json;
@@ -30,7 +31,7 @@ struct Then {
 /// Runs it.
 pub(super) fn run(options: &Options) -> Exit {
     // what is wrong with the study is said as well
-    let inputs = Inputs::read(&options.study);
+    let inputs = Inputs::read_with_cells(&options.study);
     let (older, mut inputs) = match (then(options, inputs.as_ref().ok()), inputs) {
         (Ok(older), Ok(inputs)) => (older, inputs),
         (older, inputs) => {
@@ -52,17 +53,20 @@ pub(super) fn run(options: &Options) -> Exit {
 /// Reads an older ranking, and the study of then from what it keeps.
 fn then(options: &Options, now: Option<&Inputs>) -> Result<Then, Problems> {
     let file = options.old.display().to_string();
-    let bytes = files::read(&options.old, "the older ranking").map_err(|problem| Problems::from(*problem))?;
+    let bytes = files::read(&options.old, "the older ranking", Kind::Json)
+        .map_err(|problem| Problems::from(*problem))?;
     let kept = changes::read(&bytes).map_err(|found| damaged(&file, found))?;
     // without the study of now its files are not known, and what is wrong with it is said already
     let Some(now) = now else { return Err(Problems::default()) };
     let mut given = Vec::new();
     for path in &options.files_then {
-        given.push(files::read(path, "--file-then").map_err(|problem| Problems::from(*problem))?);
+        given
+            .push(files::read(path, "--file-then", Kind::Lines).map_err(|problem| Problems::from(*problem))?);
     }
-    let fetch = |path: &Path, place: &str| kept_file(&kept, path, place, (&given, now));
+    let fetch = |path: &Path, place: &str, kind| kept_file(&kept, path, (place, kind), (&given, now));
     let mark = format!(", as kept in {file}");
-    let inputs = Inputs::read_by(Path::new(&kept.files[0].name), &mark, &fetch).map_err(unreadable)?;
+    let inputs = Inputs::read_by(Path::new(&kept.files[0].name), &mark, &fetch, Reader::with_cells())
+        .map_err(unreadable)?;
     let read = |rows: &[Was]| changes::candidates(rows, &inputs.study).map_err(|found| damaged(&file, found));
     let (rows, best) = (read(&kept.rows)?, read(&kept.best)?);
     let pumps = kept.pumps.as_ref().map(|pumps| Names::new(&now.study).pump_set(pumps)).transpose();
@@ -108,7 +112,7 @@ fn unreadable(problems: Problems) -> Problems {
 fn kept_file(
     kept: &Older,
     path: &Path,
-    place: &str,
+    (place, kind): (&str, Kind),
     (given, now): (&[Vec<u8>], &Inputs),
 ) -> Result<Vec<u8>, Box<Problem>> {
     let name = path.display().to_string();
@@ -121,7 +125,7 @@ fn kept_file(
         return Ok(bytes.clone());
     }
     if let Some((_, path)) = now.digests.iter().zip(&now.paths).find(|(input, _)| is_it(input)) {
-        return files::read(path, place);
+        return files::read(path, place, kind);
     }
     Err(Box::new(Problem {
         file: name,
@@ -164,7 +168,7 @@ fn compare(options: &Options, older: &Then, inputs: &Inputs) -> Result<Exit, Vec
         |kept: &[Was], rows: &[Assessment]| kept.iter().zip(rows).filter(|(was, row)| !was.is(row)).count();
     let told = Changes {
         then: kept,
-        file: &options.old.display().to_string(),
+        file: &files::shown(&options.old),
         title: &study.title,
         system: study.system,
         digests: &inputs.digests,

@@ -1,39 +1,14 @@
 //! The only disk access: reads the inputs, writes results whole or not at all.
 #![expect(clippy::disallowed_methods, reason = "this is the one file that may touch the disk")]
 
-use crate::problems::Problem;
+mod read;
+
+pub(super) use read::{Kind, read, shown};
+
 use std::fmt;
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
-
-/// Reads a file.
-///
-/// # Errors
-/// A problem with the file as a whole.
-pub(super) fn read(path: &Path, place: &str) -> Result<Vec<u8>, Box<Problem>> {
-    fs::read(path).map_err(|error| {
-        let hint = match error.kind() {
-            io::ErrorKind::NotFound if place.starts_with('[') => {
-                "there is no such file; names in a study are relative to the study's folder"
-            }
-            io::ErrorKind::NotFound => "there is no such file",
-            io::ErrorKind::PermissionDenied => "permission denied",
-            _ if path.is_dir() => "this is a folder",
-            _ => "",
-        };
-        let hint = if hint.is_empty() { error.to_string() } else { hint.to_owned() };
-        Box::new(Problem {
-            file: path.display().to_string(),
-            line: 0,
-            column: 0,
-            place: place.to_owned(),
-            found: "a file that cannot be read".to_owned(),
-            accepted: "a file that can be read".to_owned(),
-            hint,
-        })
-    })
-}
 
 /// A result that cannot be written.
 #[derive(Debug)]
@@ -51,7 +26,7 @@ impl CannotWrite {
 
 impl fmt::Display for CannotWrite {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: cannot be written: {}", self.path.display(), self.reason)
+        write!(f, "{}: cannot be written: {}", shown(&self.path), self.reason)
     }
 }
 
@@ -85,7 +60,7 @@ impl Target {
         if target.replaced {
             let folder = target.folder();
             tempfile::NamedTempFile::new_in(&folder).map_err(|error| {
-                fail(format!("its folder '{}' takes no file: {}", folder.display(), plain(&error)))
+                fail(format!("its folder '{}' takes no file: {}", shown(&folder), plain(&error)))
             })?;
         }
         Ok(target)

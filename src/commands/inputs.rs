@@ -1,6 +1,6 @@
 //! Reads a study with all files that it names; what is wrong anywhere is reported together.
 
-use super::files;
+use super::files::{self, Kind};
 use crate::catalog::{Catalog, Reader};
 use crate::problems::{Problem, Problems};
 use crate::profile;
@@ -26,7 +26,7 @@ pub(super) struct Inputs {
 }
 
 /// What gives the bytes of a file, with what it is.
-pub(super) type Files<'a> = dyn Fn(&Path, &str) -> Result<Vec<u8>, Box<Problem>> + 'a;
+pub(super) type Files<'a> = dyn Fn(&Path, &str, Kind) -> Result<Vec<u8>, Box<Problem>> + 'a;
 
 impl Inputs {
     /// Reads a study.
@@ -34,16 +34,29 @@ impl Inputs {
     /// # Errors
     /// All problems of all files.
     pub(super) fn read(path: &Path) -> Result<Self, Problems> {
-        Self::read_by(path, "", &files::read)
+        Self::read_by(path, "", &files::read, Reader::default())
+    }
+
+    /// Reads a study and keeps the cells of its catalogs.
+    ///
+    /// # Errors
+    /// All problems of all files.
+    pub(super) fn read_with_cells(path: &Path) -> Result<Self, Problems> {
+        Self::read_by(path, "", &files::read, Reader::with_cells())
     }
 
     /// Reads a study from wherever its files come; in messages their names end with `mark`.
     ///
     /// # Errors
     /// All problems of all files.
-    pub(super) fn read_by(path: &Path, mark: &str, files: &Files<'_>) -> Result<Self, Problems> {
+    pub(super) fn read_by(
+        path: &Path,
+        mark: &str,
+        files: &Files<'_>,
+        mut reader: Reader,
+    ) -> Result<Self, Problems> {
         let mut problems = Problems::default();
-        let bytes = match files(path, "the study") {
+        let bytes = match files(path, "the study", Kind::Study) {
             Ok(bytes) => bytes,
             Err(problem) => {
                 problems.push(*problem);
@@ -57,7 +70,7 @@ impl Inputs {
         let named = study::files(&bytes, &name);
         let mut fetch = |file: &str, place: &str| {
             let path = folder.join(file);
-            let bytes = files(&path, place)?;
+            let bytes = files(&path, place, Kind::Lines)?;
             let shown = format!("{}{mark}", path.display());
             digests.push(Input::new(&shown, &bytes));
             paths.push(path);
@@ -74,7 +87,6 @@ impl Inputs {
                 Err(problem) => problems.push(*problem),
             }
         }
-        let mut reader = Reader::default();
         for (kind, file) in &named.catalogs {
             match fetch(file, &format!("[files] {} of the study", kind.key())) {
                 Ok::<_, Box<Problem>>((shown, bytes)) => reader.read(*kind, &bytes, &shown),

@@ -31,8 +31,8 @@ pub(super) fn run(options: &Merge) -> Exit {
         let conditions = Conditions::new(&inputs.study);
         let (mut shares, mut faults) = (Vec::new(), Vec::new());
         for path in &options.shares {
-            let file = path.display().to_string();
-            let read = files::read(path, "a share").map_err(|problem| problem.to_string());
+            let file = files::shown(path);
+            let read = files::read(path, "a share", files::Kind::Json).map_err(|problem| problem.to_string());
             let kept = read.and_then(|bytes| {
                 kept::read(&bytes, &inputs.digests, &conditions).map_err(|text| format!("{file}: {text}"))
             });

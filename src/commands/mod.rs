@@ -26,6 +26,7 @@ mod written;
 pub use exit::Exit;
 pub use options::Options;
 
+use crate::problems::visible;
 use crate::results::formats;
 use clap::Parser;
 use clap::error::ErrorKind;
@@ -34,16 +35,10 @@ use std::ffi::OsString;
 
 /// Does what the arguments ask.
 pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
-    let options = match Options::try_parse_from(arguments) {
+    let arguments: Vec<OsString> = arguments.collect();
+    let options = match Options::try_parse_from(&arguments) {
         Ok(options) => options,
-        Err(error) => {
-            // help and version go to standard output, the rest to standard error
-            let _ = error.print();
-            return match error.kind() {
-                ErrorKind::DisplayHelp | ErrorKind::DisplayVersion => Exit::Adequate,
-                _ => Exit::BadInput,
-            };
-        }
+        Err(error) => return refuse(error, &arguments),
     };
     match &options.command {
         Command::Rank(options) => rank::run(options),
@@ -57,9 +52,28 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
         Command::Why(options) => why::run(options),
         Command::Vary(options) => vary::run(options),
         Command::Doubt(options) => doubt::run(options),
-        Command::Formats => match terminal::data(&formats::markdown()) {
-            Ok(()) => Exit::Adequate,
-            Err(error) => terminal::cannot_write(&[error]),
-        },
+        Command::Formats => done(terminal::data(&formats::markdown())),
+    }
+}
+
+/// Help and version, or what is wrong with the arguments.
+fn refuse(error: clap::Error, arguments: &[OsString]) -> Exit {
+    // the message repeats an argument as it was given: it shall not look like lines of this program
+    let shown = arguments.iter().map(|argument| visible(&argument.to_string_lossy()).into_owned());
+    let error = Options::try_parse_from(shown).err().unwrap_or(error);
+    let text = error.render().to_string();
+    match error.kind() {
+        ErrorKind::DisplayHelp | ErrorKind::DisplayVersion => done(terminal::data(&text)),
+        _ => {
+            terminal::note(text.trim_end());
+            Exit::BadInput
+        }
+    }
+}
+
+fn done(printed: Result<(), files::CannotWrite>) -> Exit {
+    match printed {
+        Ok(()) => Exit::Adequate,
+        Err(failure) => terminal::cannot_write(&[failure]),
     }
 }

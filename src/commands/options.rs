@@ -1,5 +1,6 @@
 //! The arguments and their help; nothing else.
 
+use crate::problems::visible;
 use crate::results::kept::MOST_SHARES;
 use crate::search::{Grouping, Share};
 use clap::{Args, Parser, Subcommand};
@@ -162,7 +163,7 @@ pub struct Rank {
     pub best_of: Option<BestOf>,
 
     /// Search with these pumps alone, as the names of combinations begin: gear-8-a+gear-12-b*1.2
-    #[arg(long, value_name = "PUMPS", help_heading = "Run")]
+    #[arg(value_parser = text, long, value_name = "PUMPS", help_heading = "Run")]
     pub pumps: Option<String>,
 
     /// Results.
@@ -229,6 +230,12 @@ impl Rank {
         };
         self.state.clone().unwrap_or_else(beside)
     }
+}
+
+/// A text that may be repeated in a message: no input has hidden signs in a name, so none is missed.
+#[expect(clippy::unnecessary_wraps, reason = "as a reader of arguments must be")]
+fn text(argument: &str) -> Result<String, std::convert::Infallible> {
+    Ok(visible(argument.trim()).into_owned())
 }
 
 fn seconds(text: &str) -> Result<std::time::Duration, String> {
@@ -350,6 +357,7 @@ pub struct Combination {
 
     /// Name of the combination, as in the last column of the ranked CSV
     #[arg(
+        value_parser = text,
         value_name = "NAME",
         required_unless_present = "from",
         conflicts_with = "from",
@@ -366,7 +374,7 @@ pub struct Combination {
     pub rank: u32,
 
     /// Another value of a requirement than the study says, named as in `vary`: 'altitude=by 500 m'; may be repeated
-    #[arg(long, value_name = "KEY=VALUE", help_heading = "Input")]
+    #[arg(value_parser = text, long, value_name = "KEY=VALUE", help_heading = "Input")]
     pub with: Vec<String>,
 }
 
@@ -386,7 +394,7 @@ pub struct Simulate {
     pub trace: Option<PathBuf>,
 
     /// Oil temperature of that course with its unit, such as "60 degC"; the nearest node counts [default: the oil limit]
-    #[arg(long, value_name = "TEMPERATURE", requires = "trace", help_heading = "Output")]
+    #[arg(value_parser = text, long, value_name = "TEMPERATURE", requires = "trace", help_heading = "Output")]
     pub trace_temperature: Option<String>,
 
     /// Most lines of that course
@@ -471,31 +479,31 @@ pub struct Vary {
     pub study: PathBuf,
 
     /// Which requirement
-    #[arg(long, value_name = "KEY", help_heading = "Range")]
+    #[arg(value_parser = text, long, value_name = "KEY", help_heading = "Range")]
     pub of: String,
 
     /// First value [default: what the study says]
-    #[arg(long, value_name = "VALUE", allow_hyphen_values = true, help_heading = "Range")]
+    #[arg(value_parser = text, long, value_name = "VALUE", allow_hyphen_values = true, help_heading = "Range")]
     pub from: Option<String>,
 
     /// Last value
-    #[arg(long, value_name = "VALUE", allow_hyphen_values = true, help_heading = "Range")]
+    #[arg(value_parser = text, long, value_name = "VALUE", allow_hyphen_values = true, help_heading = "Range")]
     pub to: String,
 
     /// How near the two values on both sides of a break shall be [default: the range / 500, rounded down to a power of ten]
-    #[arg(long, value_name = "DIFFERENCE", conflicts_with = "and", help_heading = "Range")]
+    #[arg(value_parser = text, long, value_name = "DIFFERENCE", conflicts_with = "and", help_heading = "Range")]
     pub precision: Option<String>,
 
     /// A second requirement: a map of the winners instead of the breaks
-    #[arg(long, value_name = "KEY", requires = "and_to", help_heading = "Range")]
+    #[arg(value_parser = text, long, value_name = "KEY", requires = "and_to", help_heading = "Range")]
     pub and: Option<String>,
 
     /// Its first value [default: what the study says]
-    #[arg(long, value_name = "VALUE", requires = "and", allow_hyphen_values = true, help_heading = "Range")]
+    #[arg(value_parser = text, long, value_name = "VALUE", requires = "and", allow_hyphen_values = true, help_heading = "Range")]
     pub and_from: Option<String>,
 
     /// Its last value
-    #[arg(long, value_name = "VALUE", requires = "and", allow_hyphen_values = true, help_heading = "Range")]
+    #[arg(value_parser = text, long, value_name = "VALUE", requires = "and", allow_hyphen_values = true, help_heading = "Range")]
     pub and_to: Option<String>,
 
     /// How many equal points are searched, ends included; of a map, on each side
@@ -548,11 +556,11 @@ pub struct Doubt {
     pub samples: u32,
 
     /// A tolerance in the place of the study's or the default; may be repeated
-    #[arg(long, value_name = "KEY=VALUE", help_heading = "Doubt")]
+    #[arg(value_parser = text, long, value_name = "KEY=VALUE", help_heading = "Doubt")]
     pub within: Vec<String>,
 
     /// Doubt this input alone; may be repeated
-    #[arg(long, value_name = "KEY", help_heading = "Doubt")]
+    #[arg(value_parser = text, long, value_name = "KEY", help_heading = "Doubt")]
     pub only: Vec<String>,
 
     /// Which series of random numbers; the same one gives the same result

@@ -6,6 +6,8 @@ use super::inputs::Inputs;
 use super::options::Combination;
 use super::terminal;
 use crate::candidate::{self, Candidate, exclusion};
+use crate::problems::visible;
+use crate::reading::Source;
 use crate::results::columns::Row;
 use crate::results::csv;
 use crate::results::picked::{self, Picked};
@@ -36,12 +38,14 @@ impl Pick {
         let picked = picked(options).map_err(|text| bad(&text))?;
         inputs.paths.extend(options.from.clone());
         let candidate = candidate::parse(&picked.name, &inputs.study)
-            .map_err(|text| bad(&unknown(&picked.name, &text, options)))?;
+            .map_err(|text| bad(&unknown(&visible(&picked.name), &text, options)))?;
         if !options.with.is_empty() {
             inputs.study = with(&inputs, &options.with)?;
         }
         match exclusion(&candidate, &inputs.study) {
-            Some(rule) => Err(bad(&format!("'{}' is excluded by a rule: {}", picked.name, rule.words()))),
+            Some(rule) => {
+                Err(bad(&format!("'{}' is excluded by a rule: {}", visible(&picked.name), rule.words())))
+            }
             None => Ok(Self { inputs, picked, candidate, other: !options.with.is_empty() }),
         }
     }
@@ -88,13 +92,13 @@ fn with(inputs: &Inputs, values: &[String]) -> Result<Study, Exit> {
 
 /// What of a name does not stand in the study; where it comes from a CSV, that this may be of another.
 fn unknown(name: &str, text: &str, options: &Combination) -> String {
-    let (row, study) = (options.rank, options.study.display());
+    let (row, study) = (options.rank, files::shown(&options.study));
     match &options.from {
         None => format!("'{name}' is no combination of this study: {text}"),
         Some(path) => format!(
             "{}, rank {row}: '{name}' is no combination of {study}: {text}\nThe CSV belongs to another study, or this one was \
              changed since: rank it again",
-            path.display()
+            files::shown(path)
         ),
     }
 }
@@ -110,8 +114,11 @@ fn picked(options: &Combination) -> Result<Picked, String> {
     match (&options.name, &options.from) {
         (Some(name), _) => Ok(Picked::named(name)),
         (None, Some(path)) => {
-            let bytes = files::read(path, "the ranked CSV").map_err(|problem| problem.to_string())?;
-            Picked::from_csv(&bytes, options.rank).map_err(|text| format!("{}: {text}", path.display()))
+            let bytes = files::read(path, "the ranked CSV", files::Kind::Lines)
+                .map_err(|problem| problem.to_string())?;
+            let file = files::shown(path);
+            let text = Source::new(&bytes, &file).map_err(|problems| problems.to_string())?.text;
+            Picked::from_csv(text, options.rank).map_err(|text| format!("{file}: {text}"))
         }
         (None, None) => Err("a name or --from is needed".to_owned()),
     }

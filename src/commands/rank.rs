@@ -137,7 +137,7 @@ fn search(options: &Rank, wanted: &Wanted, inputs: &Inputs, targets: &[Target], 
         if let Some(path) = &options.go_on {
             terminal::note(&format!(
                 "done: {} and what is named `unproved` are of no more use",
-                path.display()
+                files::shown(path)
             ));
         }
         let verified = verified(options, (&space, &conditions), wanted, &found);
@@ -161,7 +161,7 @@ fn search(options: &Rank, wanted: &Wanted, inputs: &Inputs, targets: &[Target], 
     };
     let text = format!(
         "to go on: --go-on {} with the same options\n{}",
-        state.named().display(),
+        files::shown(state.named()),
         gap.as_deref().unwrap_or_default()
     );
     terminal::note(&text);
@@ -208,13 +208,13 @@ fn go_on(
     conditions: &Conditions<'_>,
     (wanted, share): (&Wanted, Share),
 ) -> std::result::Result<Kept, String> {
-    let bytes = files::read(path, "--go-on").map_err(|problem| problem.to_string())?;
+    let bytes = files::read(path, "--go-on", files::Kind::Json).map_err(|problem| problem.to_string())?;
     let kept = kept::read(&bytes, &inputs.digests, conditions)
-        .map_err(|text| format!("{}: {text}", path.display()))?;
+        .map_err(|text| format!("{}: {text}", files::shown(path)))?;
     if kept.wanted != *wanted || kept.share != share {
         return Err(format!(
             "{}: was kept for other options: give --first, --best-of, --front, --pumps and --share as then",
-            path.display()
+            files::shown(path)
         ));
     }
     Ok(kept)

@@ -48,7 +48,7 @@ fn simulate(
             .bytes()
             .map_err(|e| one(CannotWrite::new(path, e)))?;
         target.write(&bytes).map_err(one)?;
-        terminal::note(&format!("written: {}", path.display()));
+        terminal::note(&format!("written: {}", files::shown(path)));
     }
     if let (Some(path), Some(target)) = (&options.trace, options.trace.as_ref().and_then(|_| targets.next()))
     {
@@ -56,7 +56,7 @@ fn simulate(
         let trace = trace::Trace::run(&row, node, options.trace_lines as usize);
         let bytes = trace.csv(inputs.study.system).map_err(|e| one(CannotWrite::new(path, e)))?;
         target.write(&bytes).map_err(one)?;
-        terminal::note(&format!("written: {}: {}", path.display(), trace.words(inputs.study.system)));
+        terminal::note(&format!("written: {}: {}", files::shown(path), trace.words(inputs.study.system)));
     }
     pick.compare(&row);
     let text = if options.row {

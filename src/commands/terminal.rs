@@ -1,9 +1,9 @@
-//! The only printing: results to standard output, everything else to standard error.
+//! The only printing: results to standard output, everything else to standard error; hidden signs in a visible form.
 
 use super::exit::Exit;
 use super::files::CannotWrite;
-use crate::problems::Problems;
-use std::io::{self, BufRead, Write};
+use crate::problems::{Problems, visible_lines};
+use std::io::{self, BufRead, Read, Write};
 use std::path::Path;
 
 /// Prints results. A reader that stops reading is a normal end.
@@ -19,28 +19,38 @@ pub(super) fn data(text: &str) -> Result<(), CannotWrite> {
 /// # Errors
 /// Standard output cannot be written, for another reason than that nobody reads.
 pub(super) fn bytes(bytes: &[u8]) -> Result<bool, CannotWrite> {
+    let text = String::from_utf8_lossy(bytes);
     let mut out = io::stdout().lock();
-    match out.write_all(bytes).and_then(|()| out.flush()) {
+    match out.write_all(visible_lines(&text).as_bytes()).and_then(|()| out.flush()) {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(false),
         Err(error) => Err(CannotWrite::new(Path::new("standard output"), error)),
         Ok(()) => Ok(true),
     }
 }
 
+/// Longest line of standard input, bytes.
+const LONGEST_LINE: u64 = 1 << 20;
+/// Bytes of standard input that are kept before they are answered, at most some more.
+const MOST_BYTES: usize = 64 << 20;
+
 /// Lines of standard input up to the next blank line, at most so many; `None` at its end. Text that is not UTF-8 gets
 /// signs that stand for what cannot be read.
 ///
 /// # Errors
-/// Standard input cannot be read.
+/// Standard input cannot be read, or a line has no end.
 pub(super) fn batch(most: usize) -> io::Result<Option<Vec<String>>> {
     let mut input = io::stdin().lock();
-    let mut lines = Vec::new();
-    let mut line = Vec::new();
-    while lines.len() < most {
+    let mut lines: Vec<String> = Vec::new();
+    let (mut line, mut bytes) = (Vec::new(), 0);
+    while lines.len() < most && bytes < MOST_BYTES {
         line.clear();
-        if input.read_until(b'\n', &mut line)? == 0 {
-            return Ok((!lines.is_empty()).then_some(lines));
-        }
+        bytes += match (&mut input).take(LONGEST_LINE + 1).read_until(b'\n', &mut line)? {
+            0 => return Ok((!lines.is_empty()).then_some(lines)),
+            read if read as u64 > LONGEST_LINE => {
+                return Err(io::Error::other("a line of more than 1 MiB is no name"));
+            }
+            read => read,
+        };
         match String::from_utf8_lossy(&line).trim() {
             "" => break,
             text => lines.push(text.to_owned()),
@@ -52,7 +62,7 @@ pub(super) fn batch(most: usize) -> io::Result<Option<Vec<String>>> {
 /// Says something beside the results.
 pub(super) fn note(text: &str) {
     // nobody is left to tell when even this fails
-    let _ = writeln!(io::stderr().lock(), "{text}");
+    let _ = writeln!(io::stderr().lock(), "{}", visible_lines(text));
 }
 
 /// Says all that is wrong with the inputs.

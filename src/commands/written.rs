@@ -1,6 +1,6 @@
 //! Results on their way out.
 
-use super::files::{CannotWrite, Target};
+use super::files::{CannotWrite, Target, shown};
 use super::terminal;
 use std::io;
 
@@ -19,7 +19,7 @@ pub(super) fn write(
         .collect::<Result<_, _>>()?;
     for (target, bytes) in targets.iter().zip(&contents) {
         target.write(bytes)?;
-        terminal::note(&format!("written: {}", target.named().display()));
+        terminal::note(&format!("written: {}", shown(target.named())));
     }
     Ok(())
 }

@@ -12,6 +12,9 @@ use crate::units::{Duration, Flow, Pressure, Quantity, Ratio};
 /// hardly come again, and a search among a million of them costs more than it saves.
 const MOST_SHARED: usize = 1 << 16;
 
+/// Most functions of a step: each is compared with the others.
+const MOST_FUNCTIONS: usize = 1000;
+
 const STEP: usize = 0;
 const DURATION: usize = 1;
 const FUNCTION: usize = 2;
@@ -162,7 +165,7 @@ fn begin(table: &mut Table<'_>, names: &mut Names, sets: &Sets) -> Step {
         table.refuse(DURATION, "a duration above 0 in the first row of a step", "");
     }
     Step {
-        name: names.share(table.cell(STEP)),
+        name: names.share(table.name(STEP)),
         duration: Duration::from_si(duration.unwrap_or(f64::NAN)),
         held: table.number(HELD).map(Pressure::from_si),
         functions: Arc::clone(&sets.none),
@@ -219,7 +222,7 @@ fn function(table: &mut Table<'_>, names: &mut Names) -> Option<Function> {
         table.refuse(PRESSURE, "the load pressure of the function", "a flow without a pressure says nothing");
     }
     moves.then(|| Function {
-        name: names.share(table.cell(FUNCTION)),
+        name: names.share(table.name(FUNCTION)),
         flow: Flow::from_si(flow.unwrap_or(f64::NAN)),
         load_pressure: Pressure::from_si(pressure.unwrap_or(f64::NAN)),
         return_ratio,
@@ -232,7 +235,9 @@ fn function(table: &mut Table<'_>, names: &mut Names) -> Option<Function> {
 
 /// Adds a function to its step, in which it may stand only once.
 fn add(table: &mut Table<'_>, functions: &mut Vec<Function>, function: Function) {
-    if functions.iter().any(|other| other.name == function.name) {
+    if functions.len() == MOST_FUNCTIONS {
+        table.refuse(FUNCTION, "at most 1000 functions in a step", "");
+    } else if functions.iter().any(|other| other.name == function.name) {
         let hint =
             "rows with the same step name are one step: blank the names where each row is a step of its own";
         table.refuse(FUNCTION, "each function once in a step", hint);

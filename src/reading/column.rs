@@ -1,6 +1,7 @@
 //! What a column of a CSV must hold: one description for the reader and for the README.
 
 use super::Range;
+use super::text::TEXT;
 use crate::units::{Quantity, Unit};
 
 /// A quantity by its name and its units, where its type is not known.
@@ -77,8 +78,8 @@ impl Column {
     #[must_use]
     pub fn accepted(&self) -> String {
         match self.content {
-            Content::Id => "a name of letters, digits, '.', '_' and '-'".to_owned(),
-            Content::Text => "a text".to_owned(),
+            Content::Id => "a name of at most 200 letters, digits, '.', '_' and '-'".to_owned(),
+            Content::Text => TEXT.to_owned(),
             Content::Money => "an amount such as 123.45: 0 or more, at most two decimals".to_owned(),
             Content::Count => "a whole number, 0 or more".to_owned(),
             Content::Word(words) => format!("one of: {}", words.join(", ")),

@@ -6,17 +6,19 @@
 
 mod column;
 mod headings;
+mod listed;
 mod nearest;
 mod number;
 mod range;
 mod source;
 mod table;
+mod text;
 mod tree;
 mod value;
 
 pub use column::{Column, Content, Dimension, Need};
 pub use nearest::{did_you_mean, nearest};
 pub use range::Range;
-pub use source::Source;
+pub use source::{LONGEST_LINE, Source};
 pub use table::{Table, Value};
 pub use tree::{Section, Tree};

@@ -10,6 +10,9 @@ const LARGEST_AMOUNT: i64 = 1_000_000_000;
 /// Begin of the hint where a unit stands after a number.
 const UNIT_IN_HEADING: &str = "the unit belongs in the heading";
 
+/// Most points in a cell.
+const MOST_POINTS: usize = 1000;
+
 /// Largest count.
 pub(super) const LARGEST_COUNT: u32 = 1_000_000;
 
@@ -205,6 +208,9 @@ pub(super) fn points(
     dimensions: &[(Dimension, Range)],
     units: &[Unit],
 ) -> Result<Vec<Vec<f64>>, String> {
+    if text.split_whitespace().nth(MOST_POINTS).is_some() {
+        return Err(format!("at most {MOST_POINTS} points"));
+    }
     text.split_whitespace()
         .map(|point| {
             let parts: Vec<&str> = point.split(':').collect();

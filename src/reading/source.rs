@@ -1,9 +1,12 @@
 //! The text of one input file: UTF-8 without NUL, with the place of every byte.
 
-use crate::problems::{Problem, Problems};
+use crate::problems::{Problem, Problems, visible};
 
 /// Most characters of the file that a message repeats.
 const LONGEST_QUOTE: usize = 60;
+
+/// Longest line of a text, bytes.
+pub const LONGEST_LINE: usize = 1 << 20;
 
 /// A file that can be read as text.
 #[derive(Debug, Clone, Copy)]
@@ -50,21 +53,18 @@ impl<'a> Source<'a> {
         if let Some(at) = bytes.iter().position(|&byte| byte == 0) {
             return Err(refuse(line(at), "a NUL character", "text", "the file is damaged or no text file"));
         }
+        if let Some(at) = long_line(bytes) {
+            return Err(refuse(
+                line(at),
+                &format!("a line of more than {LONGEST_LINE} bytes"),
+                "lines of at most 1 MiB",
+                "the file is damaged or no text of lines",
+            ));
+        }
         if text.trim().is_empty() {
             return Err(refuse(0, "", "a file with content", "the file is empty"));
         }
         Ok(Self { file, text })
-    }
-
-    /// Line and column (in characters) of a byte of the text, both from 1.
-    pub fn place(&self, at: usize) -> (usize, usize) {
-        let mut at = at.min(self.text.len());
-        while !self.text.is_char_boundary(at) {
-            at -= 1;
-        }
-        let before = &self.text[..at];
-        let start = before.rfind('\n').map_or(0, |newline| newline + 1);
-        (1 + before.matches('\n').count(), 1 + before[start..].chars().count())
     }
 
     /// A problem of this file. What was found is shortened and freed of control characters.
@@ -88,16 +88,60 @@ impl<'a> Source<'a> {
     }
 }
 
-fn quote(text: &str) -> String {
-    let mut quote = String::new();
-    for (count, c) in text.trim().chars().enumerate() {
-        if count == LONGEST_QUOTE {
-            quote.push('…');
-            break;
+/// Where a line begins that is too long.
+fn long_line(bytes: &[u8]) -> Option<usize> {
+    let mut start = 0;
+    while bytes.len() - start > LONGEST_LINE {
+        let end = bytes[start..=start + LONGEST_LINE].iter().rposition(|&byte| byte == b'\n');
+        match end {
+            Some(end) => start += end + 1,
+            None => return Some(start),
         }
-        if c.is_control() { quote.extend(c.escape_default()) } else { quote.push(c) }
     }
-    quote
+    None
+}
+
+/// Where the lines of a text begin.
+#[derive(Debug)]
+pub(super) struct Lines<'a> {
+    text: &'a str,
+    starts: Vec<usize>,
+}
+
+impl<'a> Lines<'a> {
+    pub(super) fn new(text: &'a str) -> Self {
+        let ends = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n');
+        Self { text, starts: std::iter::once(0).chain(ends.map(|(at, _)| at + 1)).collect() }
+    }
+
+    /// Line of a byte of the text, from 1.
+    pub(super) fn line(&self, at: usize) -> usize {
+        self.starts.partition_point(|start| *start <= at.min(self.text.len()))
+    }
+
+    /// Line and column (in characters) of a byte of the text, both from 1.
+    pub(super) fn place(&self, at: usize) -> (usize, usize) {
+        let mut at = at.min(self.text.len());
+        while !self.text.is_char_boundary(at) {
+            at -= 1;
+        }
+        let line = self.line(at);
+        (line, 1 + self.text[self.starts[line - 1]..at].chars().count())
+    }
+
+    /// The text of a line, its number from 1.
+    pub(super) fn text(&self, line: usize) -> &'a str {
+        let end = self.starts.get(line).copied().unwrap_or(self.text.len());
+        &self.text[self.starts[line - 1]..end]
+    }
+}
+
+/// What a message repeats of a text: its begin, on one line.
+fn quote(text: &str) -> String {
+    let text = text.trim();
+    let end = text.char_indices().nth(LONGEST_QUOTE).map_or(text.len(), |(at, _)| at);
+    let more = if end < text.len() { "…" } else { "" };
+    format!("{}{more}", visible(&text[..end]))
 }
 
 #[cfg(test)]
@@ -107,10 +151,21 @@ mod tests {
     #[test]
     fn places_count_characters() {
         let source = Source::new("\u{feff}a\nöl = 5\n".as_bytes(), "x").unwrap();
-        assert_eq!(source.place(0), (1, 1));
-        assert_eq!(source.place(source.text.find('5').unwrap()), (2, 6));
-        assert_eq!(source.place(3), (2, 1), "the middle of a letter is its start");
-        assert_eq!(source.place(99), (3, 1));
+        let lines = Lines::new(source.text);
+        assert_eq!(lines.place(0), (1, 1));
+        assert_eq!(lines.place(source.text.find('5').unwrap()), (2, 6));
+        assert_eq!(lines.place(3), (2, 1), "the middle of a letter is its start");
+        assert_eq!(lines.place(99), (3, 1));
+        assert_eq!([1, 2, 3].map(|line| lines.text(line)), ["a\n", "öl = 5\n", ""]);
+    }
+
+    #[test]
+    fn a_line_has_an_end() {
+        let line = "x".repeat(LONGEST_LINE);
+        let good = [&line, "\n", &line, "\n"].concat();
+        assert!(Source::new(good.as_bytes(), "x").is_ok());
+        let problem = Source::new([&good, "\n", &line, "x"].concat().as_bytes(), "x").unwrap_err().sorted();
+        assert_eq!((problem[0].line, problem[0].accepted.as_str()), (4, "lines of at most 1 MiB"));
     }
 
     #[test]

@@ -1,13 +1,14 @@
 //! A CSV whose headings and cells are checked against a list of columns.
 
 use super::headings::{self, Heading};
+use super::listed::Listed;
 use super::number::{count, is_id, measure, money, points};
-use super::{Column, Content, Need, Source, did_you_mean};
-use crate::problems::{Problem, Problems};
+use super::{Column, Content, Need, Source, did_you_mean, text};
+use crate::problems::Problems;
 use crate::units::Money;
 
-/// Most problems that are listed of one file: a log of a million rows in the wrong unit has as many.
-const MOST_PROBLEMS: usize = 50;
+/// Most columns: each heading that is not known is compared with those that are.
+const MOST_COLUMNS: usize = 1000;
 
 /// What a cell holds.
 #[derive(Debug, Clone, PartialEq)]
@@ -50,9 +51,7 @@ pub struct Table<'a> {
     complete: bool,
     /// False where something is wrong with the row.
     sound: bool,
-    problems: Vec<Problem>,
-    unlisted: Option<Problem>,
-    unlisted_count: usize,
+    problems: Listed,
 }
 
 impl<'a> Table<'a> {
@@ -74,9 +73,7 @@ impl<'a> Table<'a> {
             blank: None,
             complete: false,
             sound: true,
-            problems: Vec::new(),
-            unlisted: None,
-            unlisted_count: 0,
+            problems: Listed::default(),
         };
         table.read_headings();
         table.complete = table.problems.is_empty();
@@ -161,6 +158,14 @@ impl<'a> Table<'a> {
             .trim_ascii()
     }
 
+    /// Text of a cell that holds a name; what is wrong with it is noted.
+    pub fn name(&mut self, column: usize) -> &str {
+        if let Some(why) = text::unfit_name(self.cell(column)) {
+            self.refuse(column, text::NAME, &why);
+        }
+        self.cell(column)
+    }
+
     /// SI value of a cell of numbers; `None` where it is blank, NaN where a problem was noted.
     pub fn number(&mut self, column: usize) -> Option<f64> {
         let Content::Number(_, range) = &self.columns[column].content else { return None };
@@ -191,9 +196,15 @@ impl<'a> Table<'a> {
             return Value::Nothing;
         }
         let value = match self.columns[column].content {
-            Content::Text | Content::Number(..) => Ok(Value::Text(text.to_owned())),
-            Content::Id if is_id(text) => Ok(Value::Text(text.to_owned())),
-            Content::Id => Err("leave out blanks and other signs".to_owned()),
+            Content::Text | Content::Number(..) => match text::unfit(text) {
+                None => Ok(Value::Text(text.to_owned())),
+                Some(why) => Err(why),
+            },
+            Content::Id => match text::unfit_name(text) {
+                None if is_id(text) => Ok(Value::Text(text.to_owned())),
+                None => Err("leave out blanks and other signs".to_owned()),
+                Some(why) => Err(why),
+            },
             Content::Word(words) if words.contains(&text) => Ok(Value::Text(text.to_owned())),
             Content::Word(words) => Err(did_you_mean(text, words.iter().copied())),
             Content::Money => money(text).map(Value::Money),
@@ -227,22 +238,14 @@ impl<'a> Table<'a> {
 
     /// Notes, before the first row, that a column is missing for a reason that its own description does not give.
     pub fn refuse_missing(&mut self, column: usize, hint: &str) {
-        let (line, column) = (self.line(), self.columns[column]);
-        let problem = self.source.problem(
-            (line, 0),
-            column.name,
-            "",
-            &format!("a column `{}`", column.heading()),
-            hint,
-        );
-        self.problems.push(problem);
+        let column = self.columns[column];
+        self.note(0, column.name, "", &format!("a column `{}`", column.heading()), hint);
         self.complete = false;
     }
 
     /// All problems of the file.
     pub fn finish(self) -> Problems {
-        let mut problems = Problems::default();
-        self.problems.into_iter().for_each(|problem| problems.push(problem));
+        let mut problems = self.problems.finish(self.source, true);
         if let Some((line, between @ 1.., _)) = self.blank {
             let (found, hint) = if between == 1 {
                 ("an empty row".to_owned(), "delete the row")
@@ -257,14 +260,6 @@ impl<'a> Table<'a> {
                 hint,
             ));
         }
-        if let Some(mut more) = self.unlisted {
-            more.column = 0;
-            "all else".clone_into(&mut more.place);
-            more.found = format!("{} more problems from this line on", self.unlisted_count);
-            more.accepted = format!("{MOST_PROBLEMS} are listed above");
-            "mend those first: often they have one cause".clone_into(&mut more.hint);
-            problems.push(more);
-        }
         problems
     }
 
@@ -275,13 +270,8 @@ impl<'a> Table<'a> {
     fn note(&mut self, cell: usize, place: &str, found: &str, accepted: &str, hint: &str) {
         let line = self.line();
         self.sound = false;
-        let problem = self.source.problem((line, cell), place, found, accepted, hint);
-        if self.problems.len() < MOST_PROBLEMS {
-            self.problems.push(problem);
-        } else {
-            self.unlisted_count += 1;
-            self.unlisted.get_or_insert(problem);
-        }
+        let source = self.source;
+        self.problems.note(line, || source.problem((line, cell), place, found, accepted, hint));
     }
 
     fn note_blank(&mut self, column: usize) {
@@ -327,6 +317,13 @@ impl<'a> Table<'a> {
 
     fn read_headings(&mut self) {
         self.width = if self.read_row() { self.row.len() } else { 0 };
+        if self.width > MOST_COLUMNS {
+            let (found, accepted) =
+                (format!("{} columns", self.width), format!("at most {MOST_COLUMNS} columns"));
+            self.note(0, "the headings", &found, &accepted, "");
+            self.rows = None;
+            return;
+        }
         let texts: Vec<String> = self.row.iter().map(|cell| cell.trim_ascii().to_owned()).collect();
         let columns = std::mem::take(&mut self.columns);
         let headings = headings::read(&texts, &columns, |cell, place, found, accepted, hint| {

@@ -1,7 +1,9 @@
 //! A TOML file as sections that are asked for their keys; what was never asked for is an unknown key.
 
+use super::listed::Listed;
+use super::source::Lines;
 use super::{Source, did_you_mean};
-use crate::problems::{Problem, Problems};
+use crate::problems::Problems;
 use std::collections::BTreeSet;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -13,24 +15,28 @@ const MOST_LISTED: usize = 30;
 #[derive(Debug)]
 pub struct Tree<'a> {
     source: Source<'a>,
+    lines: Lines<'a>,
     root: Spanned<DeTable<'a>>,
     /// Lines with wrong syntax: what else seems wrong there follows from it.
     broken: BTreeSet<usize>,
-    problems: Vec<Problem>,
+    /// Place, line and the parser's words of what is wrong with the syntax, once for each line.
+    faults: Vec<(usize, usize, String)>,
 }
 
 /// A section while it is being read. The file itself is the outermost one.
 #[derive(Debug)]
 pub struct Section<'t, 'a> {
-    pub(super) source: Source<'a>,
+    tree: &'t Tree<'a>,
     table: Option<&'t DeTable<'a>>,
     /// How messages call it: `[pumps]`; empty for the file itself.
     name: String,
     /// Where it begins, for what is missing in it.
-    place: (usize, usize),
+    place: Option<usize>,
     /// Keys that were asked for, and whether they must be there.
     asked: Vec<(&'static str, bool)>,
-    problems: Vec<Problem>,
+    problems: Listed,
+    /// How many problems were noted, those included that only follow from wrong syntax.
+    noted: usize,
     /// True where any key is accepted.
     free: bool,
 }
@@ -39,20 +45,19 @@ impl<'a> Tree<'a> {
     /// Parses a file.
     pub fn new(source: Source<'a>) -> Self {
         let (root, errors) = DeTable::parse_recoverable(source.text);
-        let mut tree = Self { source, root, broken: BTreeSet::new(), problems: Vec::new() };
+        let lines = Lines::new(source.text);
         let mut errors: Vec<_> =
             errors.iter().map(|error| (error.span().map_or(0, |span| span.start), error.message())).collect();
         errors.sort_unstable();
+        let (mut broken, mut faults) = (BTreeSet::new(), Vec::new());
         for (at, message) in errors {
-            let place = source.place(at);
+            let line = lines.line(at);
             // later ones of a line mostly follow from the first
-            if tree.broken.insert(place.0) {
-                let line = source.text.lines().nth(place.0 - 1).unwrap_or_default();
-                let (accepted, hint) = explain(message);
-                tree.problems.push(source.problem(place, "syntax", line, accepted, hint));
+            if broken.insert(line) {
+                faults.push((at, line, message.to_owned()));
             }
         }
-        tree
+        Self { source, lines, root, broken, faults }
     }
 
     /// Reads the file as its outermost section.
@@ -60,29 +65,53 @@ impl<'a> Tree<'a> {
     /// # Errors
     /// All problems: those of the syntax and those that were noted while reading.
     pub fn read<T>(&self, read: impl FnOnce(&mut Section<'_, 'a>) -> T) -> (T, Problems) {
-        let mut section = Section::new(self.source, Some(self.root.get_ref()), String::new(), (0, 0));
+        let mut section = Section::new(self, Some(self.root.get_ref()), String::new(), None);
         let value = read(&mut section);
-        let mut problems = Problems::default();
-        self.problems.iter().for_each(|problem| problems.push(problem.clone()));
-        // after a syntax error keys may only seem to be missing, and its own lines say nothing certain
-        let certain = |problem: &Problem| {
-            self.broken.is_empty() || !(problem.found.is_empty() || self.broken.contains(&problem.line))
-        };
-        section.finish().into_iter().filter(certain).for_each(|problem| problems.push(problem));
-        (value, problems)
+        let mut problems = Listed::default();
+        for (at, line, message) in &self.faults {
+            problems.note(*line, || {
+                let (accepted, hint) = explain(message);
+                self.source.problem(self.lines.place(*at), "syntax", self.lines.text(*line), accepted, hint)
+            });
+        }
+        problems.extend(section.finish().0);
+        (value, problems.finish(self.source, false))
+    }
+
+    /// False for what may only follow from wrong syntax: keys may only seem to be missing, and its own lines say nothing
+    /// certain.
+    fn is_certain(&self, line: usize, found: &str) -> bool {
+        self.broken.is_empty() || !(found.is_empty() || self.broken.contains(&line))
     }
 }
 
 impl<'t, 'a> Section<'t, 'a> {
-    fn new(source: Source<'a>, table: Option<&'t DeTable<'a>>, name: String, place: (usize, usize)) -> Self {
-        Self { source, table, name, place, asked: Vec::new(), problems: Vec::new(), free: false }
+    fn new(tree: &'t Tree<'a>, table: Option<&'t DeTable<'a>>, name: String, place: Option<usize>) -> Self {
+        let problems = Listed::default();
+        Self { tree, table, name, place, asked: Vec::new(), problems, noted: 0, free: false }
+    }
+
+    /// Reads a section within this one.
+    fn within<T>(
+        &mut self,
+        table: Option<&'t DeTable<'a>>,
+        name: String,
+        place: Option<usize>,
+        read: impl FnOnce(&mut Section<'_, 'a>) -> T,
+    ) -> T {
+        let mut section = Section::new(self.tree, table, name, place);
+        let value = read(&mut section);
+        let (problems, noted) = section.finish();
+        self.problems.extend(problems);
+        self.noted += noted;
+        value
     }
 
     /// Reads a section that may be missing.
     pub fn section_if<T>(
         &mut self,
         key: &'static str,
-        mut read: impl FnMut(&mut Section<'_, 'a>) -> T,
+        read: impl FnMut(&mut Section<'_, 'a>) -> T,
     ) -> Option<T> {
         let value = self.find(key)?;
         let Some(table) = value.get_ref().as_table() else {
@@ -90,11 +119,7 @@ impl<'t, 'a> Section<'t, 'a> {
             self.refuse(key, &accepted, &format!("write [{key}] on a line of its own and its keys below"));
             return None;
         };
-        let place = self.source.place(value.span().start);
-        let mut section = Section::new(self.source, Some(table), format!("[{key}]"), place);
-        let value = read(&mut section);
-        self.problems.extend(section.finish());
-        Some(value)
+        Some(self.within(Some(table), format!("[{key}]"), Some(value.span().start), read))
     }
 
     /// Reads a section that must be there; where it is missing the message names its keys.
@@ -102,7 +127,7 @@ impl<'t, 'a> Section<'t, 'a> {
         if let Some(value) = self.section_if(key, &mut read) {
             return value;
         }
-        let mut absent = Section::new(self.source, None, format!("[{key}]"), (0, 0));
+        let mut absent = Section::new(self.tree, None, format!("[{key}]"), None);
         let value = read(&mut absent);
         if !self.has(key) {
             let keys = |must: bool| {
@@ -113,7 +138,7 @@ impl<'t, 'a> Section<'t, 'a> {
             let optional =
                 if keys(false).is_empty() { String::new() } else { format!("; it may have {}", keys(false)) };
             let accepted = format!("a section [{key}] with {}{optional}", keys(true));
-            self.note((0, 0), &format!("[{key}]"), "", &accepted, "the section is missing");
+            self.note(None, &format!("[{key}]"), "", &accepted, "the section is missing");
         }
         value
     }
@@ -129,10 +154,8 @@ impl<'t, 'a> Section<'t, 'a> {
         let tables: Option<Vec<_>> = value.get_ref().as_array().map(|array| array.iter().collect());
         for value in tables.unwrap_or_default() {
             let Some(table) = value.get_ref().as_table() else { continue };
-            let place = self.source.place(value.span().start);
-            let mut section = Section::new(self.source, Some(table), format!("[[{key}]]"), place);
-            all.push(read(&mut section));
-            self.problems.extend(section.finish());
+            let place = Some(value.span().start);
+            all.push(self.within(Some(table), format!("[[{key}]]"), place, &mut read));
         }
         if all.is_empty() {
             self.refuse(
@@ -151,12 +174,17 @@ impl<'t, 'a> Section<'t, 'a> {
 
     /// True where the section is there and nothing was noted so far.
     pub fn is_sound(&self) -> bool {
-        self.table.is_some() && self.problems.is_empty()
+        self.table.is_some() && self.noted == 0
     }
 
     /// How many problems were noted so far.
     pub fn count(&self) -> usize {
-        self.problems.len()
+        self.noted
+    }
+
+    /// True where no further problem is listed: what a hint costs to find is spared then.
+    pub fn is_full(&self) -> bool {
+        self.problems.is_full()
     }
 
     /// The keys of a section whose keys are free, such as part ids: none of them is unknown to the file's format.
@@ -217,18 +245,23 @@ impl<'t, 'a> Section<'t, 'a> {
 
     /// Notes what is wrong with the text at a place, which belongs to a key.
     pub(crate) fn refuse_at(&mut self, span: std::ops::Range<usize>, key: &str, accepted: &str, hint: &str) {
-        let found = match self.source.text.get(span.clone()).unwrap_or_default() {
+        let found = match self.tree.source.text.get(span.clone()).unwrap_or_default() {
             "" => "\"\"",
             text => text,
         };
         let place = self.called(key);
-        self.note(self.source.place(span.start), &place, found, accepted, hint);
+        self.note(Some(span.start), &place, found, accepted, hint);
     }
 
     /// Notes what is wrong with the section as a whole.
     pub fn refuse_all(&mut self, hint: &str) {
         let name = self.name.clone();
         self.note(self.place, &name, "the values of this section", "values that go together", hint);
+    }
+
+    /// Notes what is wrong with what several sections make together.
+    pub fn refuse_together(&mut self, place: &str, found: &str, accepted: &str, hint: &str) {
+        self.note(self.place, place, found, accepted, hint);
     }
 
     /// Notes that a key is missing.
@@ -240,7 +273,7 @@ impl<'t, 'a> Section<'t, 'a> {
     /// Notes that a key is not known here.
     pub fn refuse_unknown(&mut self, key: &str, accepted: &str, hint: &str) {
         let Some((found, _)) = self.table.and_then(|table| table.get_key_value(key)) else { return };
-        let at = self.source.place(found.span().start);
+        let at = Some(found.span().start);
         let place = if self.name.is_empty() { "the study".to_owned() } else { self.name.clone() };
         self.note(at, &place, key, accepted, hint);
     }
@@ -249,8 +282,15 @@ impl<'t, 'a> Section<'t, 'a> {
         if self.name.is_empty() { key.to_owned() } else { format!("{} {key}", self.name) }
     }
 
-    fn note(&mut self, at: (usize, usize), place: &str, found: &str, accepted: &str, hint: &str) {
-        self.problems.push(self.source.problem(at, place, found, accepted, hint));
+    fn note(&mut self, at: Option<usize>, place: &str, found: &str, accepted: &str, hint: &str) {
+        self.noted += 1;
+        let Tree { source, lines, .. } = self.tree;
+        let line = at.map_or(0, |at| lines.line(at));
+        if self.tree.is_certain(line, found) {
+            self.problems.note(line, || {
+                source.problem(at.map_or((0, 0), |at| lines.place(at)), place, found, accepted, hint)
+            });
+        }
     }
 
     fn keys(&self) -> impl Iterator<Item = String> + use<'t, 'a> {
@@ -258,7 +298,7 @@ impl<'t, 'a> Section<'t, 'a> {
     }
 
     /// Reports the keys that nobody asked for.
-    fn finish(mut self) -> Vec<Problem> {
+    fn finish(mut self) -> (Listed, usize) {
         let known: Vec<&'static str> = self.asked.iter().map(|asked| asked.0).collect();
         let accepted = if known.len() > MOST_LISTED {
             format!("one of the {} keys that the README lists", known.len())
@@ -268,9 +308,10 @@ impl<'t, 'a> Section<'t, 'a> {
         let unknown: Vec<String> =
             self.keys().filter(|key| !self.free && !known.contains(&key.as_str())).collect();
         for key in unknown {
-            self.refuse_unknown(&key, &accepted, &did_you_mean(&key, known.iter().copied()));
+            let hint = if self.is_full() { String::new() } else { did_you_mean(&key, known.iter().copied()) };
+            self.refuse_unknown(&key, &accepted, &hint);
         }
-        self.problems
+        (self.problems, self.noted)
     }
 }
 

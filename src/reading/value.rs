@@ -3,14 +3,23 @@
 
 use super::nearest::{near_unit, us_unit};
 use super::number::{LARGEST_COUNT, comma, money, no_value};
+use super::text::{NAME, unfit_name};
 use super::{Range, Section, did_you_mean};
 use crate::units::{Money, Quantity, Unit, parse, parse_number, units_of};
+use std::collections::BTreeSet;
 use std::ops::RangeInclusive;
 use toml::Spanned;
 use toml::de::DeValue;
 
 /// A list item and where it stands.
 pub(crate) type Placed<T> = (T, std::ops::Range<usize>);
+
+/// Most values of a list that multiplies what is to be searched.
+const MOST_VALUES: usize = 1000;
+/// Longest name of a file, bytes: no system takes more.
+const LONGEST_PATH: usize = 4096;
+/// What is accepted as the name of a file, where it is longer.
+const PATH: &str = "the name of a file, at most 4096 bytes";
 
 /// What is accepted, and a hint.
 type Refusal = (String, String);
@@ -39,7 +48,9 @@ impl Section<'_, '_> {
         example: &str,
     ) -> Option<Vec<Q>> {
         let accepted = format!("a list such as {example}");
-        let mut list = self.list(key, &accepted, |value| quantity::<Q>(value, range))?;
+        // 0 and -0 are the same
+        let bits = |value: &Q| (value.si() + 0.0).to_bits();
+        let mut list = self.list(key, &accepted, |value| quantity::<Q>(value, range), bits)?;
         list.sort_by(|a, b| a.si().total_cmp(&b.si()));
         Some(list)
     }
@@ -47,10 +58,11 @@ impl Section<'_, '_> {
     /// A list of different whole numbers, rising.
     pub fn counts(&mut self, key: &'static str, range: &RangeInclusive<u32>) -> Option<Vec<u32>> {
         let example = format!("a list of whole numbers, {} to {}", range.start(), range.end());
-        let mut list = self.list(key, &example, |value| {
+        let read = |value: &DeValue<'_>| {
             count(value, range)
                 .ok_or_else(|| (example.clone(), quoted(value, |number| range.contains(&number))))
-        })?;
+        };
+        let mut list = self.list(key, &example, read, |number| u64::from(*number))?;
         list.sort_unstable();
         Some(list)
     }
@@ -58,19 +70,29 @@ impl Section<'_, '_> {
     /// A list of different names.
     pub(crate) fn names(&mut self, key: &'static str) -> Option<Vec<Placed<String>>> {
         let example = "a list of names such as [\"P-16\"]";
-        self.placed_list(key, example, |value| {
+        let read = |value: &DeValue<'_>| {
             let text = value.as_str().map(str::trim).filter(|text| !text.is_empty());
             text.map(str::to_owned)
                 .ok_or_else(|| (example.to_owned(), "put a name in quotation marks".to_owned()))
-        })
+        };
+        self.placed_list(key, (example, usize::MAX), read, String::clone)
     }
 
     /// One name or a list of names: the files of a kind.
     pub(crate) fn names_or_one(&mut self, key: &'static str) -> Option<Vec<Placed<String>>> {
         let value = self.find(key)?;
         match value.get_ref() {
+            DeValue::String(text) if text.len() > LONGEST_PATH => {
+                self.refuse(key, PATH, "");
+                Some(Vec::new())
+            }
             DeValue::String(text) if !text.trim().is_empty() => Some(vec![(text.to_string(), value.span())]),
-            DeValue::Array(_) => self.names(key),
+            DeValue::Array(_) => {
+                let (long, good): (Vec<_>, Vec<_>) =
+                    self.names(key)?.into_iter().partition(|(name, _)| name.len() > LONGEST_PATH);
+                long.into_iter().for_each(|(_, span)| self.refuse_at(span, key, PATH, ""));
+                Some(good)
+            }
             _ => {
                 self.refuse(key, "the name of a file, or a list of names", "");
                 Some(Vec::new())
@@ -78,8 +100,27 @@ impl Section<'_, '_> {
         }
     }
 
+    /// The name of a file that must be there.
+    pub(crate) fn file(&mut self, key: &'static str) -> String {
+        let name = self.text(key);
+        if name.len() > LONGEST_PATH {
+            self.refuse(key, PATH, "");
+            return String::new();
+        }
+        name
+    }
+
+    /// A name or title that must be there.
+    pub fn name(&mut self, key: &'static str) -> String {
+        let name = self.text(key);
+        if let Some(why) = unfit_name(&name) {
+            self.refuse(key, NAME, &why);
+        }
+        name
+    }
+
     /// A text that must be there.
-    pub fn text(&mut self, key: &'static str) -> String {
+    fn text(&mut self, key: &'static str) -> String {
         let Some(value) = self.require(key, "a text in quotation marks") else { return String::new() };
         let text = value.get_ref().as_str().map(str::trim).unwrap_or_default();
         if text.is_empty() {
@@ -175,20 +216,24 @@ impl Section<'_, '_> {
         number
     }
 
-    fn list<T: PartialEq>(
+    fn list<T>(
         &mut self,
         key: &'static str,
         example: &str,
         read: impl FnMut(&DeValue<'_>) -> Result<T, Refusal>,
+        same: impl Fn(&T) -> u64,
     ) -> Option<Vec<T>> {
-        Some(self.placed_list(key, example, read)?.into_iter().map(|placed| placed.0).collect())
+        let list = self.placed_list(key, (example, MOST_VALUES), read, same)?;
+        Some(list.into_iter().map(|placed| placed.0).collect())
     }
 
-    fn placed_list<T: PartialEq>(
+    /// A list of at most so many different values; those are the same of which `same` is.
+    fn placed_list<T, K: Ord>(
         &mut self,
         key: &'static str,
-        example: &str,
+        (example, most): (&str, usize),
         mut read: impl FnMut(&DeValue<'_>) -> Result<T, Refusal>,
+        same: impl Fn(&T) -> K,
     ) -> Option<Vec<Placed<T>>> {
         let value = self.find(key)?;
         let items: Vec<&Spanned<DeValue<'_>>> = value.get_ref().as_array().into_iter().flatten().collect();
@@ -200,13 +245,21 @@ impl Section<'_, '_> {
             };
             self.refuse(key, example, hint);
         }
+        if items.len() > most {
+            self.refuse(key, &format!("a list of at most {most} values"), "");
+            return Some(Vec::new());
+        }
         let mut list: Vec<Placed<T>> = Vec::new();
+        let mut known = BTreeSet::new();
         for item in items {
             match read(item.get_ref()) {
-                Ok(value) if list.iter().any(|(before, _)| *before == value) => {
-                    self.refuse_at(item.span(), key, "each value once", "delete one of the two");
+                Ok(value) => {
+                    if known.insert(same(&value)) {
+                        list.push((value, item.span()));
+                    } else {
+                        self.refuse_at(item.span(), key, "each value once", "delete one of the two");
+                    }
                 }
-                Ok(value) => list.push((value, item.span())),
                 Err((accepted, hint)) => self.refuse_at(item.span(), key, &accepted, &hint),
             }
         }

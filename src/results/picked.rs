@@ -2,6 +2,7 @@
 
 use super::columns::columns;
 use super::csv::original;
+use crate::problems::visible;
 use crate::units::System;
 
 /// A combination that was picked.
@@ -27,8 +28,8 @@ impl Picked {
     ///
     /// # Errors
     /// What is wrong with the file, or that it has no such row.
-    pub fn from_csv(bytes: &[u8], rank: u32) -> Result<Self, String> {
-        let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(bytes);
+    pub fn from_csv(text: &str, rank: u32) -> Result<Self, String> {
+        let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(text.as_bytes());
         let headings: Vec<String> = match reader.headers() {
             Ok(headings) => headings.iter().map(str::to_owned).collect(),
             Err(error) => return Err(format!("no CSV that can be read: {error}")),
@@ -74,7 +75,9 @@ pub fn compared(old: &[String], new: &[String]) -> String {
     let differing: Vec<String> = columns()
         .zip(old.iter().zip(new))
         .filter(|(_, (old, new))| old != new)
-        .map(|(column, (old, new))| format!("  {}: '{old}' in the file, '{new}' now", column.heading))
+        .map(|(column, (old, new))| {
+            format!("  {}: '{}' in the file, '{new}' now", column.heading, visible(old))
+        })
         .collect();
     if differing.is_empty() && old.len() == new.len() {
         format!("the row in the file is reproduced: all {} cells are the same", new.len())
@@ -90,9 +93,9 @@ mod tests {
     #[test]
     fn a_row_is_found_by_its_rank() {
         let text = "rank,on front,name\n1,no,a/b\n2,yes,'-x/y\n";
-        let picked = Picked::from_csv(text.as_bytes(), 2).unwrap();
+        let picked = Picked::from_csv(text, 2).unwrap();
         assert_eq!((picked.name.as_str(), picked.rank, picked.on_front), ("-x/y", Some(2), Some(true)));
-        assert!(Picked::from_csv(text.as_bytes(), 3).unwrap_err().contains("the last is 2"));
-        assert!(Picked::from_csv(b"a,b\n1,2\n", 1).unwrap_err().contains("no column 'rank'"));
+        assert!(Picked::from_csv(text, 3).unwrap_err().contains("the last is 2"));
+        assert!(Picked::from_csv("a,b\n1,2\n", 1).unwrap_err().contains("no column 'rank'"));
     }
 }

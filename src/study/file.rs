@@ -20,7 +20,7 @@ pub fn files(bytes: &[u8], file: &str) -> Files {
 }
 
 fn named(section: &mut Section<'_, '_>) -> Files {
-    let profile = section.text("profile");
+    let profile = section.file("profile");
     let mut files = Files { profile: Some(profile).filter(|name| !name.is_empty()), catalogs: Vec::new() };
     for kind in Kind::ALL {
         if matches!(kind, Kind::Coolers | Kind::Accumulators | Kind::UnloadingValves) {

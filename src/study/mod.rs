@@ -153,6 +153,25 @@ impl Slots {
         all
     }
 
+    /// Number of combinations, roughly.
+    #[expect(clippy::cast_precision_loss, reason = "a rough number")]
+    pub fn combinations(&self) -> f64 {
+        let kinds = self.pumps.len() as f64 * self.drive_ratios.len() as f64;
+        let sets =
+            |count: &usize| (0..*count).map(|i| (kinds + i as f64) / (i as f64 + 1.0)).product::<f64>();
+        let some = |counts: &[u32]| counts.iter().filter(|count| **count > 0).count();
+        let others = [
+            self.engines.len() * self.engine_speeds.len().max(1),
+            self.relief_valves.len() * self.relief_settings.len(),
+            self.schemes.len(),
+            1 + self.accumulators.len() * some(&self.accumulator_counts) * self.precharges.len(),
+            1 + self.coolers.len() * some(&self.cooler_counts),
+            self.reservoirs.len(),
+            self.filters.len() * self.filter_counts.len(),
+        ];
+        others.iter().fold(self.pump_counts.iter().map(sets).sum(), |product, n| product * *n as f64)
+    }
+
     /// Filter choices in order: row, count.
     pub fn filter_choices(&self) -> Vec<(usize, u32)> {
         (0..self.filters.len()).flat_map(|row| self.filter_counts.iter().map(move |&n| (row, n))).collect()

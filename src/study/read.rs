@@ -43,7 +43,7 @@ pub fn read(
 
 /// The study; `None` where a problem was noted, or there is no profile.
 fn study(root: &mut Section<'_, '_>, mut catalog: Catalog, profile: Option<Profile>) -> Option<Study> {
-    let title = root.text("title");
+    let title = root.name("title");
     let system = root.word_if("units", &[("metric", System::Metric), ("us", System::Us)]).unwrap_or_default();
     let files = root.section("files", |section| file::check(section, &catalog));
     let settings = root.section_if("settings", choices::settings).unwrap_or_default();
@@ -55,7 +55,7 @@ fn study(root: &mut Section<'_, '_>, mut catalog: Catalog, profile: Option<Profi
     let thermostat = root.section_if("thermostat", sections::thermostat);
     let schemes = schemes(root);
     root.section_if("owned", |section| slots::owned(section, &mut catalog));
-    let (slots, drive) = slots::slots(root, &catalog, schemes);
+    let (slots, drive) = slots::slots(root, catalog, schemes);
     let hardware = root.section_if("hardware", sections::hardware).unwrap_or_default();
     let limits = root.section_if("limits", sections::limits).unwrap_or_default();
     let objective = root.section_if("objective", sections::objective).unwrap_or_default();
@@ -65,6 +65,17 @@ fn study(root: &mut Section<'_, '_>, mut catalog: Catalog, profile: Option<Profi
         .unwrap_or_else(|| sections::gas_unless_stated(site.air_temperature, &settings));
     let named = |kind| files.catalogs.iter().any(|(named, _)| *named == kind);
     needed(root, &slots, named);
+    let combinations = slots.combinations();
+    if combinations > MOST_COMBINATIONS {
+        let found = format!("some {combinations:.0e} combinations");
+        let accepted = "at most 1e36 combinations: beyond that they cannot be counted exactly";
+        root.refuse_together(
+            "the slots",
+            &found,
+            accepted,
+            "fewer numbers, or a list `pick` of the best rows",
+        );
+    }
 
     Some(Study {
         title,
@@ -90,10 +101,18 @@ fn study(root: &mut Section<'_, '_>, mut catalog: Catalog, profile: Option<Profi
     })
 }
 
+/// Most combinations: beyond some 10^38 they cannot be counted exactly.
+const MOST_COMBINATIONS: f64 = 1e36;
+
+/// Most schemes: each is compared with those before it.
+const MOST_SCHEMES: usize = 1000;
+
 fn schemes(root: &mut Section<'_, '_>) -> Vec<Scheme> {
     let mut schemes: Vec<Scheme> = Vec::new();
     root.sections("scheme", |section| {
-        if let Some(scheme) = choices::scheme(section) {
+        if schemes.len() == MOST_SCHEMES {
+            section.refuse_all("a study tries at most 1000 schemes");
+        } else if let Some(scheme) = choices::scheme(section) {
             if schemes.contains(&scheme) {
                 section.refuse_all("an earlier [[scheme]] says the same: delete one");
             }

@@ -1,33 +1,40 @@
 //! The slots of a study and the catalog rows that may fill them.
 
 use super::{Drive, Scheme, Slots};
-use crate::catalog::{Catalog, Kind, Listed};
+use crate::catalog::{Catalog, Kind, Listed, Refused};
 use crate::reading::{Range, Section, nearest};
 use crate::units::{Quantity, Ratio};
+use std::collections::{BTreeMap, BTreeSet};
+use std::mem::take;
 
 /// Reads the sections of the slots. All but `[relief]` may be missing: then every row of the catalog may fill the slot.
-pub(super) fn slots(root: &mut Section<'_, '_>, catalog: &Catalog, schemes: Vec<Scheme>) -> (Slots, Drive) {
+pub(super) fn slots(
+    root: &mut Section<'_, '_>,
+    mut catalog: Catalog,
+    schemes: Vec<Scheme>,
+) -> (Slots, Drive) {
     let (pumps, pump_counts, drive_ratios, drive) = root
         .section_if(Kind::Pumps.section(), |section| {
             let counts = section.counts("counts", &(1..=4));
             let ratios = section.quantities::<Ratio>("drive_ratios", &Range::DRIVE_RATIO, "[1.0, 1.2]");
             let drive = section.word_if("drive", &[("tandem", Drive::Tandem), ("own-pads", Drive::OwnPads)]);
-            (pick(section, catalog, Kind::Pumps, &catalog.pumps), counts, ratios, drive)
+            (pick(section, &catalog.refused, Kind::Pumps, take(&mut catalog.pumps)), counts, ratios, drive)
         })
-        .unwrap_or_else(|| (catalog.pumps.clone(), None, None, None));
+        .unwrap_or_else(|| (take(&mut catalog.pumps), None, None, None));
     let (engines, engine_speeds) = root
         .section_if(Kind::Engines.section(), |section| {
             let speeds = section.quantities("speeds", &Range::SPEED, "[\"2600 rpm\"]").unwrap_or_default();
-            (pick(section, catalog, Kind::Engines, &catalog.engines), speeds)
+            (pick(section, &catalog.refused, Kind::Engines, take(&mut catalog.engines)), speeds)
         })
-        .unwrap_or_else(|| (catalog.engines.clone(), Vec::new()));
+        .unwrap_or_else(|| (take(&mut catalog.engines), Vec::new()));
     let (relief_valves, relief_settings) = root.section(Kind::ReliefValves.section(), |section| {
         section.require("settings", "a list of pressures such as [\"180 bar\"]");
         let settings = section.quantities("settings", &Range::PRESSURE, "[\"180 bar\"]").unwrap_or_default();
-        (pick(section, catalog, Kind::ReliefValves, &catalog.relief_valves), settings)
+        (pick(section, &catalog.refused, Kind::ReliefValves, take(&mut catalog.relief_valves)), settings)
     });
-    let unloading_valves = all_or_picked(root, catalog, Kind::UnloadingValves, &catalog.unloading_valves);
-    let reservoirs = all_or_picked(root, catalog, Kind::Reservoirs, &catalog.reservoirs);
+    let unloading_valves =
+        all_or_picked(root, &catalog.refused, Kind::UnloadingValves, take(&mut catalog.unloading_valves));
+    let reservoirs = all_or_picked(root, &catalog.refused, Kind::Reservoirs, take(&mut catalog.reservoirs));
     let (accumulators, accumulator_counts, precharges) = root
         .section_if(Kind::Accumulators.section(), |section| {
             let counts = section.counts("counts", &(0..=20)).unwrap_or_else(|| vec![0, 1, 2]);
@@ -39,22 +46,22 @@ pub(super) fn slots(root: &mut Section<'_, '_>, catalog: &Catalog, schemes: Vec<
                     "the key is missing",
                 );
             }
-            let picked = pick(section, catalog, Kind::Accumulators, &catalog.accumulators);
+            let picked = pick(section, &catalog.refused, Kind::Accumulators, take(&mut catalog.accumulators));
             (picked, counts, precharges.unwrap_or_default())
         })
         .unwrap_or_else(|| (Vec::new(), vec![0], Vec::new()));
     let (coolers, cooler_counts) = root
         .section_if(Kind::Coolers.section(), |section| {
             let counts = section.counts("counts", &(0..=8));
-            (pick(section, catalog, Kind::Coolers, &catalog.coolers), counts)
+            (pick(section, &catalog.refused, Kind::Coolers, take(&mut catalog.coolers)), counts)
         })
-        .unwrap_or_else(|| (catalog.coolers.clone(), None));
+        .unwrap_or_else(|| (take(&mut catalog.coolers), None));
     let (filters, filter_counts) = root
         .section_if(Kind::Filters.section(), |section| {
             let counts = section.counts("counts", &(1..=8));
-            (pick(section, catalog, Kind::Filters, &catalog.filters), counts)
+            (pick(section, &catalog.refused, Kind::Filters, take(&mut catalog.filters)), counts)
         })
-        .unwrap_or_else(|| (catalog.filters.clone(), None));
+        .unwrap_or_else(|| (take(&mut catalog.filters), None));
     let slots = Slots {
         pump_counts: pump_counts
             .map_or_else(|| vec![1, 2, 3], |counts| counts.into_iter().map(|count| count as usize).collect()),
@@ -82,49 +89,45 @@ pub(super) fn slots(root: &mut Section<'_, '_>, catalog: &Catalog, schemes: Vec<
 
 fn all_or_picked<T: Listed + Clone>(
     root: &mut Section<'_, '_>,
-    catalog: &Catalog,
+    refused: &BTreeMap<Kind, Refused>,
     kind: Kind,
-    rows: &[T],
+    mut rows: Vec<T>,
 ) -> Vec<T> {
-    root.section_if(kind.section(), |section| pick(section, catalog, kind, rows))
-        .unwrap_or_else(|| rows.to_vec())
+    root.section_if(kind.section(), |section| pick(section, refused, kind, take(&mut rows))).unwrap_or(rows)
 }
 
 /// The rows that `pick` names, in the order of the catalog; all, where it is missing.
 fn pick<T: Listed + Clone>(
     section: &mut Section<'_, '_>,
-    catalog: &Catalog,
+    refused: &BTreeMap<Kind, Refused>,
     kind: Kind,
-    rows: &[T],
+    rows: Vec<T>,
 ) -> Vec<T> {
-    let Some(names) = section.names("pick") else { return rows.to_vec() };
-    let refused = catalog.refused.get(&kind);
+    let Some(names) = section.names("pick") else { return rows };
+    let refused = refused.get(&kind);
+    let ids: BTreeSet<&str> = rows.iter().map(|part| part.listing().id.as_str()).collect();
     for (name, span) in &names {
         let is_refused = refused.is_some_and(|refused| refused.may_hold(name));
-        if !is_refused && !rows.iter().any(|part| part.listing().id == *name) {
-            let ids = rows.iter().map(|part| part.listing().id.as_str());
-            section.refuse_at(
-                span.clone(),
-                "pick",
-                &format!("the id of a row of the {}", kind.name()),
-                &similar(name, ids),
-            );
+        if !is_refused && !ids.contains(name.as_str()) {
+            let hint = similar(section, name, ids.iter().copied());
+            let accepted = format!("the id of a row of the {}", kind.name());
+            section.refuse_at(span.clone(), "pick", &accepted, &hint);
         }
     }
-    rows.iter().filter(|part| names.iter().any(|(name, _)| part.listing().id == *name)).cloned().collect()
+    let picked: BTreeSet<&str> = names.iter().map(|(name, _)| name.as_str()).collect();
+    rows.iter().filter(|part| picked.contains(part.listing().id.as_str())).cloned().collect()
 }
 
 /// Reads `[owned]` into the catalog.
 pub(super) fn owned(section: &mut Section<'_, '_>, catalog: &mut Catalog) {
+    let mut known: BTreeMap<String, Vec<(Kind, Option<u32>)>> = BTreeMap::new();
+    for (kind, listing) in catalog.listings() {
+        known.entry(listing.id.clone()).or_default().push((kind, listing.stock));
+    }
     for id in section.free_keys() {
         let Some(count) = section.free_count(&id) else { continue };
-        let listings = catalog.listings();
-        let of: Vec<(Kind, Option<u32>)> = listings
-            .iter()
-            .filter(|(_, listing)| listing.id == id)
-            .map(|(kind, listing)| (*kind, listing.stock))
-            .collect();
-        match of[..] {
+        let of = known.get(&id).map_or(&[][..], Vec::as_slice);
+        match *of {
             [(_, Some(stock))] if count > stock => {
                 section.refuse(
                     &id,
@@ -135,7 +138,7 @@ pub(super) fn owned(section: &mut Section<'_, '_>, catalog: &mut Catalog) {
             [(kind, _)] => catalog.own(kind, &id, count),
             [] if catalog.refused.values().any(|refused| refused.may_hold(&id)) => {}
             [] => {
-                let hint = similar(&id, listings.iter().map(|(_, listing)| listing.id.as_str()));
+                let hint = similar(section, &id, known.keys().map(String::as_str));
                 section.refuse_unknown(&id, "the id of a row of a catalog", &hint);
             }
             _ => {
@@ -147,7 +150,11 @@ pub(super) fn owned(section: &mut Section<'_, '_>, catalog: &mut Catalog) {
     }
 }
 
-fn similar<'a>(name: &str, ids: impl Iterator<Item = &'a str>) -> String {
+/// A hint to the id that was probably meant; spared where it would not be shown.
+fn similar<'a>(section: &Section<'_, '_>, name: &str, ids: impl Iterator<Item = &'a str>) -> String {
+    if section.is_full() {
+        return String::new();
+    }
     nearest(name, ids).map_or_else(
         || "no catalog of the study has this id".to_owned(),
         |near| format!("did you mean `{near}`?"),

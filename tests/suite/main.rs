@@ -19,6 +19,7 @@ mod exclusions; // what the rules exclude, by formula and by a list of all
 mod explained; // report and card of one pick: texts of the demos (tests/suite/shown), figures
 mod faults; // one fault at a time against closed forms and an integration by hand, and its text
 mod generate; // random small studies, as texts
+mod hostile; // sizes, endless inputs, hidden signs, command by command
 mod inputs; // what the readers say of good and damaged studies, catalogs and load profiles
 mod long_logs; // logs of many steps: what they share, and what is shown of them
 mod open_data; // measured machines (tests/data): a rig, two engines

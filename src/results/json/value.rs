@@ -1,6 +1,8 @@
 //! A JSON value whose keys keep their order.
 
+use crate::problems::visible_json;
 use serde::ser::{Serialize, SerializeMap, Serializer};
+use std::borrow::Cow;
 use std::io;
 
 /// A JSON value.
@@ -38,14 +40,17 @@ impl Json {
         Self::Object(entries.into_iter().map(|(key, value)| (key.into(), value)).collect())
     }
 
-    /// The text of a file: indented, with a line end.
+    /// The text of a file: indented, with a line end, hidden signs escaped.
     ///
     /// # Errors
     /// None while writing to memory; the writer asks for one.
     pub fn bytes(&self) -> io::Result<Vec<u8>> {
-        let mut bytes = serde_json::to_vec_pretty(self).map_err(io::Error::other)?;
-        bytes.push(b'\n');
-        Ok(bytes)
+        let mut text = serde_json::to_string_pretty(self).map_err(io::Error::other)?;
+        text.push('\n');
+        Ok(match visible_json(&text) {
+            Cow::Borrowed(_) => text.into_bytes(),
+            Cow::Owned(visible) => visible.into_bytes(),
+        })
     }
 }
 
