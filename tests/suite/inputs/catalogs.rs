@@ -155,7 +155,7 @@ fn every_wrong_cell_of_a_row_is_said() {
         "
 parts.csv:2:2: id
     found    P 16
-    accepted a name of letters, digits, '.', '_' and '-'
+    accepted a name of at most 200 letters, digits, '.', '_' and '-'
     hint     leave out blanks and other signs
 parts.csv:2:3: price
     found    240.505
