@@ -14,7 +14,7 @@ mod table;
 mod tree;
 mod value;
 
-pub use column::{Column, Content, Dimension, Need};
+pub use column::{Column, Content, Dimension, Field, Need};
 pub use nearest::{did_you_mean, nearest};
 pub use range::Range;
 pub use source::Source;

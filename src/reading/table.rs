@@ -225,6 +225,11 @@ impl<'a> Table<'a> {
         self.note(0, "the row", found, accepted, hint);
     }
 
+    /// Notes what is wrong with the file as a whole.
+    pub fn refuse_whole(&mut self, place: &str, found: &str, accepted: &str) {
+        self.problems.push(self.source.problem((1, 0), place, found, accepted, ""));
+    }
+
     /// Notes, before the first row, that a column is missing for a reason that its own description does not give.
     pub fn refuse_missing(&mut self, column: usize, hint: &str) {
         let (line, column) = (self.line(), self.columns[column]);

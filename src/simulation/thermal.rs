@@ -133,9 +133,13 @@ pub enum Fan {
     Hunts,
 }
 
-/// (cooling - heat) / heat; endless where no heat asks for no cooling.
+/// Largest heat margin: where there is hardly any heat, no larger one says more.
+pub const MOST_MARGIN: f64 = 1e9;
+
+/// (cooling - heat) / heat, at most [`MOST_MARGIN`], which it is where there is no heat either (a rounding below 0 is
+/// none).
 fn margin(cooling: f64, heat: f64) -> f64 {
-    if cooling == 0.0 && heat == 0.0 { f64::INFINITY } else { (cooling - heat) / heat }
+    if heat > 0.0 { ((cooling - heat) / heat).min(MOST_MARGIN) } else { MOST_MARGIN }
 }
 
 /// The oil temperature of a candidate.
@@ -145,7 +149,7 @@ pub struct Warmth {
     pub heat_at_limit: f64,
     /// Cooling at the limit, fan on, W.
     pub cooling_at_limit: f64,
-    /// (cooling - heat) / heat at the limit; endless where there is neither.
+    /// (cooling - heat) / heat at the limit, at most [`MOST_MARGIN`].
     pub margin: f64,
     /// Steady mean, K; `None` where the oil goes on warming at the limit.
     pub steady: Option<f64>,
