@@ -180,6 +180,6 @@ mod tests {
             read(&TEXT.replace("feed,6", "feed,0"))
         );
         let all = profile.places(Figure::Duration, None);
-        assert_eq!(profile.with(Figure::Duration, &all, |_| 0.0), Err("above 0"));
+        assert_eq!(profile.with(Figure::Duration, &all, |_| 0.0), Err("0.000001 to 864 000 s"));
     }
 }

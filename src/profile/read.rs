@@ -167,7 +167,7 @@ fn continues(table: &Table<'_>, before: Option<&Step>) -> bool {
 fn begin(table: &mut Table<'_>, names: &mut Names, sets: &Sets) -> Step {
     let duration = table.number(DURATION);
     if duration.is_none() {
-        table.refuse(DURATION, "a duration above 0 in the first row of a step", "");
+        table.refuse(DURATION, "a duration in the first row of a step", "");
     }
     Step {
         name: names.share(table.cell(STEP)),

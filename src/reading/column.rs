@@ -122,7 +122,7 @@ impl Column {
         if unit.is_empty() { self.name.to_owned() } else { format!("{} [{unit}]", self.name) }
     }
 
-    /// What a cell may hold, in words: `above 0, at most 1000 bar`.
+    /// What a cell may hold, in words: `0.001 to 1000 bar`.
     #[must_use]
     pub fn accepted(&self) -> String {
         match self.content {

@@ -170,6 +170,70 @@ mod tests {
     use super::*;
     use crate::units::{Pressure, Quantity, Ratio, parse};
 
+    /// The words say the numbers.
+    #[test]
+    fn words_are_those_of_the_ends() {
+        let said = |range: &Range, factor: f64| {
+            let numbers: Vec<f64> = range
+                .words()
+                .trim_start_matches("0, or ")
+                .split(" to ")
+                .map(|text| {
+                    let digits = text.split(|c: char| c.is_alphabetic() || matches!(c, '%' | '('));
+                    digits.into_iter().next().unwrap().replace(' ', "").parse().unwrap()
+                })
+                .collect();
+            let (least, most) = range.ends();
+            let near = |a: f64, b: f64| (a - b).abs() <= 1e-9 * b.abs();
+            near(numbers[0] * factor, least) && near(numbers[1] * factor, most)
+        };
+        for (range, factor) in [
+            (Range::SHARE, 0.01),
+            (Range::OVERRIDE_SHARE, 0.01),
+            (Range::VOLUMETRIC_EFFICIENCY, 0.01),
+            (Range::OVERALL_EFFICIENCY, 0.01),
+            (Range::RETURN_RATIO, 1.0),
+            (Range::WEIGHT, 1.0),
+            (Range::VISCOSITY_INDEX, 1.0),
+            (Range::LOSS_COEFFICIENT, 1.0),
+            (Range::PRESSURE, BAR),
+            (Range::PRESSURE_OR_ZERO, BAR),
+            (Range::STRAINER_DROP, BAR),
+            (Range::INLET, BAR),
+            (Range::FLOW, LITRE_PER_MINUTE),
+            (Range::FLOW_OR_ZERO, LITRE_PER_MINUTE),
+            (Range::AIR_FLOW, 1.0 / 3600.0),
+            (Range::SPEED, RPM),
+            (Range::SPEED_OR_ZERO, RPM),
+            (Range::TORQUE, 1.0),
+            (Range::TORQUE_OR_ZERO, 1.0),
+            (Range::POWER, 1e3),
+            (Range::DISPLACEMENT, CM3_PER_REV),
+            (Range::VOLUME, LITRE),
+            (Range::GAS_VOLUME, LITRE),
+            (Range::SPACE, LITRE),
+            (Range::AREA, 1.0),
+            (Range::MASS, 1.0),
+            (Range::MASS_OR_ZERO, 1.0),
+            (Range::STEP, 1.0),
+            (Range::CYCLE, 1.0),
+            (Range::TIME_CONSTANT, 1.0),
+            (Range::VISCOSITY, 1e-6),
+            (Range::COLD_VISCOSITY, 1e-6),
+            (Range::RATED_VISCOSITY, 1e-6),
+            (Range::FUEL_DENSITY, 1.0),
+            (Range::VOLTAGE, 1.0),
+            (Range::CURRENT, 1.0),
+            (Range::CONSUMPTION, 1.0 / 3.6e9),
+            (Range::BORE, 1e-3),
+            (Range::LINE_LENGTH, 1.0),
+            (Range::HEAD, 1.0),
+            (Range::ALTITUDE, 1.0),
+        ] {
+            assert!(said(&range, factor), "{}", range.words());
+        }
+    }
+
     #[test]
     fn ends_of_a_range_belong_to_it_in_every_unit() {
         assert!(Range::PRESSURE.holds(parse::<Pressure>("100 MPa").unwrap().si()));

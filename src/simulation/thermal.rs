@@ -133,6 +133,9 @@ pub enum Fan {
     Hunts,
 }
 
+/// Temperature from which the curves of heat and cooling say nothing any more, K.
+const HOTTEST: f64 = 2000.0;
+
 /// Largest heat margin: where there is hardly any heat, no larger one says more.
 pub const MOST_MARGIN: f64 = 1e9;
 
@@ -157,7 +160,8 @@ pub struct Warmth {
     pub fan: Fan,
     /// Share of time the fan runs at the steady mean.
     pub fan_duty: f64,
-    /// Highest temperature within the periodic cycle, K.
+    /// Highest temperature within the periodic cycle, K; `None` without a steady mean, and where the oil runs away from it
+    /// within a step.
     pub peak: Option<f64>,
     /// Heat capacity of oil and metal, J/K.
     pub capacity: f64,
@@ -251,6 +255,8 @@ impl Balance<'_> {
             (_, Fan::Off, _) => (steady.map(|t| self.periodic_peak(t, false, capacity)), 0.0),
             _ => (steady.map(|t| self.periodic_peak(t, true, capacity)), 1.0),
         };
+        // in a long step the curves carried on may run away: no such oil has a peak
+        let peak = peak.filter(|peak| *peak < HOTTEST);
         Warmth {
             heat_at_limit,
             cooling_at_limit,

@@ -135,7 +135,7 @@ settings! {
     extra_steel: Mass = "0 kg", "0 kg"..="100000 kg", "metal beside the reservoir that warms with the oil";
     rod_volume: Volume = "0 L", "0 L"..="10000 L", "volume of all cylinder rods: the level falls by it with all rods out";
     base_load: Current = "0 A", "0 A"..="10000 A", "electric current of everything but the fans";
-    closing_cycles: Ratio = "128", "2"..="100000", "cycles after which a duty cycle that does not close is called irregular";
+    closing_cycles: Ratio = "128", "2"..="10000", "cycles after which a duty cycle that does not close is called irregular";
     fuel_price: FuelPrice = "0 per L", "0 per L"..="1000 per L", "price of fuel, for the running cost";
     warning_below: TemperatureDifference = "10 K", "0 K"..="100 K", "faults: the oil is worth a warning this far below its limit";
     life: Duration = "0 h", "0 h"..="1000000 h", "working hours over which the running cost is counted";

@@ -16,6 +16,7 @@ mod cycles; // the duty cycle against an independent integrator
 mod doubt; // the first picks under doubt: shares by hand, threads, text of a demo
 mod exactness; // the search by bounds against enumeration
 mod explained; // report and card of one pick: texts of the demos (tests/suite/shown), figures
+mod extremes; // inputs at the ends of what is accepted: finite figures in every output, in time
 mod faults; // one fault at a time against closed forms and an integration by hand, and its text
 mod generate; // random small studies, as texts
 mod inputs; // what the readers say of good and damaged studies, catalogs and load profiles
