@@ -561,7 +561,7 @@ parts.csv:2:6: lowest setting
     hint     are the two swapped?
 parts.csv:2:8: override share
     found    15
-    accepted a number, 0 to 60 %
+    accepted a number, 0, or 0.0001 to 60 %
     hint     are these numbers per cent? Then write [%] in the heading
 ",
     );

@@ -51,11 +51,11 @@ load.csv:2:2: duration
     hint     a missing or endless value cannot be computed with: give a number
 load.csv:2:4: flow
     found    inf
-    accepted a number in L/min, 0 to 10 000 L/min
+    accepted a number in L/min, 0, or 0.000001 to 10 000 L/min
     hint     a missing or endless value cannot be computed with: give a number
 load.csv:2:5: pressure
     found    180,5
-    accepted a number in bar, 0 to 1000 bar
+    accepted a number in bar, 0, or 0.000001 to 1000 bar
     hint     write it with a decimal point, not a comma: 180.5
 load.csv:3:2: duration
     found    1 s
@@ -63,20 +63,20 @@ load.csv:3:2: duration
     hint     the unit belongs in the heading; write 1 alone
 load.csv:3:4: flow
     found    1e999
-    accepted a number in L/min, 0 to 10 000 L/min
+    accepted a number in L/min, 0, or 0.000001 to 10 000 L/min
 load.csv:3:5: pressure
     found    1,800.5
-    accepted a number in bar, 0 to 1000 bar
+    accepted a number in bar, 0, or 0.000001 to 1000 bar
     hint     write it with no separators between thousands: 1800.5
 load.csv:4:2: duration
     found    eight
     accepted a number in s, 0.000001 to 864 000 s
 load.csv:4:4: flow
     found    --1
-    accepted a number in L/min, 0 to 10 000 L/min
+    accepted a number in L/min, 0, or 0.000001 to 10 000 L/min
 load.csv:4:5: pressure
     found    0x10
-    accepted a number in bar, 0 to 1000 bar
+    accepted a number in bar, 0, or 0.000001 to 1000 bar
 ",
     );
 }
@@ -91,23 +91,23 @@ load.csv:2:2: duration
     accepted a number in s, 0.000001 to 864 000 s
 load.csv:2:4: flow
     found    -1
-    accepted a number in L/min, 0 to 10 000 L/min
+    accepted a number in L/min, 0, or 0.000001 to 10 000 L/min
 load.csv:2:5: pressure
     found    -5
-    accepted a number in bar, 0 to 1000 bar
+    accepted a number in bar, 0, or 0.000001 to 1000 bar
 load.csv:2:6: return ratio
     found    11
-    accepted a number, 0 to 10
+    accepted a number, 0, or 0.001 to 10
 load.csv:2:7: work share
     found    2
-    accepted a number, 0 to 100 %
+    accepted a number, 0, or 0.0001 to 100 %
     hint     are these numbers per cent? Then write [%] in the heading
 load.csv:2:8: held
     found    0
     accepted a number in bar, 0.001 to 1000 bar
 load.csv:2:9: line drop
     found    -1
-    accepted a number in bar, 0 to 1000 bar
+    accepted a number in bar, 0, or 0.000001 to 1000 bar
 load.csv:2:10: line flow
     found    0
     accepted a number in L/min, 0.001 to 10 000 L/min
@@ -116,14 +116,14 @@ load.csv:3:2: duration
     accepted a number in s, 0.000001 to 864 000 s
 load.csv:3:5: pressure
     found    2500
-    accepted a number in bar, 0 to 1000 bar
+    accepted a number in bar, 0, or 0.000001 to 1000 bar
     hint     is [bar] the right unit in the heading?
 load.csv:3:6: return ratio
     found    -1
-    accepted a number, 0 to 10
+    accepted a number, 0, or 0.001 to 10
 load.csv:3:7: work share
     found    -1
-    accepted a number, 0 to 100 %
+    accepted a number, 0, or 0.0001 to 100 %
 load.csv:3:8: held
     found    2500
     accepted a number in bar, 0.001 to 1000 bar
