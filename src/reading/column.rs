@@ -132,8 +132,11 @@ impl Column {
             Content::Count => COUNT.to_owned(),
             Content::Word(words) => format!("one of: {}", words.join(", ")),
             Content::Number(_, range) => range.words().to_owned(),
-            Content::Points(_) => {
-                let names: Vec<&str> = self.dimensions().map(|d| d.name).collect();
+            Content::Points(of) => {
+                let name = |(dimension, range): &(Dimension, Range)| {
+                    format!("{} ({})", dimension.name, range.words())
+                };
+                let names: Vec<String> = of.iter().map(name).collect();
                 format!("points of {}, with a blank between points", names.join(":"))
             }
         }

@@ -454,7 +454,7 @@ fn a_torque_curve_that_is_none() {
         "
 parts.csv:2:13: torque curve
     found    1200:95 1800 2800:102
-    accepted points of speed of rotation:torque, with a blank between points, in rpm:N.m
+    accepted points of speed of rotation (0, or 1 to 20 000 rpm):torque (0.001 to 1 000 000 N.m), with a blank between points, in rpm:N.m
     hint     `1800` must be 2 numbers joined by colons
 ",
     );
@@ -463,7 +463,7 @@ parts.csv:2:13: torque curve
         "
 parts.csv:2:13: torque curve
     found    1200:95 1800:-112 2800:102
-    accepted points of speed of rotation:torque, with a blank between points, in rpm:N.m
+    accepted points of speed of rotation (0, or 1 to 20 000 rpm):torque (0.001 to 1 000 000 N.m), with a blank between points, in rpm:N.m
     hint     `-112` in `1800:-112`: torque must be 0.001 to 1 000 000 N.m
 ",
     );
