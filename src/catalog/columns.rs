@@ -2,7 +2,7 @@
 //! row also describes the columns: [`columns`] lets it read a row that has no cells and keeps what it asked for.
 
 use super::{Kind, engines, rows};
-use crate::reading::{Column, Content, Dimension, Need, Range, Value};
+use crate::reading::{Column, Content, Dimension, Field, Need, Range, Value};
 use crate::units::{Money, Quantity, parse};
 
 /// A row that can be asked for its cells. What is wrong with one is noted; it comes as NaN, 0 or an empty text.
@@ -18,46 +18,22 @@ pub(super) trait Cells {
     fn line(&mut self) -> usize;
 
     /// A quantity that every row must state.
-    fn quantity<Q: Quantity>(&mut self, name: &'static str, range: Range, meaning: &'static str) -> Q {
-        Q::from_si(self.number::<Q>(name, range, Need::Required, meaning).unwrap_or(f64::NAN))
+    fn quantity<Q: Quantity>(&mut self, field: &Field<Q>) -> Q {
+        self.quantity_if(field).unwrap_or(Q::from_si(f64::NAN))
     }
 
-    /// A quantity that a row may leave out; `absent` says what that means.
-    fn quantity_if<Q: Quantity>(
-        &mut self,
-        name: &'static str,
-        range: Range,
-        absent: &'static str,
-        meaning: &'static str,
-    ) -> Option<Q> {
-        self.number::<Q>(name, range, Need::Optional(absent), meaning).map(Q::from_si)
-    }
-
-    /// A quantity with a default.
-    fn quantity_or<Q: Quantity>(
-        &mut self,
-        name: &'static str,
-        range: Range,
-        default: &'static str,
-        meaning: &'static str,
-    ) -> Q {
-        let stated = self.number::<Q>(name, range, Need::Optional(default), meaning).map(Q::from_si);
-        stated.unwrap_or_else(|| parse(default).unwrap_or_else(|_| Q::from_si(f64::NAN)))
-    }
-
-    /// SI value of a number.
-    fn number<Q: Quantity>(
-        &mut self,
-        name: &'static str,
-        range: Range,
-        need: Need,
-        meaning: &'static str,
-    ) -> Option<f64> {
-        match self.take(Column { name, content: Content::Number(Dimension::of::<Q>(), range), need, meaning })
-        {
-            Value::Number(si) => Some(si),
+    /// A quantity that a row may leave out.
+    fn quantity_if<Q: Quantity>(&mut self, field: &Field<Q>) -> Option<Q> {
+        match self.take(field.column()) {
+            Value::Number(si) => Some(Q::from_si(si)),
             _ => None,
         }
+    }
+
+    /// A quantity with a default: what a missing cell means.
+    fn quantity_or<Q: Quantity>(&mut self, field: &Field<Q>) -> Q {
+        let stated = self.quantity_if(field);
+        stated.unwrap_or_else(|| parse(field.absent()).unwrap_or_else(|_| Q::from_si(f64::NAN)))
     }
 
     /// A text, a name or a word that every row must state.

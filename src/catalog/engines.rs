@@ -2,8 +2,8 @@
 
 use super::columns::Cells;
 use super::rows::listing;
-use crate::parts::engine::{Aspiration, Engine, Fuel, generic_curve};
-use crate::reading::{Content, Dimension, Range};
+use crate::parts::engine::{self, Aspiration, Engine, Fuel, generic_curve};
+use crate::reading::Content;
 use crate::units::{Consumption, Power, Quantity, Speed, System, Torque};
 
 /// Words of the column `aspiration`.
@@ -27,21 +27,14 @@ pub(super) fn engine(cells: &mut impl Cells) -> Result<Engine, String> {
     );
     let aspiration =
         ASPIRATIONS.iter().find(|(name, _)| *name == word).map_or(Aspiration::Electric, |&(_, class)| class);
-    let rated_power: Power =
-        cells.quantity("rated power", Range::POSITIVE, "power at the rated speed, full load, sea level");
-    let rated_speed: Speed = cells.quantity("rated speed", Range::SPEED, "speed of the rated power");
-    let curve =
-        cells.points_if(
-            "torque curve",
-            const {
-                &[
-                    (Dimension::of::<Speed>(), Range::SPEED_OR_ZERO),
-                    (Dimension::of::<Torque>(), Range::POSITIVE),
-                ]
-            },
-            "a generic shape through the rated power, which results flag",
-            "full-load torque against speed, such as `1200:60 1800:66 2600:61`",
-        );
+    let rated_power: Power = cells.quantity(&engine::RATED_POWER);
+    let rated_speed: Speed = cells.quantity(&engine::RATED_SPEED);
+    let curve = cells.points_if(
+        "torque curve",
+        &engine::TORQUE_CURVE,
+        "a generic shape through the rated power, which results flag",
+        "full-load torque against speed, such as `1200:60 1800:66 2600:61`",
+    );
     let curve: Option<Vec<(Speed, Torque)>> = curve.map(|points| {
         let point = |p: &Vec<f64>| Some((Speed::from_si(*p.first()?), Torque::from_si(*p.get(1)?)));
         points.iter().filter_map(point).collect()
@@ -49,9 +42,8 @@ pub(super) fn engine(cells: &mut impl Cells) -> Result<Engine, String> {
     if curve.as_ref().is_some_and(|curve| curve.len() < 2 || !curve.is_sorted_by(|a, b| a.0 < b.0)) {
         cells.refuse(&["torque curve"], "two or more points with rising speeds", "");
     }
-    let governed_speed: Speed =
-        cells.quantity("governed speed", Range::SPEED, "speed at which it is governed");
-    let idle_speed: Speed = cells.quantity("idle speed", Range::SPEED, "idle speed");
+    let governed_speed: Speed = cells.quantity(&engine::GOVERNED_SPEED);
+    let idle_speed: Speed = cells.quantity(&engine::IDLE_SPEED);
     if idle_speed > governed_speed {
         cells.refuse(&["idle speed"], "at most the governed speed", "are the two swapped?");
     }
@@ -68,12 +60,8 @@ pub(super) fn engine(cells: &mut impl Cells) -> Result<Engine, String> {
         governed_speed,
         idle_speed,
         fuel: fuel(cells),
-        fuel_density: cells.quantity("fuel density", Range::FUEL_DENSITY, "density of the fuel"),
-        alternator_current: cells.quantity(
-            "alternator current",
-            Range::NOT_NEGATIVE,
-            "current of the alternator at idle speed",
-        ),
+        fuel_density: cells.quantity(&engine::FUEL_DENSITY),
+        alternator_current: cells.quantity(&engine::ALTERNATOR_CURRENT),
         rated_power,
     };
     engine.checked()
@@ -81,21 +69,10 @@ pub(super) fn engine(cells: &mut impl Cells) -> Result<Engine, String> {
 
 /// One consumption, or a map: exactly one of the two.
 fn fuel(cells: &mut impl Cells) -> Fuel {
-    let consumption = cells.quantity_if(
-        "consumption",
-        Range::CONSUMPTION,
-        "see `fuel map`",
-        "fuel per shaft energy, the same at every load",
-    );
+    let consumption = cells.quantity_if(&engine::CONSUMPTION);
     let map = cells.points_if(
         "fuel map",
-        const {
-            &[
-                (Dimension::of::<Speed>(), Range::SPEED_OR_ZERO),
-                (Dimension::of::<Torque>(), Range::NOT_NEGATIVE),
-                (Dimension::of::<Consumption>(), Range::CONSUMPTION),
-            ]
-        },
+        &engine::FUEL_MAP,
         "see `consumption`",
         "fuel per shaft energy at each pair of some speeds and some torques",
     );

@@ -1,29 +1,24 @@
 //! What a row of each kind states. Each function names its columns once: that is also their description for the README.
 
 use super::columns::Cells;
-use crate::parts::Listing;
-use crate::parts::accumulator::{Accumulator, Separator};
-use crate::parts::cooler::{Cooler, CoolerRow};
-use crate::parts::filter::Filter;
-use crate::parts::pump::{Pump, PumpRow};
-use crate::parts::reservoir::Reservoir;
-use crate::parts::valves::{ReliefValve, UnloadingValve};
-use crate::reading::{Column, Content, Need, Range};
-use crate::units::{Quantity, Ratio};
+use crate::parts::accumulator::{self, Accumulator, Separator};
+use crate::parts::cooler::{self, Cooler, CoolerRow};
+use crate::parts::filter::{self, Filter};
+use crate::parts::pump::{self, Pump, PumpRow};
+use crate::parts::reservoir::{self, Reservoir};
+use crate::parts::valves::{self, ReliefValve, UnloadingValve};
+use crate::parts::{self, Listing};
+use crate::reading::{Column, Content, Need};
+use crate::units::Quantity;
 
 /// What every kind states.
 pub(super) fn listing(cells: &mut impl Cells) -> Listing {
     let listing = Listing {
         id: cells.text("id", Content::Id, "name of the part, once within its kind"),
         price: cells.money("price", "price of one, in the currency of all catalogs of the study"),
-        mass: cells.quantity("mass", Range::POSITIVE, "mass of one, without oil"),
+        mass: cells.quantity(&parts::MASS),
         source: cells.text("source", Content::Text, "where the numbers of the row come from"),
-        space: cells.quantity_if(
-            "space",
-            Range::POSITIVE,
-            "not counted",
-            "installed volume of one (its envelope)",
-        ),
+        space: cells.quantity_if(&parts::SPACE),
         owned: cells.count_if("owned", "0", "how many are there already: they cost nothing").unwrap_or(0),
         stock: cells.count_if("stock", "no limit", "how many can be had at most, the owned ones included"),
         line: cells.line(),
@@ -43,65 +38,20 @@ pub(super) fn listing(cells: &mut impl Cells) -> Listing {
 pub(super) fn pump(cells: &mut impl Cells) -> Result<Pump, String> {
     let row = PumpRow {
         listing: listing(cells),
-        displacement: cells.quantity(
-            "displacement",
-            Range::DISPLACEMENT,
-            "volume delivered per turn without loss",
-        ),
-        rated_speed: cells.quantity("rated speed", Range::SPEED, "speed at which the efficiencies hold"),
-        rated_pressure: cells.quantity(
-            "rated pressure",
-            Range::PRESSURE,
-            "pressure difference at which the efficiencies hold",
-        ),
-        rated_viscosity: cells.quantity(
-            "rated viscosity",
-            Range::RATED_VISCOSITY,
-            "viscosity at which the efficiencies hold",
-        ),
-        rated_density: cells.quantity_or(
-            "rated density",
-            Range::DENSITY,
-            "870 kg/m3",
-            "density at which the efficiencies hold",
-        ),
-        volumetric_efficiency: cells.quantity(
-            "volumetric efficiency",
-            Range::VOLUMETRIC_EFFICIENCY,
-            "flow / flow without loss at the rated point",
-        ),
-        overall_efficiency: cells.quantity(
-            "overall efficiency",
-            Range::OVERALL_EFFICIENCY,
-            "hydraulic power / shaft power at the rated point",
-        ),
-        viscous_share: cells.quantity_or(
-            "viscous share",
-            Range::SHARE,
-            "0.3",
-            "viscous share of the torque loss at the rated point",
-        ),
-        highest_pressure: cells.quantity("highest pressure", Range::PRESSURE, "highest working pressure"),
-        highest_speed: cells.quantity("highest speed", Range::SPEED, "highest speed"),
-        lowest_speed: cells.quantity_if("lowest speed", Range::SPEED_OR_ZERO, "no limit", "lowest speed"),
-        highest_torque: cells.quantity_if(
-            "highest torque",
-            Range::POSITIVE,
-            "not checked",
-            "highest torque through the shaft: its own and that of all pumps behind it",
-        ),
-        lowest_inlet: cells.quantity_if(
-            "lowest inlet",
-            Range::INLET,
-            "setting `lowest_inlet`",
-            "lowest absolute pressure at the inlet",
-        ),
-        compensator: cells.quantity_if(
-            "set pressure",
-            Range::PRESSURE,
-            "fixed displacement",
-            "pressure at which a pressure-compensated pump gives way",
-        ),
+        displacement: cells.quantity(&pump::DISPLACEMENT),
+        rated_speed: cells.quantity(&pump::RATED_SPEED),
+        rated_pressure: cells.quantity(&pump::RATED_PRESSURE),
+        rated_viscosity: cells.quantity(&pump::RATED_VISCOSITY),
+        rated_density: cells.quantity_or(&pump::RATED_DENSITY),
+        volumetric_efficiency: cells.quantity(&pump::VOLUMETRIC_EFFICIENCY),
+        overall_efficiency: cells.quantity(&pump::OVERALL_EFFICIENCY),
+        viscous_share: cells.quantity_or(&pump::VISCOUS_SHARE),
+        highest_pressure: cells.quantity(&pump::HIGHEST_PRESSURE),
+        highest_speed: cells.quantity(&pump::HIGHEST_SPEED),
+        lowest_speed: cells.quantity_if(&pump::LOWEST_SPEED),
+        highest_torque: cells.quantity_if(&pump::HIGHEST_TORQUE),
+        lowest_inlet: cells.quantity_if(&pump::LOWEST_INLET),
+        compensator: cells.quantity_if(&pump::SET_PRESSURE),
     };
     if row.overall_efficiency > row.volumetric_efficiency {
         let accepted = "at most the volumetric efficiency";
@@ -123,12 +73,8 @@ pub(super) fn pump(cells: &mut impl Cells) -> Result<Pump, String> {
 pub(super) fn accumulator(cells: &mut impl Cells) -> Result<Accumulator, String> {
     Accumulator {
         listing: listing(cells),
-        gas_volume: cells.quantity(
-            "gas volume",
-            Range::VOLUME,
-            "volume of the gas without oil, not the nominal size",
-        ),
-        highest_pressure: cells.quantity("highest pressure", Range::PRESSURE, "highest working pressure"),
+        gas_volume: cells.quantity(&accumulator::GAS_VOLUME),
+        highest_pressure: cells.quantity(&accumulator::HIGHEST_PRESSURE),
         separator: match cells.text(
             "separator",
             Content::Word(&["bladder", "diaphragm", "piston"]),
@@ -138,20 +84,8 @@ pub(super) fn accumulator(cells: &mut impl Cells) -> Result<Accumulator, String>
             diaphragm if diaphragm == "diaphragm" => Separator::Diaphragm,
             _ => Separator::Piston,
         },
-        ratio_limit: cells
-            .quantity_if::<Ratio>(
-                "ratio limit",
-                Range::PRESSURE_RATIO,
-                "that of the separator: bladder 4, diaphragm 8 up to 2 L and 4 above, piston none",
-                "highest working pressure / precharge, both absolute, at most",
-            )
-            .map(Quantity::si),
-        time_constant: cells.quantity_if(
-            "time constant",
-            Range::POSITIVE,
-            "30 s x (gas volume / 10 L)^(1/3)",
-            "thermal time constant of the gas",
-        ),
+        ratio_limit: cells.quantity_if(&accumulator::RATIO_LIMIT).map(Quantity::si),
+        time_constant: cells.quantity_if(&accumulator::TIME_CONSTANT),
     }
     .checked()
 }
@@ -159,79 +93,31 @@ pub(super) fn accumulator(cells: &mut impl Cells) -> Result<Accumulator, String>
 pub(super) fn cooler(cells: &mut impl Cells) -> Result<Cooler, String> {
     Cooler::new(CoolerRow {
         listing: listing(cells),
-        rated_heat: cells.quantity("rated heat", Range::POSITIVE, "heat rejected at the rated point"),
-        rated_difference: cells.quantity(
-            "rated difference",
-            Range::TEMPERATURE_DIFFERENCE,
-            "oil inlet less air inlet temperature at the rated point",
-        ),
-        rated_oil_flow: cells.quantity("rated oil flow", Range::FLOW, "oil flow at the rated point"),
-        rated_air_flow: cells.quantity("rated air flow", Range::AIR_FLOW, "air flow at the rated point"),
-        rated_viscosity: cells.quantity(
-            "rated viscosity",
-            Range::RATED_VISCOSITY,
-            "viscosity at which the drop holds",
-        ),
-        rated_oil_density: cells.quantity_or(
-            "rated oil density",
-            Range::DENSITY,
-            "870 kg/m3",
-            "density of the oil at the rated point",
-        ),
-        rated_oil_heat: cells.quantity_or(
-            "rated oil heat",
-            Range::SPECIFIC_HEAT,
-            "2000 J/(kg.K)",
-            "specific heat of the oil at the rated point",
-        ),
-        rated_air_density: cells.quantity_or(
-            "rated air density",
-            Range::AIR_DENSITY,
-            "1.2 kg/m3",
-            "density of the air at the rated point",
-        ),
-        rated_air_heat: cells.quantity_or(
-            "rated air heat",
-            Range::SPECIFIC_HEAT,
-            "1007 J/(kg.K)",
-            "specific heat of the air",
-        ),
-        rated_drop: cells.quantity_if(
-            "rated drop",
-            Range::PRESSURE,
-            "not checked",
-            "pressure drop of the oil at the rated point",
-        ),
-        bypass_drop: cells.quantity_if(
-            "bypass drop",
-            Range::PRESSURE,
-            "no bypass",
-            "pressure drop at which the bypass opens",
-        ),
-        highest_flow: cells.quantity("highest flow", Range::FLOW, "highest oil flow"),
-        highest_pressure: cells.quantity("highest pressure", Range::PRESSURE, "highest pressure of the oil"),
-        fan_current: cells.quantity("fan current", Range::NOT_NEGATIVE, "electric current of the fans"),
-        fan_voltage: cells.quantity("fan voltage", Range::VOLTAGE, "voltage of the fans"),
+        rated_heat: cells.quantity(&cooler::RATED_HEAT),
+        rated_difference: cells.quantity(&cooler::RATED_DIFFERENCE),
+        rated_oil_flow: cells.quantity(&cooler::RATED_OIL_FLOW),
+        rated_air_flow: cells.quantity(&cooler::RATED_AIR_FLOW),
+        rated_viscosity: cells.quantity(&cooler::RATED_VISCOSITY),
+        rated_oil_density: cells.quantity_or(&cooler::RATED_OIL_DENSITY),
+        rated_oil_heat: cells.quantity_or(&cooler::RATED_OIL_HEAT),
+        rated_air_density: cells.quantity_or(&cooler::RATED_AIR_DENSITY),
+        rated_air_heat: cells.quantity_or(&cooler::RATED_AIR_HEAT),
+        rated_drop: cells.quantity_if(&cooler::RATED_DROP),
+        bypass_drop: cells.quantity_if(&cooler::BYPASS_DROP),
+        highest_flow: cells.quantity(&cooler::HIGHEST_FLOW),
+        highest_pressure: cells.quantity(&cooler::HIGHEST_PRESSURE),
+        fan_current: cells.quantity(&cooler::FAN_CURRENT),
+        fan_voltage: cells.quantity(&cooler::FAN_VOLTAGE),
     })
 }
 
 pub(super) fn reservoir(cells: &mut impl Cells) -> Result<Reservoir, String> {
     let reservoir = Reservoir {
         listing: listing(cells),
-        volume: cells.quantity("volume", Range::VOLUME, "whole volume"),
-        wall_area: cells.quantity_if(
-            "wall area",
-            Range::POSITIVE,
-            "5 volume^(2/3) x fill",
-            "wetted wall that gives off heat",
-        ),
-        level_band: cells.quantity("level band", Range::VOLUME, "volume between lowest and highest level"),
-        wall_mass: cells.quantity_if(
-            "wall mass",
-            Range::NOT_NEGATIVE,
-            "the mass",
-            "steel that warms with the oil",
-        ),
+        volume: cells.quantity(&reservoir::VOLUME),
+        wall_area: cells.quantity_if(&reservoir::WALL_AREA),
+        level_band: cells.quantity(&reservoir::LEVEL_BAND),
+        wall_mass: cells.quantity_if(&reservoir::WALL_MASS),
     };
     if reservoir.level_band > reservoir.volume {
         cells.refuse(&["level band"], "at most the volume", "");
@@ -242,37 +128,12 @@ pub(super) fn reservoir(cells: &mut impl Cells) -> Result<Reservoir, String> {
 pub(super) fn filter(cells: &mut impl Cells) -> Result<Filter, String> {
     Filter {
         listing: listing(cells),
-        rated_flow: cells.quantity(
-            "rated flow",
-            Range::FLOW,
-            "flow at which the drops hold, and the highest flow",
-        ),
-        rated_viscosity: cells.quantity(
-            "rated viscosity",
-            Range::RATED_VISCOSITY,
-            "viscosity at which the element's drop holds",
-        ),
-        rated_density: cells.quantity_or(
-            "rated density",
-            Range::DENSITY,
-            "870 kg/m3",
-            "density at which the drops hold",
-        ),
-        housing_drop: cells.quantity(
-            "housing drop",
-            Range::PRESSURE_OR_ZERO,
-            "pressure drop of the housing at the rated flow",
-        ),
-        element_drop: cells.quantity(
-            "element drop",
-            Range::PRESSURE_OR_ZERO,
-            "pressure drop of the clean element at rated flow and viscosity",
-        ),
-        bypass_drop: cells.quantity(
-            "bypass drop",
-            Range::PRESSURE,
-            "pressure drop at which the bypass opens",
-        ),
+        rated_flow: cells.quantity(&filter::RATED_FLOW),
+        rated_viscosity: cells.quantity(&filter::RATED_VISCOSITY),
+        rated_density: cells.quantity_or(&filter::RATED_DENSITY),
+        housing_drop: cells.quantity(&filter::HOUSING_DROP),
+        element_drop: cells.quantity(&filter::ELEMENT_DROP),
+        bypass_drop: cells.quantity(&filter::BYPASS_DROP),
     }
     .checked()
 }
@@ -280,17 +141,10 @@ pub(super) fn filter(cells: &mut impl Cells) -> Result<Filter, String> {
 pub(super) fn relief_valve(cells: &mut impl Cells) -> Result<ReliefValve, String> {
     let valve = ReliefValve {
         listing: listing(cells),
-        rated_flow: cells.quantity("rated flow", Range::FLOW, "flow that it passes at its setting"),
-        lowest_setting: cells.quantity("lowest setting", Range::PRESSURE, "lowest setting"),
-        highest_setting: cells.quantity("highest setting", Range::PRESSURE, "highest setting"),
-        override_share: cells
-            .quantity_if::<Ratio>(
-                "override share",
-                Range::OVERRIDE_SHARE,
-                "setting `override_share`",
-                "(setting - cracking pressure) / setting",
-            )
-            .map(Quantity::si),
+        rated_flow: cells.quantity(&valves::RELIEF_RATED_FLOW),
+        lowest_setting: cells.quantity(&valves::RELIEF_LOWEST_SETTING),
+        highest_setting: cells.quantity(&valves::RELIEF_HIGHEST_SETTING),
+        override_share: cells.quantity_if(&valves::RELIEF_OVERRIDE_SHARE).map(Quantity::si),
     };
     if valve.lowest_setting > valve.highest_setting {
         cells.refuse(&["lowest setting"], "at most the highest setting", "are the two swapped?");
@@ -301,18 +155,9 @@ pub(super) fn relief_valve(cells: &mut impl Cells) -> Result<ReliefValve, String
 pub(super) fn unloading_valve(cells: &mut impl Cells) -> Result<UnloadingValve, String> {
     UnloadingValve {
         listing: listing(cells),
-        rated_flow: cells.quantity("rated flow", Range::FLOW, "highest flow"),
-        highest_pressure: cells.quantity(
-            "highest pressure",
-            Range::PRESSURE,
-            "highest pressure on the closed side",
-        ),
-        open_drop: cells.quantity_if(
-            "open drop",
-            Range::PRESSURE_OR_ZERO,
-            "setting `unloading_drop`",
-            "pressure drop when open, at the rated flow",
-        ),
+        rated_flow: cells.quantity(&valves::UNLOADING_RATED_FLOW),
+        highest_pressure: cells.quantity(&valves::UNLOADING_HIGHEST_PRESSURE),
+        open_drop: cells.quantity_if(&valves::UNLOADING_OPEN_DROP),
     }
     .checked()
 }

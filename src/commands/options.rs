@@ -179,10 +179,10 @@ pub struct Rank {
     pub threads: Option<u16>,
 
     /// Look behind the bounds: draw so many hydraulic choices at random and simulate each with every cooler, reservoir and filter; not with --every
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..), conflicts_with = "share", help_heading = "Run")]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000_000), conflicts_with = "share", help_heading = "Run")]
     pub verify: Option<u32>,
 
-    /// Stop after so many seconds; not with --every
+    /// Stop after so many seconds, 0 to 31 536 000 (a year); not with --every
     #[arg(long, value_name = "SECONDS", value_parser = seconds, help_heading = "Run")]
     pub time_limit: Option<std::time::Duration>,
 
@@ -232,6 +232,9 @@ impl Rank {
     }
 }
 
+/// Longest time limit: a year, s.
+const LONGEST: f64 = 31_536_000.0;
+
 /// A text that may be repeated in a message: no input has hidden signs in a name, so none is missed.
 #[expect(clippy::unnecessary_wraps, reason = "as a reader of arguments must be")]
 fn text(argument: &str) -> Result<String, std::convert::Infallible> {
@@ -240,8 +243,11 @@ fn text(argument: &str) -> Result<String, std::convert::Infallible> {
 
 fn seconds(text: &str) -> Result<std::time::Duration, String> {
     let number: f64 = text.parse().map_err(|_| "accepted: a number of seconds such as 60".to_owned())?;
-    std::time::Duration::try_from_secs_f64(number)
-        .map_err(|_| "accepted: a number of seconds, 0 or more".to_owned())
+    if (0.0..=LONGEST).contains(&number) {
+        Ok(std::time::Duration::from_secs_f64(number))
+    } else {
+        Err(format!("accepted: a number of seconds, 0 to {LONGEST}"))
+    }
 }
 
 fn share(text: &str) -> Result<Share, String> {
@@ -397,8 +403,8 @@ pub struct Simulate {
     #[arg(value_parser = text, long, value_name = "TEMPERATURE", requires = "trace", help_heading = "Output")]
     pub trace_temperature: Option<String>,
 
-    /// Most lines of that course
-    #[arg(long, value_name = "N", default_value_t = 100_000, requires = "trace", value_parser = clap::value_parser!(u32).range(1..), help_heading = "Output")]
+    /// Most lines of that course, from 1 to 100 000 000
+    #[arg(long, value_name = "N", default_value_t = 100_000, requires = "trace", value_parser = clap::value_parser!(u32).range(1..=100_000_000), help_heading = "Output")]
     pub trace_lines: u32,
 
     /// Print the heading and the row of the ranked CSV instead of the report

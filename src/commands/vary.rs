@@ -26,6 +26,9 @@ use std::path::Path;
 /// Values of a range have at least this many steps, unless a precision is asked.
 const STEPS: f64 = 500.0;
 
+/// No finer than this share of the range: each halving of a break is a search.
+const FINEST: f64 = 1e9;
+
 /// A requirement with the range that is asked.
 struct Axis {
     requirement: Requirement,
@@ -175,6 +178,9 @@ fn one(options: &Vary, inputs: &Inputs, axis: &Axis, targets: &[Target]) -> Exit
     let precision = match options.precision.as_deref().map(|text| axis.requirement.precision(text, axis.unit))
     {
         None => axis.default_precision(),
+        Some(Ok(precision)) if precision < (axis.to - axis.from) / FINEST => {
+            return bad("--precision: accepted is no less than the range / 1 000 000 000");
+        }
         Some(Ok(precision)) => precision,
         Some(Err(accepted)) => return bad(&format!("--precision: accepted is {accepted}")),
     };

@@ -2,7 +2,8 @@
 
 use super::faults::Faults;
 use super::{Listing, nitrogen};
-use crate::units::{AbsolutePressure, Density, Duration, Pressure, Quantity, Temperature, Volume};
+use crate::reading::{Field, Range};
+use crate::units::{AbsolutePressure, Density, Duration, Pressure, Quantity, Ratio, Temperature, Volume};
 
 pub use super::gas_line::GasLine;
 
@@ -13,6 +14,24 @@ const SMALL_DIAPHRAGM: f64 = 2e-3;
 const USUAL_TIME_CONSTANT: f64 = 30.0;
 /// Gas volume to which [`USUAL_TIME_CONSTANT`] belongs, m3.
 const USUAL_VOLUME: f64 = 10e-3;
+
+// What a row states: name, accepted range, meaning. Reader and constructor take them from here.
+pub(crate) const GAS_VOLUME: Field<Volume> =
+    Field::required("gas volume", Range::GAS_VOLUME, "volume of the gas without oil, not the nominal size");
+pub(crate) const HIGHEST_PRESSURE: Field<Pressure> =
+    Field::required("highest pressure", Range::PRESSURE, "highest working pressure");
+pub(crate) const RATIO_LIMIT: Field<Ratio> = Field::optional(
+    "ratio limit",
+    Range::PRESSURE_RATIO,
+    "that of the separator: bladder 4, diaphragm 8 up to 2 L and 4 above, piston none",
+    "highest working pressure / precharge, both absolute, at most",
+);
+pub(crate) const TIME_CONSTANT: Field<Duration> = Field::optional(
+    "time constant",
+    Range::TIME_CONSTANT,
+    "30 s x (gas volume / 10 L)^(1/3)",
+    "thermal time constant of the gas",
+);
 
 /// The kind of separator; it limits the ratio of highest pressure to precharge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -45,20 +64,16 @@ pub struct Accumulator {
 impl Accumulator {
     /// The same accumulator if its facts can be true.
     ///
-    /// Accepted: gas volume 0.01 to 1000 L, highest working pressure 1 to 1200 bar, ratio limit 1 to 1000,
-    /// time constant 0.01 s to 1 d.
+    /// Accepted: what the columns of a row accept.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
     pub fn checked(self) -> Result<Self, String> {
         let mut faults = Faults::default();
-        faults.within("gas volume", self.gas_volume, 1e-6, 100_000.0);
-        faults.within("highest working pressure", self.highest_pressure, 1e-6, 1200.0);
-        faults.wanted(
-            self.ratio_limit.is_none_or(|r| (1.0..=1000.0).contains(&r)),
-            "ratio limit: accepted 1 to 1000",
-        );
-        faults.within_if_stated("time constant", self.time_constant, 1e-6, 1e9);
+        faults.stated(&GAS_VOLUME, self.gas_volume);
+        faults.stated(&HIGHEST_PRESSURE, self.highest_pressure);
+        faults.if_stated(&RATIO_LIMIT, self.ratio_limit.map(Ratio::from_si));
+        faults.if_stated(&TIME_CONSTANT, self.time_constant);
         faults.none_in(self)
     }
 

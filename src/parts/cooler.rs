@@ -3,6 +3,7 @@
 use super::Listing;
 use super::faults::Faults;
 use crate::numerics::root;
+use crate::reading::{Field, Range};
 use crate::units::{
     Conductance, Current, Density, Flow, Power, Pressure, Quantity, SpecificHeat, TemperatureDifference,
     Viscosity, Voltage,
@@ -16,6 +17,56 @@ pub const AIR_SPECIFIC_HEAT: f64 = 1007.0;
 const AIR_EXPONENT: f64 = 0.6;
 /// Rated points that need more transfer units than this are refused: no cooler of this kind has ten.
 const MOST_TRANSFER_UNITS: f64 = 50.0;
+
+// What a row states: name, accepted range, meaning. Reader and constructor take them from here.
+pub(crate) const RATED_HEAT: Field<Power> =
+    Field::required("rated heat", Range::POWER, "heat rejected at the rated point");
+pub(crate) const RATED_DIFFERENCE: Field<TemperatureDifference> = Field::required(
+    "rated difference",
+    Range::TEMPERATURE_DIFFERENCE,
+    "oil inlet less air inlet temperature at the rated point",
+);
+pub(crate) const RATED_OIL_FLOW: Field<Flow> =
+    Field::required("rated oil flow", Range::FLOW, "oil flow at the rated point");
+pub(crate) const RATED_AIR_FLOW: Field<Flow> =
+    Field::required("rated air flow", Range::AIR_FLOW, "air flow at the rated point");
+pub(crate) const RATED_VISCOSITY: Field<Viscosity> =
+    Field::required("rated viscosity", Range::RATED_VISCOSITY, "viscosity at which the drop holds");
+pub(crate) const RATED_OIL_DENSITY: Field<Density> = Field::optional(
+    "rated oil density",
+    Range::DENSITY,
+    "870 kg/m3",
+    "density of the oil at the rated point",
+);
+pub(crate) const RATED_OIL_HEAT: Field<SpecificHeat> = Field::optional(
+    "rated oil heat",
+    Range::SPECIFIC_HEAT,
+    "2000 J/(kg.K)",
+    "specific heat of the oil at the rated point",
+);
+pub(crate) const RATED_AIR_DENSITY: Field<Density> = Field::optional(
+    "rated air density",
+    Range::AIR_DENSITY,
+    "1.2 kg/m3",
+    "density of the air at the rated point",
+);
+pub(crate) const RATED_AIR_HEAT: Field<SpecificHeat> =
+    Field::optional("rated air heat", Range::SPECIFIC_HEAT, "1007 J/(kg.K)", "specific heat of the air");
+pub(crate) const RATED_DROP: Field<Pressure> = Field::optional(
+    "rated drop",
+    Range::PRESSURE,
+    "not checked",
+    "pressure drop of the oil at the rated point",
+);
+pub(crate) const BYPASS_DROP: Field<Pressure> =
+    Field::optional("bypass drop", Range::PRESSURE, "no bypass", "pressure drop at which the bypass opens");
+pub(crate) const HIGHEST_FLOW: Field<Flow> = Field::required("highest flow", Range::FLOW, "highest oil flow");
+pub(crate) const HIGHEST_PRESSURE: Field<Pressure> =
+    Field::required("highest pressure", Range::PRESSURE, "highest pressure of the oil");
+pub(crate) const FAN_CURRENT: Field<Current> =
+    Field::required("fan current", Range::CURRENT, "electric current of the fans");
+pub(crate) const FAN_VOLTAGE: Field<Voltage> =
+    Field::required("fan voltage", Range::VOLTAGE, "voltage of the fans");
 
 /// An oil cooler with its DC fan as its catalog row states it.
 #[derive(Debug, Clone, PartialEq)]
@@ -111,21 +162,21 @@ impl Cooler {
     /// ```
     pub fn new(row: CoolerRow) -> Result<Self, String> {
         let mut faults = Faults::default();
-        faults.within("rated heat", row.rated_heat, 1e-6, 1e6);
-        faults.within("rated temperature difference", row.rated_difference, 1e-6, 200.0);
-        faults.within("rated oil flow", row.rated_oil_flow, 1e-6, 10_000.0);
-        faults.within("rated air flow", row.rated_air_flow, 1e-6, 4e6);
-        faults.within("rated viscosity", row.rated_viscosity, 1.0, 5000.0);
-        faults.within("rated oil density", row.rated_oil_density, 600.0, 1500.0);
-        faults.within("rated specific heat of the oil", row.rated_oil_heat, 1000.0, 5000.0);
-        faults.within("rated air density", row.rated_air_density, 0.3, 2.0);
-        faults.within("specific heat of the air", row.rated_air_heat, 1000.0, 5000.0);
-        faults.within_if_stated("rated pressure drop", row.rated_drop, 1e-6, 1000.0);
-        faults.within_if_stated("bypass pressure drop", row.bypass_drop, 1e-6, 1000.0);
-        faults.within("highest oil flow", row.highest_flow, 1e-6, 10_000.0);
-        faults.within("highest pressure", row.highest_pressure, 1e-6, 1000.0);
-        faults.within("fan current", row.fan_current, 0.0, 1e6);
-        faults.within("fan voltage", row.fan_voltage, 0.0, 1000.0);
+        faults.stated(&RATED_HEAT, row.rated_heat);
+        faults.stated(&RATED_DIFFERENCE, row.rated_difference);
+        faults.stated(&RATED_OIL_FLOW, row.rated_oil_flow);
+        faults.stated(&RATED_AIR_FLOW, row.rated_air_flow);
+        faults.stated(&RATED_VISCOSITY, row.rated_viscosity);
+        faults.stated(&RATED_OIL_DENSITY, row.rated_oil_density);
+        faults.stated(&RATED_OIL_HEAT, row.rated_oil_heat);
+        faults.stated(&RATED_AIR_DENSITY, row.rated_air_density);
+        faults.stated(&RATED_AIR_HEAT, row.rated_air_heat);
+        faults.if_stated(&RATED_DROP, row.rated_drop);
+        faults.if_stated(&BYPASS_DROP, row.bypass_drop);
+        faults.stated(&HIGHEST_FLOW, row.highest_flow);
+        faults.stated(&HIGHEST_PRESSURE, row.highest_pressure);
+        faults.stated(&FAN_CURRENT, row.fan_current);
+        faults.stated(&FAN_VOLTAGE, row.fan_voltage);
         faults.none_in(())?;
         let oil = row.rated_oil_flow.si() * row.rated_oil_density.si() * row.rated_oil_heat.si();
         let air = row.rated_air_rate();

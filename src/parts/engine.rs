@@ -2,9 +2,38 @@
 
 use super::Listing;
 use super::faults::Faults;
+use crate::reading::{Dimension, Field, Range};
 use crate::units::{Consumption, Current, Density, Power, Quantity, Speed, Torque};
 
 pub use super::derating::derating;
+
+// What a row states: name, accepted range, meaning. Reader and constructor take them from here.
+pub(crate) const RATED_POWER: Field<Power> =
+    Field::required("rated power", Range::POWER, "power at the rated speed, full load, sea level");
+pub(crate) const RATED_SPEED: Field<Speed> =
+    Field::required("rated speed", Range::SPEED, "speed of the rated power");
+pub(crate) const GOVERNED_SPEED: Field<Speed> =
+    Field::required("governed speed", Range::SPEED, "speed at which it is governed");
+pub(crate) const IDLE_SPEED: Field<Speed> = Field::required("idle speed", Range::SPEED, "idle speed");
+pub(crate) const FUEL_DENSITY: Field<Density> =
+    Field::required("fuel density", Range::FUEL_DENSITY, "density of the fuel");
+pub(crate) const ALTERNATOR_CURRENT: Field<Current> =
+    Field::required("alternator current", Range::CURRENT, "current of the alternator at idle speed");
+/// Points of a torque curve.
+pub(crate) const TORQUE_CURVE: [(Dimension, Range); 2] =
+    [(Dimension::of::<Speed>(), Range::SPEED_OR_ZERO), (Dimension::of::<Torque>(), Range::TORQUE)];
+/// Points of a fuel map.
+pub(crate) const FUEL_MAP: [(Dimension, Range); 3] = [
+    (Dimension::of::<Speed>(), Range::SPEED_OR_ZERO),
+    (Dimension::of::<Torque>(), Range::TORQUE_OR_ZERO),
+    (Dimension::of::<Consumption>(), Range::CONSUMPTION),
+];
+pub(crate) const CONSUMPTION: Field<Consumption> = Field::optional(
+    "consumption",
+    Range::CONSUMPTION,
+    "see `fuel map`",
+    "fuel per shaft energy, the same at every load",
+);
 
 /// How the power of an engine falls with thin and warm air (exponents of ISO 3046-1), or not at all.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -109,10 +138,9 @@ pub fn generic_curve(rated_power: Power, rated_speed: Speed, aspiration: Aspirat
 impl Engine {
     /// The same engine if its facts can be true.
     ///
-    /// Accepted: a torque curve of at least two points with rising speeds 0 to 20 000 rpm and torques above 0
-    /// to 100 000 N m; governed and idle speed 50 to 20 000 rpm, idle not above governed, governed not above
-    /// the last speed of the curve; consumption 0 to 1000 g/kWh, in a map on a full grid with rising speeds
-    /// and torques; fuel 0 to 2000 kg/m3; alternator 0 to 2000 A; rated power 0.1 to 5000 kW.
+    /// Accepted: what the columns of a row accept; a torque curve of at least two points with rising speeds;
+    /// idle speed not above the governed one, that not above the last of the curve; a fuel map on a full grid
+    /// with rising speeds and torques.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
@@ -120,12 +148,12 @@ impl Engine {
         let mut faults = Faults::default();
         faults.wanted(self.torque_curve.len() >= 2, "torque curve: accepted two points or more");
         for &(speed, torque) in &self.torque_curve {
-            faults.within("speed of the torque curve", speed, 0.0, 20_000.0);
-            faults.within("torque of the torque curve", torque, 1e-6, 1e9);
+            faults.within("speed of the torque curve", speed, TORQUE_CURVE[0].1);
+            faults.within("torque of the torque curve", torque, TORQUE_CURVE[1].1);
         }
         faults.wanted(self.torque_curve.is_sorted_by(|a, b| a.0 < b.0), "torque curve: speeds do not rise");
-        faults.within("governed speed", self.governed_speed, 50.0, 20_000.0);
-        faults.within("idle speed", self.idle_speed, 50.0, 20_000.0);
+        faults.stated(&GOVERNED_SPEED, self.governed_speed);
+        faults.stated(&IDLE_SPEED, self.idle_speed);
         faults.wanted(self.idle_speed <= self.governed_speed, "idle speed: above the governed speed");
         let last = self.torque_curve.last().map_or(0.0, |point| point.0.si());
         faults.wanted(
@@ -133,9 +161,9 @@ impl Engine {
             "governed speed: above the last speed of the torque curve, where the torque counts as none",
         );
         self.fuel.check(&mut faults);
-        faults.within("density of the fuel", self.fuel_density, 0.0, 2000.0);
-        faults.within("alternator current", self.alternator_current, 0.0, 1e6);
-        faults.within("rated power", self.rated_power, 1e-6, 1e6);
+        faults.stated(&FUEL_DENSITY, self.fuel_density);
+        faults.stated(&ALTERNATOR_CURRENT, self.alternator_current);
+        faults.stated(&RATED_POWER, self.rated_power);
         faults.none_in(self)
     }
 
@@ -178,6 +206,16 @@ impl Engine {
 }
 
 impl Engine {
+    /// Most fuel consumption at any speed and torque: no point of the map is exceeded between them.
+    pub fn most_consumption(&self) -> Consumption {
+        match &self.fuel {
+            Fuel::Constant(consumption) => *consumption,
+            Fuel::Map { consumption, .. } => {
+                Consumption::from_si(consumption.iter().flatten().map(|c| c.si()).fold(0.0, f64::max))
+            }
+        }
+    }
+
     /// Least fuel consumption at any speed and torque: the one figure, or the least of the map, as what lies straight
     /// between points is not below the least of them.
     pub fn least_consumption(&self) -> Consumption {
@@ -205,7 +243,7 @@ fn place<Q: Quantity>(axis: &[Q], value: Q) -> (usize, f64) {
 impl Fuel {
     fn check(&self, faults: &mut Faults) {
         match self {
-            Self::Constant(consumption) => faults.within("fuel consumption", *consumption, 0.0, 1000.0),
+            Self::Constant(consumption) => faults.stated(&CONSUMPTION, *consumption),
             Self::Map { speeds, torques, consumption } => {
                 let full = consumption.len() == speeds.len()
                     && consumption.iter().all(|row| row.len() == torques.len());
@@ -213,8 +251,14 @@ impl Fuel {
                 faults.wanted(full && !empty, "fuel map: accepted a full grid of speeds and torques");
                 faults.wanted(speeds.is_sorted_by(|a, b| a < b), "fuel map: speeds do not rise");
                 faults.wanted(torques.is_sorted_by(|a, b| a < b), "fuel map: torques do not rise");
+                for &speed in speeds {
+                    faults.within("speed of the fuel map", speed, FUEL_MAP[0].1);
+                }
+                for &torque in torques {
+                    faults.within("torque of the fuel map", torque, FUEL_MAP[1].1);
+                }
                 for &figure in consumption.iter().flatten() {
-                    faults.within("fuel consumption in the map", figure, 0.0, 1000.0);
+                    faults.within("fuel consumption in the map", figure, FUEL_MAP[2].1);
                 }
             }
         }

@@ -1,40 +1,32 @@
 //! What is wrong with the facts of a part, gathered so that all of it is said at once.
 
-use crate::units::Quantity;
+use crate::reading::{Field, Range};
+use crate::units::{Quantity, Unit};
 
 /// The faults found so far.
 #[derive(Default)]
 pub(super) struct Faults(Vec<String>);
 
-/// A bound that was converted from another unit may miss by a rounding.
-const ROUNDING: f64 = 1e-9;
-
 impl Faults {
-    /// Wants a quantity within bounds, both in the first unit of the quantity.
-    pub(super) fn within<Q: Quantity>(&mut self, name: &str, found: Q, lowest: f64, highest: f64) {
-        let unit = Q::UNITS[0];
-        let value = (found.si() - unit.offset) / unit.factor;
-        let (below, above) = (lowest - ROUNDING * lowest.abs(), highest + ROUNDING * highest.abs());
-        if !(below..=above).contains(&value) {
-            let (found, lowest, highest) = (plain(value), plain(lowest), plain(highest));
-            self.0.push(
-                format!("{name}: found {found}, accepted {lowest} to {highest} {}", unit.symbol)
-                    .trim_end()
-                    .to_owned(),
-            );
+    /// Wants a quantity within its range.
+    pub(super) fn within<Q: Quantity>(&mut self, name: &str, found: Q, range: Range) {
+        if !range.holds(found.si()) {
+            let said = |unit: &&Unit| !unit.symbol.is_empty() && range.words().contains(unit.symbol);
+            let unit = Q::UNITS.iter().find(said).unwrap_or(&Q::UNITS[0]);
+            let found = plain((found.si() - unit.offset) / unit.factor);
+            self.0.push(format!("{name}: found {found}, accepted {}", range.words()));
         }
     }
 
-    /// Wants a quantity within bounds where it is stated.
-    pub(super) fn within_if_stated<Q: Quantity>(
-        &mut self,
-        name: &str,
-        found: Option<Q>,
-        lowest: f64,
-        highest: f64,
-    ) {
+    /// Wants what a row states within the range of its column.
+    pub(super) fn stated<Q: Quantity>(&mut self, field: &Field<Q>, found: Q) {
+        self.within(field.name, found, field.range);
+    }
+
+    /// Wants the same of what a row may leave out.
+    pub(super) fn if_stated<Q: Quantity>(&mut self, field: &Field<Q>, found: Option<Q>) {
         if let Some(found) = found {
-            self.within(name, found, lowest, highest);
+            self.stated(field, found);
         }
     }
 
@@ -64,21 +56,23 @@ mod tests {
 
     #[test]
     fn every_fault_is_said_with_what_is_accepted() {
+        const SETTING: Field<Pressure> = Field::required("setting", Range::PRESSURE, "");
         let mut faults = Faults::default();
-        faults.within("setting", Pressure::from_si(-2.5e5), 1.0, 700.0);
-        faults.within("share", Ratio::from_si(f64::NAN), 0.0, 0.5);
-        faults.within_if_stated::<Pressure>("drop", None, 1.0, 700.0);
+        faults.stated(&SETTING, Pressure::from_si(-2.5e5));
+        faults.within("share", Ratio::from_si(f64::NAN), Range::VOLUMETRIC_EFFICIENCY);
+        faults.if_stated(&SETTING, None);
         faults.wanted(true, "not said");
         assert_eq!(
             faults.none_in(()),
-            Err("setting: found -2.5, accepted 1 to 700 bar; share: found NaN, accepted 0 to 0.5".to_owned())
+            Err("setting: found -2.5, accepted 0.001 to 1000 bar; share: found NaN, accepted 30 to 100 %"
+                .to_owned())
         );
     }
 
     #[test]
     fn a_bound_itself_is_accepted_whatever_its_unit() {
         let mut faults = Faults::default();
-        faults.within("setting", Pressure::from_si(700.0 * 1e5 * (1.0 + 1e-15)), 1.0, 700.0);
+        faults.within("setting", Pressure::from_si(1000.0 * 1e5 * (1.0 + 1e-15)), Range::PRESSURE);
         assert_eq!(faults.none_in(1), Ok(1));
     }
 }

@@ -2,7 +2,28 @@
 
 use super::Listing;
 use super::faults::Faults;
+use crate::reading::{Field, Range};
 use crate::units::{Density, Flow, Pressure, Quantity, Viscosity};
+
+// What a row states: name, accepted range, meaning. Reader and constructor take them from here.
+pub(crate) const RATED_FLOW: Field<Flow> =
+    Field::required("rated flow", Range::FLOW, "flow at which the drops hold, and the highest flow");
+pub(crate) const RATED_VISCOSITY: Field<Viscosity> =
+    Field::required("rated viscosity", Range::RATED_VISCOSITY, "viscosity at which the element's drop holds");
+pub(crate) const RATED_DENSITY: Field<Density> =
+    Field::optional("rated density", Range::DENSITY, "870 kg/m3", "density at which the drops hold");
+pub(crate) const HOUSING_DROP: Field<Pressure> = Field::required(
+    "housing drop",
+    Range::PRESSURE_OR_ZERO,
+    "pressure drop of the housing at the rated flow",
+);
+pub(crate) const ELEMENT_DROP: Field<Pressure> = Field::required(
+    "element drop",
+    Range::PRESSURE_OR_ZERO,
+    "pressure drop of the clean element at rated flow and viscosity",
+);
+pub(crate) const BYPASS_DROP: Field<Pressure> =
+    Field::required("bypass drop", Range::PRESSURE, "pressure drop at which the bypass opens");
 
 /// A return filter.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,19 +47,18 @@ pub struct Filter {
 impl Filter {
     /// The same filter if its facts can be true.
     ///
-    /// Accepted: rated flow 0.1 to 5000 L/min, viscosity 1 to 1000 mm2/s, density 600 to 1500 kg/m3, drops 0
-    /// to 20 bar, bypass 0.1 to 50 bar.
+    /// Accepted: what the columns of a row accept.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
     pub fn checked(self) -> Result<Self, String> {
         let mut faults = Faults::default();
-        faults.within("rated flow", self.rated_flow, 1e-6, 10_000.0);
-        faults.within("rated viscosity", self.rated_viscosity, 1.0, 1000.0);
-        faults.within("rated density", self.rated_density, 600.0, 1500.0);
-        faults.within("housing drop", self.housing_drop, 0.0, 1000.0);
-        faults.within("element drop", self.element_drop, 0.0, 1000.0);
-        faults.within("bypass drop", self.bypass_drop, 1e-6, 1000.0);
+        faults.stated(&RATED_FLOW, self.rated_flow);
+        faults.stated(&RATED_VISCOSITY, self.rated_viscosity);
+        faults.stated(&RATED_DENSITY, self.rated_density);
+        faults.stated(&HOUSING_DROP, self.housing_drop);
+        faults.stated(&ELEMENT_DROP, self.element_drop);
+        faults.stated(&BYPASS_DROP, self.bypass_drop);
         faults.none_in(self)
     }
 

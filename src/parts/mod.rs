@@ -24,7 +24,13 @@ pub mod suction;
 pub mod valves;
 mod viscosity_index;
 
+use crate::reading::{Field, Range};
 use crate::units::{Mass, Money, Volume};
+
+// What a row states: name, accepted range, meaning. Reader and constructor take them from here.
+pub(crate) const MASS: Field<Mass> = Field::required("mass", Range::MASS, "mass of one, without oil");
+pub(crate) const SPACE: Field<Volume> =
+    Field::optional("space", Range::SPACE, "not counted", "installed volume of one (its envelope)");
 
 /// What a catalog says of a part beside its physics.
 #[derive(Debug, Clone, PartialEq, Default)]

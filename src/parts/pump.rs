@@ -2,9 +2,62 @@
 
 use super::Listing;
 use super::faults::Faults;
+use crate::reading::{Field, Range};
 use crate::units::{
     AbsolutePressure, Density, Displacement, Pressure, Quantity, Ratio, Speed, Torque, Viscosity,
 };
+
+// What a row states: name, accepted range, meaning. Reader and constructor take them from here.
+pub(crate) const DISPLACEMENT: Field<Displacement> =
+    Field::required("displacement", Range::DISPLACEMENT, "volume delivered per turn without loss");
+pub(crate) const RATED_SPEED: Field<Speed> =
+    Field::required("rated speed", Range::SPEED, "speed at which the efficiencies hold");
+pub(crate) const RATED_PRESSURE: Field<Pressure> =
+    Field::required("rated pressure", Range::PRESSURE, "pressure difference at which the efficiencies hold");
+pub(crate) const RATED_VISCOSITY: Field<Viscosity> =
+    Field::required("rated viscosity", Range::RATED_VISCOSITY, "viscosity at which the efficiencies hold");
+pub(crate) const RATED_DENSITY: Field<Density> =
+    Field::optional("rated density", Range::DENSITY, "870 kg/m3", "density at which the efficiencies hold");
+pub(crate) const VOLUMETRIC_EFFICIENCY: Field<Ratio> = Field::required(
+    "volumetric efficiency",
+    Range::VOLUMETRIC_EFFICIENCY,
+    "flow / flow without loss at the rated point",
+);
+pub(crate) const OVERALL_EFFICIENCY: Field<Ratio> = Field::required(
+    "overall efficiency",
+    Range::OVERALL_EFFICIENCY,
+    "hydraulic power / shaft power at the rated point",
+);
+pub(crate) const VISCOUS_SHARE: Field<Ratio> = Field::optional(
+    "viscous share",
+    Range::SHARE,
+    "0.3",
+    "viscous share of the torque loss at the rated point",
+);
+pub(crate) const HIGHEST_PRESSURE: Field<Pressure> =
+    Field::required("highest pressure", Range::PRESSURE, "highest working pressure");
+pub(crate) const HIGHEST_SPEED: Field<Speed> =
+    Field::required("highest speed", Range::SPEED, "highest speed");
+pub(crate) const LOWEST_SPEED: Field<Speed> =
+    Field::optional("lowest speed", Range::SPEED_OR_ZERO, "no limit", "lowest speed");
+pub(crate) const HIGHEST_TORQUE: Field<Torque> = Field::optional(
+    "highest torque",
+    Range::TORQUE,
+    "not checked",
+    "highest torque through the shaft: its own and that of all pumps behind it",
+);
+pub(crate) const LOWEST_INLET: Field<AbsolutePressure> = Field::optional(
+    "lowest inlet",
+    Range::INLET,
+    "setting `lowest_inlet`",
+    "lowest absolute pressure at the inlet",
+);
+pub(crate) const SET_PRESSURE: Field<Pressure> = Field::optional(
+    "set pressure",
+    Range::PRESSURE,
+    "fixed displacement",
+    "pressure at which a pressure-compensated pump gives way",
+);
 
 /// A pump as its catalog row states it.
 #[derive(Debug, Clone, PartialEq)]
@@ -64,11 +117,8 @@ impl Pump {
     /// share.
     ///
     /// # Arguments
-    /// Accepted: displacement 0.1 to 2000 cm3/rev, rated speed 100 to 10 000 rpm, rated pressure 10 to 1000
-    /// bar, rated viscosity 5 to 1000 mm2/s, density 600 to 1500 kg/m3, volumetric efficiency 0.3 to 1,
-    /// overall efficiency 0.2 to the volumetric one, viscous share 0 to 1, highest pressure 1 to 1200 bar,
-    /// highest speed 100 to 20 000 rpm and not below the lowest, torque above 0, inlet 0.05 to 10 bar
-    /// absolute, compensator not above the highest pressure.
+    /// Accepted: what the columns of a row accept; overall efficiency not above the volumetric one, lowest speed
+    /// not above the highest, compensator not above the highest pressure.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
@@ -109,24 +159,28 @@ impl Pump {
     /// ```
     pub fn new(row: PumpRow) -> Result<Self, String> {
         let mut faults = Faults::default();
-        faults.within("displacement", row.displacement, 0.1, 2000.0);
-        faults.within("rated speed", row.rated_speed, 100.0, 20_000.0);
-        faults.within("rated pressure", row.rated_pressure, 1e-6, 1000.0);
-        faults.within("rated viscosity", row.rated_viscosity, 5.0, 1000.0);
-        faults.within("rated density", row.rated_density, 600.0, 1500.0);
-        faults.within("volumetric efficiency", row.volumetric_efficiency, 0.3, 1.0);
-        faults.within("overall efficiency", row.overall_efficiency, 0.2, row.volumetric_efficiency.si());
-        faults.within("viscous share", row.viscous_share, 0.0, 1.0);
-        faults.within("highest pressure", row.highest_pressure, 1e-6, 1200.0);
-        faults.within("highest speed", row.highest_speed, 100.0, 20_000.0);
-        faults.within_if_stated("lowest speed", row.lowest_speed, 0.0, 20_000.0);
+        faults.stated(&DISPLACEMENT, row.displacement);
+        faults.stated(&RATED_SPEED, row.rated_speed);
+        faults.stated(&RATED_PRESSURE, row.rated_pressure);
+        faults.stated(&RATED_VISCOSITY, row.rated_viscosity);
+        faults.stated(&RATED_DENSITY, row.rated_density);
+        faults.stated(&VOLUMETRIC_EFFICIENCY, row.volumetric_efficiency);
+        faults.stated(&OVERALL_EFFICIENCY, row.overall_efficiency);
+        faults.wanted(
+            row.overall_efficiency.si() <= row.volumetric_efficiency.si() * (1.0 + 1e-9),
+            "overall efficiency: above the volumetric efficiency",
+        );
+        faults.stated(&VISCOUS_SHARE, row.viscous_share);
+        faults.stated(&HIGHEST_PRESSURE, row.highest_pressure);
+        faults.stated(&HIGHEST_SPEED, row.highest_speed);
+        faults.if_stated(&LOWEST_SPEED, row.lowest_speed);
         faults.wanted(
             row.lowest_speed.is_none_or(|s| s <= row.highest_speed),
             "lowest speed: above the highest speed",
         );
-        faults.within_if_stated("highest torque", row.highest_torque, 1e-6, 1e9);
-        faults.within_if_stated("lowest inlet pressure", row.lowest_inlet, 1e-6, 10.0);
-        faults.within_if_stated("compensator", row.compensator, 1e-6, 1200.0);
+        faults.if_stated(&HIGHEST_TORQUE, row.highest_torque);
+        faults.if_stated(&LOWEST_INLET, row.lowest_inlet);
+        faults.if_stated(&SET_PRESSURE, row.compensator);
         faults.wanted(
             row.compensator.is_none_or(|set| set <= row.highest_pressure),
             "compensator: set above the highest pressure",

@@ -2,9 +2,19 @@
 
 use super::Listing;
 use super::faults::Faults;
+use crate::reading::{Field, Range};
 use crate::units::{Area, Density, HeatCapacity, Mass, Quantity, SpecificHeat, Volume};
 /// Faces of a cube without its base.
 const FACES: f64 = 5.0;
+
+// What a row states: name, accepted range, meaning. Reader and constructor take them from here.
+pub(crate) const VOLUME: Field<Volume> = Field::required("volume", Range::VOLUME, "whole volume");
+pub(crate) const WALL_AREA: Field<Area> =
+    Field::optional("wall area", Range::AREA, "5 volume^(2/3) x fill", "wetted wall that gives off heat");
+pub(crate) const LEVEL_BAND: Field<Volume> =
+    Field::required("level band", Range::SPACE, "volume between lowest and highest level");
+pub(crate) const WALL_MASS: Field<Mass> =
+    Field::optional("wall mass", Range::MASS_OR_ZERO, "the mass", "steel that warms with the oil");
 
 /// A reservoir.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,17 +34,20 @@ pub struct Reservoir {
 impl Reservoir {
     /// The same reservoir if its facts can be true.
     ///
-    /// Accepted: volume 0.5 to 20 000 L, wall area 0.01 to 200 m2, level band 0 to the volume, wall mass 0 to
-    /// 20 000 kg.
+    /// Accepted: what the columns of a row accept, the level band at most the volume.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
     pub fn checked(self) -> Result<Self, String> {
         let mut faults = Faults::default();
-        faults.within("volume", self.volume, 1e-6, 100_000.0);
-        faults.within_if_stated("wall area", self.wall_area, 1e-6, 1e6);
-        faults.within("level band", self.level_band, 0.0, self.volume.si() * 1e3);
-        faults.within_if_stated("wall mass", self.wall_mass, 0.0, 1e9);
+        faults.stated(&VOLUME, self.volume);
+        faults.if_stated(&WALL_AREA, self.wall_area);
+        faults.stated(&LEVEL_BAND, self.level_band);
+        faults.wanted(
+            self.level_band.si() <= self.volume.si() * (1.0 + 1e-9),
+            "level band: larger than the volume",
+        );
+        faults.if_stated(&WALL_MASS, self.wall_mass);
         faults.none_in(self)
     }
 

@@ -1,6 +1,7 @@
 //! The suction line: pressure at the pump inlet.
 
 use super::faults::Faults;
+use crate::reading::Range;
 use crate::units::{AbsolutePressure, Flow, Length, Pressure, Quantity, Ratio, Viscosity};
 use std::f64::consts::PI;
 
@@ -38,21 +39,24 @@ pub struct Strainer {
 impl SuctionLine {
     /// The same line if its facts can be true.
     ///
-    /// Accepted: bore 3 to 500 mm, length 0 to 50 m, fittings 0 to 1000, head -10 to 10 m, strainer drop 0 to
-    /// 2 bar, flow 0.1 to 5000 L/min, viscosity 1 to 1000 mm2/s.
+    /// Accepted: what the study's `[suction]` accepts.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
     pub fn checked(self) -> Result<Self, String> {
         let mut faults = Faults::default();
-        faults.within("bore", self.bore, 3.0, 500.0);
-        faults.within("length", self.length, 0.0, 50_000.0);
-        faults.within("fittings", Ratio::from_si(self.fittings), 0.0, 1000.0);
-        faults.within("head", self.head, -10_000.0, 10_000.0);
+        faults.within("bore", self.bore, Range::BORE);
+        faults.within("length", self.length, Range::LINE_LENGTH);
+        faults.within("fittings", Ratio::from_si(self.fittings), Range::LOSS_COEFFICIENT);
+        faults.within("head", self.head, Range::HEAD);
         if let Some(strainer) = self.strainer {
-            faults.within("strainer drop", strainer.drop, 0.0, 2.0);
-            faults.within("rated flow of the strainer", strainer.rated_flow, 1e-6, 10_000.0);
-            faults.within("rated viscosity of the strainer", strainer.rated_viscosity, 1.0, 1000.0);
+            faults.within("strainer drop", strainer.drop, Range::STRAINER_DROP);
+            faults.within("rated flow of the strainer", strainer.rated_flow, Range::FLOW);
+            faults.within(
+                "rated viscosity of the strainer",
+                strainer.rated_viscosity,
+                Range::RATED_VISCOSITY,
+            );
         }
         faults.none_in(self)
     }

@@ -2,7 +2,32 @@
 
 use super::Listing;
 use super::faults::Faults;
+use crate::reading::{Field, Range};
 use crate::units::{Flow, Pressure, Quantity, Ratio};
+
+// What a row states: name, accepted range, meaning. Reader and constructor take them from here.
+pub(crate) const RELIEF_RATED_FLOW: Field<Flow> =
+    Field::required("rated flow", Range::FLOW, "flow that it passes at its setting");
+pub(crate) const RELIEF_LOWEST_SETTING: Field<Pressure> =
+    Field::required("lowest setting", Range::PRESSURE, "lowest setting");
+pub(crate) const RELIEF_HIGHEST_SETTING: Field<Pressure> =
+    Field::required("highest setting", Range::PRESSURE, "highest setting");
+pub(crate) const RELIEF_OVERRIDE_SHARE: Field<Ratio> = Field::optional(
+    "override share",
+    Range::OVERRIDE_SHARE,
+    "setting `override_share`",
+    "(setting - cracking pressure) / setting",
+);
+pub(crate) const UNLOADING_RATED_FLOW: Field<Flow> =
+    Field::required("rated flow", Range::FLOW, "highest flow");
+pub(crate) const UNLOADING_HIGHEST_PRESSURE: Field<Pressure> =
+    Field::required("highest pressure", Range::PRESSURE, "highest pressure on the closed side");
+pub(crate) const UNLOADING_OPEN_DROP: Field<Pressure> = Field::optional(
+    "open drop",
+    Range::PRESSURE_OR_ZERO,
+    "setting `unloading_drop`",
+    "pressure drop when open, at the rated flow",
+);
 
 /// A pressure-relief valve.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,18 +60,18 @@ pub struct UnloadingValve {
 impl ReliefValve {
     /// The same valve if its facts can be true.
     ///
-    /// Accepted: rated flow 0.1 to 5000 L/min, settings 1 to 1200 bar and in order, override share 0 to 0.9.
+    /// Accepted: what the columns of a row accept, settings in order.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
     pub fn checked(self) -> Result<Self, String> {
         let mut faults = Faults::default();
-        faults.within("rated flow", self.rated_flow, 1e-6, 10_000.0);
-        faults.within("lowest setting", self.lowest_setting, 1e-6, 1200.0);
-        faults.within("highest setting", self.highest_setting, 1e-6, 1200.0);
+        faults.stated(&RELIEF_RATED_FLOW, self.rated_flow);
+        faults.stated(&RELIEF_LOWEST_SETTING, self.lowest_setting);
+        faults.stated(&RELIEF_HIGHEST_SETTING, self.highest_setting);
         faults
             .wanted(self.lowest_setting <= self.highest_setting, "lowest setting: above the highest setting");
-        faults.within_if_stated("override share", self.override_share.map(Ratio::from_si), 0.0, 0.9);
+        faults.if_stated(&RELIEF_OVERRIDE_SHARE, self.override_share.map(Ratio::from_si));
         faults.none_in(self)
     }
 
@@ -84,15 +109,15 @@ impl ReliefValve {
 impl UnloadingValve {
     /// The same valve if its facts can be true.
     ///
-    /// Accepted: rated flow 0.1 to 5000 L/min, highest pressure 1 to 1200 bar, open drop 0 to 50 bar.
+    /// Accepted: what the columns of a row accept.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
     pub fn checked(self) -> Result<Self, String> {
         let mut faults = Faults::default();
-        faults.within("rated flow", self.rated_flow, 1e-6, 10_000.0);
-        faults.within("highest pressure", self.highest_pressure, 1e-6, 1200.0);
-        faults.within_if_stated("open drop", self.open_drop, 0.0, 1000.0);
+        faults.stated(&UNLOADING_RATED_FLOW, self.rated_flow);
+        faults.stated(&UNLOADING_HIGHEST_PRESSURE, self.highest_pressure);
+        faults.if_stated(&UNLOADING_OPEN_DROP, self.open_drop);
         faults.none_in(self)
     }
 }

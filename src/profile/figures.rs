@@ -19,6 +19,9 @@ pub enum Figure {
     Held,
 }
 
+/// What is accepted of the sum of all durations.
+const WHOLE: &str = "a whole cycle of 0.001 to 864 000 s";
+
 /// Where a figure stands: the step, and the function in it where the figure is of one.
 pub type Place = (usize, Option<usize>);
 
@@ -40,7 +43,7 @@ impl Figure {
         match self {
             Self::Flow => Range::FLOW_OR_ZERO,
             Self::Pressure => Range::PRESSURE_OR_ZERO,
-            Self::Duration => Range::POSITIVE,
+            Self::Duration => Range::STEP,
             Self::Held => Range::PRESSURE,
         }
     }
@@ -119,7 +122,7 @@ impl Profile {
             let mut functions = step.functions.to_vec();
             for &(at, function) in places {
                 let value = change(self.figure(figure, (at, function)));
-                if !(figure.range().holds(value) && value.is_finite()) {
+                if !figure.range().holds(value) {
                     return Err(figure.range().words());
                 }
                 match (figure, function.map(|j| &mut functions[j])) {
@@ -133,7 +136,8 @@ impl Profile {
             functions.retain(|function| function.flow.si() > 0.0);
             step.functions = sets.share(&mut functions);
         }
-        Ok(profile)
+        let cycle: f64 = profile.steps.iter().map(|step| step.duration.si()).sum();
+        if Range::CYCLE.holds(cycle) { Ok(profile) } else { Err(WHOLE) }
     }
 }
 
@@ -176,6 +180,6 @@ mod tests {
             read(&TEXT.replace("feed,6", "feed,0"))
         );
         let all = profile.places(Figure::Duration, None);
-        assert_eq!(profile.with(Figure::Duration, &all, |_| 0.0), Err("above 0"));
+        assert_eq!(profile.with(Figure::Duration, &all, |_| 0.0), Err("0.000001 to 864 000 s"));
     }
 }

@@ -35,7 +35,7 @@ const COLUMNS: [Column; 11] = [
     },
     Column {
         name: "duration",
-        content: Content::Number(Dimension::of::<Duration>(), Range::POSITIVE),
+        content: Content::Number(Dimension::of::<Duration>(), Range::STEP),
         need: Need::Heading("that of the step's first row"),
         meaning: "duration of the step",
     },
@@ -150,6 +150,14 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Profile, Problems> {
     if table.is_empty() && table.is_usable() {
         table.refuse_row("no rows", "one row for each function of a step", "");
     }
+    let cycle: f64 = steps.iter().map(|step| step.duration.si()).sum();
+    if !steps.is_empty() && !Range::CYCLE.holds(cycle) && !cycle.is_nan() {
+        table.refuse_whole(
+            "the whole cycle",
+            &format!("{cycle} s in {} steps", steps.len()),
+            &format!("a sum of all durations of {}", Range::CYCLE.words()),
+        );
+    }
     table.finish().or(Profile { steps })
 }
 
@@ -162,7 +170,7 @@ fn continues(table: &Table<'_>, before: Option<&Step>) -> bool {
 fn begin(table: &mut Table<'_>, names: &mut Names, sets: &Sets) -> Step {
     let duration = table.number(DURATION);
     if duration.is_none() {
-        table.refuse(DURATION, "a duration above 0 in the first row of a step", "");
+        table.refuse(DURATION, "a duration in the first row of a step", "");
     }
     Step {
         name: names.share(table.name(STEP)),

@@ -1,8 +1,10 @@
 //! What a column of a CSV must hold: one description for the reader and for the README.
 
 use super::Range;
+use super::number::{AMOUNT, COUNT};
 use super::text::TEXT;
 use crate::units::{Quantity, Unit};
+use std::marker::PhantomData;
 
 /// A quantity by its name and its units, where its type is not known.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -64,6 +66,53 @@ pub struct Column {
     pub meaning: &'static str,
 }
 
+/// A column of numbers of one quantity: what a part states, with the range that its reader and its constructor accept.
+#[derive(Debug, Clone, Copy)]
+pub struct Field<Q> {
+    /// Name, as in the heading before the unit.
+    pub name: &'static str,
+    /// What is accepted.
+    pub range: Range,
+    need: Need,
+    meaning: &'static str,
+    quantity: PhantomData<Q>,
+}
+
+impl<Q: Quantity> Field<Q> {
+    /// One that every row states.
+    #[must_use]
+    pub const fn required(name: &'static str, range: Range, meaning: &'static str) -> Self {
+        Self { name, range, need: Need::Required, meaning, quantity: PhantomData }
+    }
+
+    /// One that a row may leave out: what that means stands before the meaning.
+    #[must_use]
+    pub const fn optional(
+        name: &'static str,
+        range: Range,
+        absent: &'static str,
+        meaning: &'static str,
+    ) -> Self {
+        Self { name, range, need: Need::Optional(absent), meaning, quantity: PhantomData }
+    }
+
+    /// Its column.
+    #[must_use]
+    pub const fn column(&self) -> Column {
+        let content = Content::Number(Dimension::of::<Q>(), self.range);
+        Column { name: self.name, content, need: self.need, meaning: self.meaning }
+    }
+
+    /// What a missing cell means.
+    #[must_use]
+    pub const fn absent(&self) -> &'static str {
+        match self.need {
+            Need::Optional(absent) | Need::Heading(absent) => absent,
+            Need::Required => "",
+        }
+    }
+}
+
 impl Column {
     /// The heading with the suggested unit: `rated speed [rpm]`.
     #[must_use]
@@ -74,18 +123,21 @@ impl Column {
         if unit.is_empty() { self.name.to_owned() } else { format!("{} [{unit}]", self.name) }
     }
 
-    /// What a cell may hold, in words: `above 0, at most 1000 bar`.
+    /// What a cell may hold, in words: `0.001 to 1000 bar`.
     #[must_use]
     pub fn accepted(&self) -> String {
         match self.content {
             Content::Id => "a name of at most 200 letters, digits, '.', '_' and '-'".to_owned(),
             Content::Text => TEXT.to_owned(),
-            Content::Money => "an amount such as 123.45: 0 or more, at most two decimals".to_owned(),
-            Content::Count => "a whole number, 0 or more".to_owned(),
+            Content::Money => AMOUNT.to_owned(),
+            Content::Count => COUNT.to_owned(),
             Content::Word(words) => format!("one of: {}", words.join(", ")),
             Content::Number(_, range) => range.words().to_owned(),
-            Content::Points(_) => {
-                let names: Vec<&str> = self.dimensions().map(|d| d.name).collect();
+            Content::Points(of) => {
+                let name = |(dimension, range): &(Dimension, Range)| {
+                    format!("{} ({})", dimension.name, range.words())
+                };
+                let names: Vec<String> = of.iter().map(name).collect();
                 format!("points of {}, with a blank between points", names.join(":"))
             }
         }

@@ -16,7 +16,7 @@ mod text;
 mod tree;
 mod value;
 
-pub use column::{Column, Content, Dimension, Need};
+pub use column::{Column, Content, Dimension, Field, Need};
 pub use nearest::{did_you_mean, nearest};
 pub use range::Range;
 pub use source::{LONGEST_LINE, Source};

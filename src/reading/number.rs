@@ -7,6 +7,9 @@ use crate::units::{Money, Unit, parse_number};
 /// Largest amount in whole currency units: sums of parts stay exact.
 const LARGEST_AMOUNT: i64 = 1_000_000_000;
 
+/// What an amount must be.
+pub(super) const AMOUNT: &str = "an amount such as 123.45: 0 to 1 000 000 000, at most two decimals";
+
 /// Begin of the hint where a unit stands after a number.
 const UNIT_IN_HEADING: &str = "the unit belongs in the heading";
 
@@ -15,6 +18,9 @@ const MOST_POINTS: usize = 1000;
 
 /// Largest count.
 pub(super) const LARGEST_COUNT: u32 = 1_000_000;
+
+/// What a count must be.
+pub(super) const COUNT: &str = "a whole number, 0 to 1 000 000";
 
 /// A plain finite number.
 ///

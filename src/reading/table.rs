@@ -236,6 +236,12 @@ impl<'a> Table<'a> {
         self.note(0, "the row", found, accepted, hint);
     }
 
+    /// Notes what is wrong with the file as a whole.
+    pub fn refuse_whole(&mut self, place: &str, found: &str, accepted: &str) {
+        let source = self.source;
+        self.problems.note(1, || source.problem((1, 0), place, found, accepted, ""));
+    }
+
     /// Notes, before the first row, that a column is missing for a reason that its own description does not give.
     pub fn refuse_missing(&mut self, column: usize, hint: &str) {
         let column = self.columns[column];

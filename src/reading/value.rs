@@ -2,7 +2,7 @@
 //! as nothing, or as an empty list.
 
 use super::nearest::{near_unit, us_unit};
-use super::number::{LARGEST_COUNT, comma, money, no_value};
+use super::number::{AMOUNT, COUNT, LARGEST_COUNT, comma, money, no_value};
 use super::text::{NAME, unfit_name};
 use super::{Range, Section, did_you_mean};
 use crate::units::{Money, Quantity, Unit, parse, parse_number, units_of};
@@ -148,7 +148,7 @@ impl Section<'_, '_> {
         match money(text.trim()) {
             Ok(amount) => Some(amount),
             Err(hint) => {
-                self.refuse(key, "an amount such as 123.45: 0 or more, at most two decimals", &hint);
+                self.refuse(key, AMOUNT, &hint);
                 None
             }
         }
@@ -211,7 +211,7 @@ impl Section<'_, '_> {
         let number = count(value, &(0..=LARGEST_COUNT));
         if number.is_none() {
             let hint = quoted(value, |number| number <= LARGEST_COUNT);
-            self.refuse(key, "a whole number, 0 or more", &hint);
+            self.refuse(key, COUNT, &hint);
         }
         number
     }

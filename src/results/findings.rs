@@ -22,8 +22,12 @@ pub fn of(row: &Row<'_>) -> Vec<&'static str> {
     if assessment.warmth.steady.is_none() {
         found.push("oil goes on warming at the limit");
     }
-    if assessment.timed.as_ref().is_some_and(|timed| !timed.closed) {
-        found.push("duty with timed gas does not repeat itself");
+    match &assessment.timed {
+        Some(timed) if !timed.closed => found.push("duty with timed gas does not repeat itself"),
+        None if assessment.candidate.hydraulics.store.is_some() => {
+            found.push("no figures with timed gas: the accumulators switch too often to be followed");
+        }
+        _ => {}
     }
     if bursts_cold(row) {
         found.push("cooler without bypass: cold oil drops more in it than it bears");

@@ -5,7 +5,7 @@ use crate::catalog::{self, Kind};
 use crate::profile;
 use crate::reading::{Column, Need};
 use crate::scoring::Check;
-use crate::study::{Requirement, Settings, TOLERANCES};
+use crate::study::{KeyLine, Requirement, Settings, TOLERANCES};
 use std::collections::BTreeMap;
 
 /// All tables.
@@ -25,10 +25,15 @@ pub fn markdown() -> String {
     for (quantity, units) in units() {
         text += &format!("| {quantity} | {units} |\n");
     }
+    text += "\n### Numbers of the study\n\nKeys that hold numbers with their units; an amount of money is 0 to 1 000 000 000.\n\n";
+    text += "| key | accepted | meaning |\n| --- | --- | --- |\n";
+    for line in KeyLine::table() {
+        text += &format!("| `{}` | {} | {} |\n", line.key, line.accepted, line.meaning);
+    }
     text += "\n### Settings\n\nKeys of `[settings]`; all are echoed with the results.\n\n";
-    text += "| key | default | meaning |\n| --- | --- | --- |\n";
+    text += "| key | accepted | default | meaning |\n| --- | --- | --- | --- |\n";
     for line in Settings::table() {
-        text += &format!("| `{}` | {} | {} |\n", line.key, line.default, line.meaning);
+        text += &format!("| `{}` | {} | {} | {} |\n", line.key, line.accepted(), line.default, line.meaning);
     }
     text += "\n### Requirements that `vary` changes\n\n| name | what it is |\n| --- | --- |\n";
     for (name, meaning) in Requirement::table() {
@@ -36,9 +41,9 @@ pub fn markdown() -> String {
         text += &format!("| {name} | {meaning} |\n");
     }
     text += "\n### Tolerances\n\nKeys of `[doubt]`: an input lies anywhere within so much more or less, evenly. Common practice, no source.\n\n";
-    text += "| key | default | meaning |\n| --- | --- | --- |\n";
+    text += "| key | accepted | default | meaning |\n| --- | --- | --- | --- |\n";
     for line in TOLERANCES {
-        text += &format!("| `{}` | {} | {} |\n", line.key, line.default, line.meaning);
+        text += &format!("| `{}` | {} | {} | {} |\n", line.key, line.accepted(), line.default, line.meaning);
     }
     text += "\n### Checks\n\nA combination is adequate when all of these that apply are met.\n\n";
     text += "| check | figure | against |\n| --- | --- | --- |\n";

@@ -2,7 +2,7 @@
 
 use super::columns::Row;
 use super::peaks::Peaks;
-use crate::scoring::fan_power;
+use crate::scoring::{fan_power, spare};
 use crate::simulation::{Mode, Rig, plants};
 use crate::units::Quantity;
 
@@ -44,14 +44,12 @@ pub fn margin(row: &Row<'_>, pumps: f64, speed: usize) -> f64 {
     let engine = &study.slots.engines[hydraulics.engine];
     let mut available = assessment.half.checks.available;
     if speed == 1 {
-        // the same derating
-        let [governed, idle] = [hydraulics.engine_speed(study), hydraulics.idle_speed(study)]
-            .map(|speed| engine.torque_at(speed).si() * speed.si());
-        available *= idle / governed;
+        let idle = hydraulics.idle_speed(study);
+        available = engine.torque_at(idle).si() * idle.si() * assessment.half.checks.derating;
     }
     let usable = (1.0 - study.settings.engine_reserve.si()) * available;
     let needed = pumps + fan_power(&assessment.candidate, row.conditions) + study.settings.other_load.si();
-    (usable - needed) / usable
+    spare(usable, needed)
 }
 
 /// Least margin of the engine in each step, at the speed of the step: the highest supply that each of its modes meets

@@ -19,6 +19,8 @@ pub struct HydraulicChecks {
     pub hot_power: f64,
     /// Power of all pumps at the coldest start, unloaded, W.
     pub start_power: f64,
+    /// Share of its power that the engine gives in the air of the site.
+    pub derating: f64,
     /// Power that the engine has at governed speed after derating, W.
     pub available: f64,
     /// Largest flow through the return line at any node, m3/s.
@@ -69,6 +71,7 @@ impl HydraulicChecks {
             pump_power,
             hot_power,
             start_power,
+            derating,
             available,
             peak_return: duty.largest(|n| n.closed.books.extremes.peak_return),
             mean_return: duty.at_limit().mean_return(),

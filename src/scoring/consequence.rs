@@ -47,6 +47,11 @@ pub struct MissingFlow {
     pub worst_step: Option<usize>,
 }
 
+/// (available - needed) / available; -1, as of nothing where all is needed, where an engine has no power at all.
+pub fn spare(available: f64, needed: f64) -> f64 {
+    if available > 0.0 { (available - needed) / available } else { -1.0 }
+}
+
 /// Power that the engine must give and that it has, W, fans and other load included.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct EngineLoad {
@@ -63,7 +68,7 @@ pub struct EngineLoad {
 impl EngineLoad {
     /// (available - needed) / available, governed or idle, whichever is less; below 0 it stalls.
     pub fn margin(&self) -> f64 {
-        let margin = |(needed, available): (f64, f64)| (available - needed) / available;
+        let margin = |(needed, available)| spare(available, needed);
         margin((self.needed, self.available)).min(self.idle.map_or(f64::INFINITY, margin))
     }
 
@@ -256,7 +261,7 @@ fn engine(judged: &Assessment, conditions: &Conditions<'_>) -> EngineLoad {
         .filter(|_| study.slots.schemes[hydraulics.scheme].idle)
         .flat_map(|entry| half.duty.nodes.iter().map(move |node| node.closed.rates.shaft[entry]))
         .reduce(f64::max);
-    let derating = half.checks.available / power(hydraulics.engine_speed(study));
+    let derating = half.checks.derating;
     EngineLoad {
         needed: half.checks.pump_power + others,
         needed_hot: half.checks.hot_power + others,

@@ -17,7 +17,7 @@ pub use checks::{
     lowest_cut_in, pump_checks, thermal_checks,
 };
 pub use concession::{Concession, Limit, concessions};
-pub use consequence::{Consequence, EngineLoad, Failure, MissingFlow, Onset, Warming, warning};
+pub use consequence::{Consequence, EngineLoad, Failure, MissingFlow, Onset, Warming, spare, warning};
 pub use fault::{Change, Fault};
 pub use fuel::{fuel_rate, running_cost};
 pub use list::{Verdict, verdicts};

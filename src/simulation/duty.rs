@@ -150,7 +150,7 @@ impl<'a> Rig<'a> {
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
-        reason = "a setting between 2 and 100000"
+        reason = "a setting between 2 and 10000"
     )]
     fn most_cycles(&self) -> usize {
         self.conditions.study.settings.closing_cycles.si() as usize

@@ -133,9 +133,16 @@ pub enum Fan {
     Hunts,
 }
 
-/// (cooling - heat) / heat; endless where no heat asks for no cooling.
+/// Temperature from which the curves of heat and cooling say nothing any more, K.
+const HOTTEST: f64 = 2000.0;
+
+/// Largest heat margin: where there is hardly any heat, no larger one says more.
+pub const MOST_MARGIN: f64 = 1e9;
+
+/// (cooling - heat) / heat, at most [`MOST_MARGIN`], which it is where there is no heat either (a rounding below 0 is
+/// none).
 fn margin(cooling: f64, heat: f64) -> f64 {
-    if cooling == 0.0 && heat == 0.0 { f64::INFINITY } else { (cooling - heat) / heat }
+    if heat > 0.0 { ((cooling - heat) / heat).min(MOST_MARGIN) } else { MOST_MARGIN }
 }
 
 /// The oil temperature of a candidate.
@@ -145,7 +152,7 @@ pub struct Warmth {
     pub heat_at_limit: f64,
     /// Cooling at the limit, fan on, W.
     pub cooling_at_limit: f64,
-    /// (cooling - heat) / heat at the limit; endless where there is neither.
+    /// (cooling - heat) / heat at the limit, at most [`MOST_MARGIN`].
     pub margin: f64,
     /// Steady mean, K; `None` where the oil goes on warming at the limit.
     pub steady: Option<f64>,
@@ -153,7 +160,8 @@ pub struct Warmth {
     pub fan: Fan,
     /// Share of time the fan runs at the steady mean.
     pub fan_duty: f64,
-    /// Highest temperature within the periodic cycle, K.
+    /// Highest temperature within the periodic cycle, K; `None` without a steady mean, and where the oil runs away from it
+    /// within a step.
     pub peak: Option<f64>,
     /// Heat capacity of oil and metal, J/K.
     pub capacity: f64,
@@ -247,6 +255,8 @@ impl Balance<'_> {
             (_, Fan::Off, _) => (steady.map(|t| self.periodic_peak(t, false, capacity)), 0.0),
             _ => (steady.map(|t| self.periodic_peak(t, true, capacity)), 1.0),
         };
+        // in a long step the curves carried on may run away: no such oil has a peak
+        let peak = peak.filter(|peak| *peak < HOTTEST);
         Warmth {
             heat_at_limit,
             cooling_at_limit,

@@ -31,8 +31,10 @@ const FADING_SHARE: f64 = 0.05;
 const RELAXED: f64 = 1e-9;
 /// Runge-Kutta steps after which no further cycle is begun.
 const MOST_STEPS: usize = 200_000;
-/// Runge-Kutta steps after which the rest of a step of the profile is left out; the cycle then counts as not closed.
+/// Runge-Kutta steps of one step of the profile, and of all cycles but one for each step of the profile, after which the
+/// calculation is given up: there are no figures then.
 const MOST_STEPS_OF_ONE: usize = 2 * MOST_STEPS;
+const MOST_STEPS_OF_ALL: usize = 4 * MOST_STEPS;
 
 /// The gas of a store.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -60,7 +62,7 @@ pub struct TimedDuty {
     pub cycle: Ledger,
     /// Lowest and highest gas temperature, K.
     pub gas_temperature: (f64, f64),
-    /// False where the cycle did not close; the figures are then those of the last cycle.
+    /// False where the cycle did not close in so many cycles; the figures are then those of the last one, run to its end.
     pub closed: bool,
 }
 
@@ -133,7 +135,9 @@ impl TimedGas {
             }
             state = State { share: advance.share, temperature: advance.temperature, ..state };
         }
-        self.volume * (full - state.share)
+        // thousands of time constants: the gas stays as warm as its wall
+        let end = 1.0 - self.mass / (nitrogen::density(to + self.air, self.wall) * self.volume);
+        (self.volume * (full - end.max(0.0))).max(0.0)
     }
 }
 
@@ -177,7 +181,8 @@ struct Course {
 }
 
 impl Machine<'_> {
-    /// Runs the duty cycle with timed gas until it closes; `None` without a store.
+    /// Runs the duty cycle with timed gas until it closes; `None` without a store, and where two whole cycles take more steps
+    /// of the calculation than are worth it: a store that switches thousands of times a second.
     pub fn close_timed(&self, gas: &TimedGas, full_pressure: f64, most: usize) -> Option<TimedDuty> {
         self.store.as_ref()?;
         let density = nitrogen::density(full_pressure + gas.air, gas.wall);
@@ -187,15 +192,17 @@ impl Machine<'_> {
         let mut ends: Vec<State> = vec![state];
         let mut cycles: Vec<(Books, (f64, f64))> = Vec::new();
         let mut period = None;
-        let (mut steps, mut whole) = (0, true);
+        let mut steps = 0;
+        let worth = MOST_STEPS_OF_ALL + 4 * self.steps.len();
         // two cycles at least, whatever they take: the first is never part of the period
         while period.is_none() && cycles.len() < most && (steps < MOST_STEPS || cycles.len() < 2) {
             let mut books = Books::default();
             let mut range = (state.temperature, state.temperature);
             for index in 0..self.steps.len() {
-                let taken = self.timed_step(gas, index, &mut state, &mut books, &mut range);
-                whole &= taken < MOST_STEPS_OF_ONE;
-                steps += taken;
+                steps += self.timed_step(gas, index, &mut state, &mut books, &mut range)?;
+                if steps > worth {
+                    return None;
+                }
                 books.step_ended(index);
             }
             cycles.push((books, range));
@@ -208,7 +215,7 @@ impl Machine<'_> {
             });
             ends.push(state);
         }
-        let closed = whole && period.is_some();
+        let closed = period.is_some();
         let period = period.unwrap_or(1);
         let mut books = Books::default();
         let mut gas_temperature = (f64::INFINITY, 0.0_f64);
@@ -221,7 +228,7 @@ impl Machine<'_> {
         Some(TimedDuty { period, books, cycle, gas_temperature, closed })
     }
 
-    /// Runs one step of the profile; gives the number of Runge-Kutta steps.
+    /// Runs one step of the profile; gives the number of Runge-Kutta steps, `None` where they are too many.
     fn timed_step(
         &self,
         gas: &TimedGas,
@@ -229,14 +236,14 @@ impl Machine<'_> {
         state: &mut State,
         books: &mut Books,
         range: &mut (f64, f64),
-    ) -> usize {
+    ) -> Option<usize> {
         let place = self.steps.place(index);
         let (demand, plant) = (&self.steps.demands[place], self.plant(place));
         let duration = self.steps.duration(index);
         let mut left = duration;
         for steps in 0..MOST_STEPS_OF_ONE {
             if left <= 0.0 {
-                return steps;
+                return Some(steps);
             }
             let course = self.course(gas, place, demand, state);
             let rates = gas.rates(state.share, state.temperature);
@@ -311,7 +318,7 @@ impl Machine<'_> {
             left -= time;
             state.switches = self.staging.act(state.switches, state.pressure);
         }
-        MOST_STEPS_OF_ONE
+        None
     }
 
     /// What happens from a state on, until an event.

@@ -1,7 +1,7 @@
 //! The settings that a study changes, and the schemes that it tries.
 
-use super::{Rule, Scheme, Settings};
-use crate::reading::{Range, Section};
+use super::{Rule, Scheme, Settings, keys};
+use crate::reading::Section;
 use crate::units::{Pressure, Quantity, System};
 
 /// Reads `[settings]`: every line of the table may be changed.
@@ -79,9 +79,9 @@ pub(super) fn scheme(section: &mut Section<'_, '_>) -> Option<Scheme> {
         ("matched", Rule::Matched),
     ];
     let rule = section.word("rule", &RULES);
-    let cut_out: Option<Pressure> = section.quantity_if("cut_out", &Range::PRESSURE);
-    let cut_in: Option<Pressure> = section.quantity_if("cut_in", &Range::PRESSURE);
-    let stagger: Option<Pressure> = section.quantity_if("stagger", &Range::PRESSURE);
+    let cut_out: Option<Pressure> = section.quantity_if(keys::CUT_OUT.name, &keys::CUT_OUT.range);
+    let cut_in: Option<Pressure> = section.quantity_if(keys::CUT_IN.name, &keys::CUT_IN.range);
+    let stagger: Option<Pressure> = section.quantity_if(keys::STAGGER.name, &keys::STAGGER.range);
     let idle = section.flag_if("idle").unwrap_or(false);
     let rule = rule?;
     let name = RULES.iter().find(|known| known.1 == rule).map_or("", |known| known.0);

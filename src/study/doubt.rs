@@ -55,6 +55,17 @@ const fn line(
     Tolerance { key, input, default, units, most, meaning }
 }
 
+impl Tolerance {
+    /// What is accepted, in words.
+    pub fn accepted(&self) -> String {
+        if self.units == Ratio::UNITS {
+            format!("a share, 0 to {} %", 100.0 * self.most)
+        } else {
+            format!("a difference with its unit (K, degF diff, degC diff), 0 to {} K", self.most)
+        }
+    }
+}
+
 /// The table.
 pub const TOLERANCES: [Tolerance; 8] = [
     line(Input::AirTemperature, "air_temperature", "3 K", 50.0, "design air temperature, more or less"),
@@ -126,8 +137,7 @@ impl Doubt {
                 self.0[place] = value;
                 Ok(())
             }
-            None if units == Ratio::UNITS => Err(format!("a share, 0 to {} %", 100.0 * most)),
-            None => Err(format!("a difference with its unit (K, degF diff, degC diff), 0 to {most} K")),
+            None => Err(TOLERANCES[place].accepted()),
         }
     }
 }

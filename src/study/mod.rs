@@ -4,6 +4,7 @@
 mod choices;
 mod doubt;
 mod file;
+mod keys;
 mod read;
 mod requirement;
 mod sections;
@@ -12,6 +13,7 @@ mod slots;
 
 pub use doubt::{Doubt, Input, TOLERANCES};
 pub use file::{Files, files};
+pub use keys::KeyLine;
 pub use read::read;
 pub use requirement::{Requirement, Value};
 pub use settings::{SettingLine, Settings};

@@ -1,11 +1,15 @@
 //! The study from its TOML, checked against the catalog and the profile.
 
-use super::{Rule, Scheme, Slots, Study, choices, doubt, file, sections, slots};
+use super::{Rule, Scheme, Settings, Slots, Study, choices, doubt, file, keys, sections, slots};
 use crate::catalog::{Catalog, Kind};
+use crate::parts::cooler::Cooler;
+use crate::parts::engine::Engine;
+use crate::parts::oil::Oil;
+use crate::parts::pump::Pump;
 use crate::problems::Problems;
 use crate::profile::Profile;
 use crate::reading::{Range, Section, Source, Tree};
-use crate::units::{System, Voltage};
+use crate::units::{Quantity, Speed, System, Temperature, Voltage};
 
 /// Reads a study.
 ///
@@ -49,9 +53,11 @@ fn study(root: &mut Section<'_, '_>, mut catalog: Catalog, profile: Option<Profi
     let settings = root.section_if("settings", choices::settings).unwrap_or_default();
     let site = root.section("site", |section| sections::site(section, &settings));
     let oil = root.section("oil", sections::oil);
+    thick(root, oil.as_ref(), &settings, site.air_temperature);
     let (circuit, line) = root.section("circuit", sections::circuit);
     let suction = root.section("suction", sections::suction);
-    let voltage: Voltage = root.section("electric", |section| section.quantity("voltage", &Range::VOLTAGE));
+    let voltage: Voltage =
+        root.section("electric", |section| section.quantity(keys::ON_BOARD.name, &keys::ON_BOARD.range));
     let thermostat = root.section_if("thermostat", sections::thermostat);
     let schemes = schemes(root);
     root.section_if("owned", |section| slots::owned(section, &mut catalog));
@@ -76,6 +82,7 @@ fn study(root: &mut Section<'_, '_>, mut catalog: Catalog, profile: Option<Profi
             "fewer numbers, or a list `pick` of the best rows",
         );
     }
+    payable(root, &slots, &settings, oil.as_ref(), site.air_temperature);
 
     Some(Study {
         title,
@@ -106,6 +113,63 @@ const MOST_COMBINATIONS: f64 = 1e36;
 
 /// Most schemes: each is compared with those before it.
 const MOST_SCHEMES: usize = 1000;
+
+/// Notes an oil that is no liquid where it is coldest: the figures of the model would overflow.
+fn thick(root: &mut Section<'_, '_>, oil: Option<&Oil>, settings: &Settings, air: Temperature) {
+    let Some(oil) = oil else { return };
+    let most = Range::COLD_VISCOSITY;
+    for (place, temperature, coldest) in [
+        ("the oil at the coldest start", settings.coldest_start, "coldest_start"),
+        ("the oil in the air", air, "air_temperature"),
+    ] {
+        if most.exceeded_by(oil.viscosity(temperature).si()) {
+            root.refuse_missing(
+                place,
+                &format!("a viscosity of {}", most.words()),
+                &format!("its line through the stated points gives more than that at {}: a thinner oil, or another {coldest}",
+                    System::Metric.show(temperature)),
+            );
+        }
+    }
+}
+
+/// Most cents that a running cost may come to: together with the prices of all parts they are exact as a number too.
+const MOST_CENTS: f64 = 5e15;
+
+/// Notes a life and a price of fuel with which the running cost of no part could be counted in cents: the largest pumps of the
+/// study at full pressure and the fans of the most coolers, all their lives.
+fn payable(
+    root: &mut Section<'_, '_>,
+    slots: &Slots,
+    settings: &Settings,
+    oil: Option<&Oil>,
+    air: Temperature,
+) {
+    let Some(oil) = oil else { return };
+    let most = |values: &mut dyn Iterator<Item = f64>| values.fold(0.0, f64::max);
+    let relief = most(&mut slots.relief_settings.iter().map(|p| p.si()));
+    let ratio = most(&mut slots.drive_ratios.iter().copied());
+    let own = slots.engines.iter().map(|e| e.governed_speed.si());
+    let speed = most(&mut own.chain(slots.engine_speeds.iter().map(|s| s.si()))) * ratio;
+    let cold = settings.coldest_running.si().min(air.si());
+    let mu = oil.dynamic_viscosity(Temperature::from_si(cold));
+    let power = |pump: &Pump| pump.running(Speed::from_si(speed), mu).full_stroke_power(relief);
+    let pumps = 4.0 * most(&mut slots.pumps.iter().map(power));
+    let fan = |c: &Cooler| c.row.fan_current.si() * c.row.fan_voltage.si();
+    let fans = 8.0 * most(&mut slots.coolers.iter().map(fan)) / settings.alternator_efficiency.si();
+    let fuel = |e: &Engine| e.most_consumption().si() / e.fuel_density.si();
+    let volume = (pumps + fans + settings.other_load.si())
+        * most(&mut slots.engines.iter().map(fuel))
+        * settings.life.si();
+    let cents = volume * settings.fuel_price.si() * 100.0;
+    if cents > MOST_CENTS {
+        root.refuse_missing(
+            "[settings] life",
+            "a life and a price of fuel with which the running cost stays below 50 000 000 000 000",
+            &format!("the largest pumps at full pressure would burn fuel for {:.3e}", cents / 100.0),
+        );
+    }
+}
 
 fn schemes(root: &mut Section<'_, '_>) -> Vec<Scheme> {
     let mut schemes: Vec<Scheme> = Vec::new();

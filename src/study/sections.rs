@@ -1,11 +1,11 @@
 //! The sections of a study about the machine around the slots: site, oil, circuit, suction line, limits.
 
-use super::{Circuit, Hardware, Limits, Objective, Settings, Site, Thermostat};
+use super::{Circuit, Hardware, Limits, Objective, Settings, Site, Thermostat, keys};
 use crate::parts::air;
 use crate::parts::oil::{Oil, viscosity_at_100};
 use crate::parts::suction::{Strainer, SuctionLine};
 use crate::profile::LinePoint;
-use crate::reading::{Range, Section};
+use crate::reading::Section;
 use crate::units::{Length, Quantity, Ratio, System, Temperature, Viscosity};
 
 /// ISO 3448:1992, table 1: grade, and the midpoint of its viscosity at 40 C in mm2/s.
@@ -33,7 +33,8 @@ const GRADES: [(u32, f64); 20] = [
 ];
 
 pub(super) fn site(section: &mut Section<'_, '_>, settings: &Settings) -> Site {
-    let air_temperature: Temperature = section.quantity("air_temperature", &Range::TEMPERATURE);
+    let air_temperature: Temperature =
+        section.quantity(keys::AIR_TEMPERATURE.name, &keys::AIR_TEMPERATURE.range);
     if air_temperature >= settings.oil_limit {
         let limit = System::Metric.show(settings.oil_limit);
         section.refuse(
@@ -42,28 +43,30 @@ pub(super) fn site(section: &mut Section<'_, '_>, settings: &Settings) -> Site {
             &format!("the setting oil_limit is {limit}"),
         );
     }
-    let altitude: Length = section.quantity("altitude", &Range::ALTITUDE);
+    let altitude: Length = section.quantity(keys::ALTITUDE.name, &keys::ALTITUDE.range);
     let air_pressure = air::pressure(altitude);
     Site { altitude, air_temperature, air_pressure, air_density: air::density(air_pressure, air_temperature) }
 }
 
 pub(super) fn oil(section: &mut Section<'_, '_>) -> Option<Oil> {
-    let stated: Option<Viscosity> = section.quantity_if("viscosity_at_40", &Range::VISCOSITY);
+    let stated: Option<Viscosity> =
+        section.quantity_if(keys::VISCOSITY_AT_40.name, &keys::VISCOSITY_AT_40.range);
     let grade = section.whole_if("grade", &GRADES.map(|grade| grade.0));
     section.either("viscosity_at_40", "grade");
     let midpoint =
         GRADES.iter().find(|known| Some(known.0) == grade).map(|known| Viscosity::from_si(known.1 * 1e-6));
     let at_40 = stated.or(midpoint).unwrap_or(Viscosity::from_si(f64::NAN));
 
-    let stated: Option<Viscosity> = section.quantity_if("viscosity_at_100", &Range::VISCOSITY);
-    let index: Option<Ratio> = section.quantity_if("viscosity_index", &Range::VISCOSITY_INDEX);
+    let stated: Option<Viscosity> =
+        section.quantity_if(keys::VISCOSITY_AT_100.name, &keys::VISCOSITY_AT_100.range);
+    let index: Option<Ratio> = section.quantity_if(keys::VISCOSITY_INDEX.name, &keys::VISCOSITY_INDEX.range);
     section.either("viscosity_at_100", "viscosity_index");
     if stated.is_some_and(|at_100| at_100 >= at_40) {
         section.refuse("viscosity_at_100", "less than the viscosity at 40 degC", "are the two swapped?");
     }
 
-    let temperature = section.quantity_if("cold_temperature", &Range::COLD);
-    let viscosity: Option<Viscosity> = section.quantity_if("cold_viscosity", &Range::COLD_VISCOSITY);
+    let temperature = section.quantity_if(keys::COLD_TEMPERATURE.name, &keys::COLD_TEMPERATURE.range);
+    let viscosity: Option<Viscosity> = section.quantity_if(keys::COLD_OIL.name, &keys::COLD_OIL.range);
     section.together(&["cold_temperature", "cold_viscosity"]);
     if viscosity.is_some_and(|cold| cold <= at_40) {
         section.refuse(
@@ -72,7 +75,7 @@ pub(super) fn oil(section: &mut Section<'_, '_>) -> Option<Oil> {
             "oil is thicker when it is cold",
         );
     }
-    let density = section.quantity("density_at_15", &Range::DENSITY);
+    let density = section.quantity(keys::DENSITY.name, &keys::DENSITY.range);
 
     if !section.is_sound() {
         return None;
@@ -98,22 +101,22 @@ pub(super) fn circuit(section: &mut Section<'_, '_>) -> (Option<Circuit>, Option
         ("open-center", Circuit::OpenCentre),
     ];
     let kind = section.word("kind", &kinds);
-    let drop = section.quantity_if("line_drop", &Range::PRESSURE_OR_ZERO);
-    let flow = section.quantity_if("line_flow", &Range::FLOW);
+    let drop = section.quantity_if(keys::LINE_DROP.name, &keys::LINE_DROP.range);
+    let flow = section.quantity_if(keys::LINE_FLOW.name, &keys::LINE_FLOW.range);
     section.together(&["line_drop", "line_flow"]);
     (kind, drop.zip(flow).map(|(drop, at_flow)| LinePoint { drop, at_flow }))
 }
 
 pub(super) fn suction(section: &mut Section<'_, '_>) -> Option<SuctionLine> {
-    let drop = section.quantity_if("strainer_drop", &Range::STRAINER_DROP);
-    let flow = section.quantity_if("strainer_flow", &Range::FLOW);
-    let viscosity = section.quantity_if("strainer_viscosity", &Range::RATED_VISCOSITY);
+    let drop = section.quantity_if(keys::STRAINER_DROP.name, &keys::STRAINER_DROP.range);
+    let flow = section.quantity_if(keys::STRAINER_FLOW.name, &keys::STRAINER_FLOW.range);
+    let viscosity = section.quantity_if(keys::STRAINER_VISCOSITY.name, &keys::STRAINER_VISCOSITY.range);
     section.together(&["strainer_drop", "strainer_flow", "strainer_viscosity"]);
     let line = SuctionLine {
-        bore: section.quantity("bore", &Range::BORE),
-        length: section.quantity("length", &Range::LINE_LENGTH),
-        fittings: section.quantity::<Ratio>("fittings", &Range::LOSS_COEFFICIENT).si(),
-        head: section.quantity("head", &Range::HEAD),
+        bore: section.quantity(keys::BORE.name, &keys::BORE.range),
+        length: section.quantity(keys::LENGTH.name, &keys::LENGTH.range),
+        fittings: section.quantity::<Ratio>(keys::FITTINGS.name, &keys::FITTINGS.range).si(),
+        head: section.quantity(keys::HEAD.name, &keys::HEAD.range),
         strainer: drop.zip(flow).zip(viscosity).map(|((drop, rated_flow), rated_viscosity)| Strainer {
             drop,
             rated_flow,
@@ -127,8 +130,8 @@ pub(super) fn suction(section: &mut Section<'_, '_>) -> Option<SuctionLine> {
 }
 
 pub(super) fn thermostat(section: &mut Section<'_, '_>) -> Thermostat {
-    let on = section.quantity("on", &Range::TEMPERATURE);
-    let off = section.quantity("off", &Range::TEMPERATURE);
+    let on = section.quantity(keys::FAN_ON.name, &keys::FAN_ON.range);
+    let off = section.quantity(keys::FAN_OFF.name, &keys::FAN_OFF.range);
     if off >= on {
         section.refuse("off", "less than the switch-on temperature", "are the two swapped?");
     }
@@ -137,10 +140,10 @@ pub(super) fn thermostat(section: &mut Section<'_, '_>) -> Thermostat {
 
 /// Temperatures of the gas: that of the ranking line, the hottest, the coldest.
 pub(super) fn gas(section: &mut Section<'_, '_>, air: Temperature, settings: &Settings) -> [Temperature; 3] {
-    let temperature = section.quantity_if("temperature", &Range::TEMPERATURE);
+    let temperature = section.quantity_if(keys::GAS.name, &keys::GAS.range);
     let [temperature, hottest, coldest] = gas_unless_stated(temperature.unwrap_or(air), settings);
-    let hottest = section.quantity_if("hottest", &Range::TEMPERATURE).unwrap_or(hottest);
-    let coldest = section.quantity_if("coldest", &Range::TEMPERATURE).unwrap_or(coldest);
+    let hottest = section.quantity_if(keys::HOTTEST_GAS.name, &keys::HOTTEST_GAS.range).unwrap_or(hottest);
+    let coldest = section.quantity_if(keys::COLDEST_GAS.name, &keys::COLDEST_GAS.range).unwrap_or(coldest);
     if section.has("hottest") && hottest < temperature {
         section.refuse(
             "hottest",
@@ -174,15 +177,15 @@ pub(super) fn hardware(section: &mut Section<'_, '_>) -> Hardware {
 pub(super) fn limits(section: &mut Section<'_, '_>) -> Limits {
     Limits {
         budget: section.money_if("budget"),
-        mass: section.quantity_if("mass", &Range::POSITIVE),
-        space: section.quantity_if("space", &Range::POSITIVE),
+        mass: section.quantity_if(keys::MASS.name, &keys::MASS.range),
+        space: section.quantity_if(keys::SPACE.name, &keys::SPACE.range),
     }
 }
 
 /// The weights; one that is not stated counts nothing.
 pub(super) fn objective(section: &mut Section<'_, '_>) -> Objective {
-    let [cost, heat_margin, shortfall] = ["cost", "heat_margin", "shortfall"]
-        .map(|key| section.quantity_if::<Ratio>(key, &Range::NOT_NEGATIVE).map_or(0.0, Quantity::si));
+    let [cost, heat_margin, shortfall] = [keys::COST_WEIGHT, keys::MARGIN_WEIGHT, keys::SHORTFALL_WEIGHT]
+        .map(|key| section.quantity_if::<Ratio>(key.name, &key.range).map_or(0.0, Quantity::si));
     if cost + heat_margin + shortfall <= 0.0 {
         section.refuse_all("at least one weight must be above 0");
     }

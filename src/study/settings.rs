@@ -4,7 +4,7 @@ use crate::units::{
     AbsolutePressure, Current, FuelPrice, HeatTransfer, Mass, Power, Pressure, Quantity, Rate, Ratio,
     SpecificHeat, Temperature, TemperatureDifference, Velocity, Viscosity, Volume, parse,
 };
-use crate::units::{Duration, Unit};
+use crate::units::{Duration, Unit, parse_in};
 
 /// One line of the table, for the README and the echo in results.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,6 +15,8 @@ pub struct SettingLine {
     pub default: &'static str,
     /// Units that are accepted.
     pub units: &'static [Unit],
+    /// Least and most, as text with a unit.
+    pub ends: (&'static str, &'static str),
     /// What it means.
     pub meaning: &'static str,
 }
@@ -42,12 +44,11 @@ macro_rules! settings {
                 match key {
                     $(stringify!($key) => {
                         let value = parse::<$kind>(text).map_err(Some)?;
-                        let (least, most) = (bound::<$kind>($least)?, bound::<$kind>($most)?);
-                        if (least..=most).contains(&value.si()) {
+                        if holds(($least, $most), <$kind as Quantity>::UNITS, value.si()) {
                             self.$key = value;
                             Ok(())
                         } else {
-                            Err(Some(format!("{} to {}", $least, $most)))
+                            Err(Some(accepted(($least, $most))))
                         }
                     })+
                     _ => Err(None),
@@ -57,7 +58,11 @@ macro_rules! settings {
             /// The table: key, default, units, meaning.
             pub fn table() -> Vec<SettingLine> {
                 vec![$(SettingLine {
-                    key: stringify!($key), default: $default, units: <$kind as Quantity>::UNITS, meaning: $meaning,
+                    key: stringify!($key),
+                    default: $default,
+                    units: <$kind as Quantity>::UNITS,
+                    ends: ($least, $most),
+                    meaning: $meaning,
                 }),+]
             }
 
@@ -69,8 +74,34 @@ macro_rules! settings {
     };
 }
 
-fn bound<Q: Quantity>(text: &str) -> Result<f64, Option<String>> {
-    parse::<Q>(text).map(Quantity::si).map_err(Some)
+/// A value that is not 0 lies no nearer to 0 than this, in the unit of its range: margins are relative to limits.
+const LEAST: f64 = 1e-6;
+
+impl SettingLine {
+    /// What is accepted, in words.
+    pub fn accepted(&self) -> String {
+        accepted(self.ends)
+    }
+}
+
+fn holds(ends: (&str, &str), units: &'static [Unit], si: f64) -> bool {
+    let (Some((least, from)), Some((most, to))) = (parse_in(ends.0, units), parse_in(ends.1, units)) else {
+        return false;
+    };
+    let within = (least * from.factor + from.offset..=most * to.factor + to.offset).contains(&si);
+    within && (si == 0.0 || si.abs() >= LEAST * to.factor)
+}
+
+fn accepted((least, most): (&str, &str)) -> String {
+    let unit = most.split_once(' ').map_or("", |(_, unit)| unit);
+    let nearest = format!("0.000001 {unit}");
+    match least.split(' ').next() {
+        Some("0") => format!("0, or {} to {most}", nearest.trim_end()),
+        Some(least) if least.starts_with('-') && unit == "%" => {
+            format!("{least} % to {most}; 0, or as far from it as {nearest}")
+        }
+        _ => format!("{least} to {most}"),
+    }
 }
 
 settings! {
@@ -104,7 +135,7 @@ settings! {
     extra_steel: Mass = "0 kg", "0 kg"..="100000 kg", "metal beside the reservoir that warms with the oil";
     rod_volume: Volume = "0 L", "0 L"..="10000 L", "volume of all cylinder rods: the level falls by it with all rods out";
     base_load: Current = "0 A", "0 A"..="10000 A", "electric current of everything but the fans";
-    closing_cycles: Ratio = "128", "2"..="100000", "cycles after which a duty cycle that does not close is called irregular";
+    closing_cycles: Ratio = "128", "2"..="10000", "cycles after which a duty cycle that does not close is called irregular";
     fuel_price: FuelPrice = "0 per L", "0 per L"..="1000 per L", "price of fuel, for the running cost";
     warning_below: TemperatureDifference = "10 K", "0 K"..="100 K", "faults: the oil is worth a warning this far below its limit";
     life: Duration = "0 h", "0 h"..="1000000 h", "working hours over which the running cost is counted";

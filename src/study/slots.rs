@@ -1,8 +1,8 @@
 //! The slots of a study and the catalog rows that may fill them.
 
-use super::{Drive, Scheme, Slots};
+use super::{Drive, Scheme, Slots, keys};
 use crate::catalog::{Catalog, Kind, Listed, Refused};
-use crate::reading::{Range, Section, nearest};
+use crate::reading::{Section, nearest};
 use crate::units::{Quantity, Ratio};
 use std::collections::{BTreeMap, BTreeSet};
 use std::mem::take;
@@ -15,21 +15,25 @@ pub(super) fn slots(
 ) -> (Slots, Drive) {
     let (pumps, pump_counts, drive_ratios, drive) = root
         .section_if(Kind::Pumps.section(), |section| {
-            let counts = section.counts("counts", &(1..=4));
-            let ratios = section.quantities::<Ratio>("drive_ratios", &Range::DRIVE_RATIO, "[1.0, 1.2]");
+            let counts = section.counts("counts", &keys::PUMPS);
+            let ratios =
+                section.quantities::<Ratio>(keys::DRIVE_RATIO.name, &keys::DRIVE_RATIO.range, "[1.0, 1.2]");
             let drive = section.word_if("drive", &[("tandem", Drive::Tandem), ("own-pads", Drive::OwnPads)]);
             (pick(section, &catalog.refused, Kind::Pumps, take(&mut catalog.pumps)), counts, ratios, drive)
         })
         .unwrap_or_else(|| (take(&mut catalog.pumps), None, None, None));
     let (engines, engine_speeds) = root
         .section_if(Kind::Engines.section(), |section| {
-            let speeds = section.quantities("speeds", &Range::SPEED, "[\"2600 rpm\"]").unwrap_or_default();
+            let speeds = section
+                .quantities(keys::ENGINE_SPEED.name, &keys::ENGINE_SPEED.range, "[\"2600 rpm\"]")
+                .unwrap_or_default();
             (pick(section, &catalog.refused, Kind::Engines, take(&mut catalog.engines)), speeds)
         })
         .unwrap_or_else(|| (take(&mut catalog.engines), Vec::new()));
     let (relief_valves, relief_settings) = root.section(Kind::ReliefValves.section(), |section| {
         section.require("settings", "a list of pressures such as [\"180 bar\"]");
-        let settings = section.quantities("settings", &Range::PRESSURE, "[\"180 bar\"]").unwrap_or_default();
+        let settings =
+            section.quantities(keys::RELIEF.name, &keys::RELIEF.range, "[\"180 bar\"]").unwrap_or_default();
         (pick(section, &catalog.refused, Kind::ReliefValves, take(&mut catalog.relief_valves)), settings)
     });
     let unloading_valves =
@@ -37,8 +41,8 @@ pub(super) fn slots(
     let reservoirs = all_or_picked(root, &catalog.refused, Kind::Reservoirs, take(&mut catalog.reservoirs));
     let (accumulators, accumulator_counts, precharges) = root
         .section_if(Kind::Accumulators.section(), |section| {
-            let counts = section.counts("counts", &(0..=20)).unwrap_or_else(|| vec![0, 1, 2]);
-            let precharges = section.quantities("precharge", &Range::PRESSURE, "[\"80 bar\"]");
+            let counts = section.counts("counts", &keys::ACCUMULATORS).unwrap_or_else(|| vec![0, 1, 2]);
+            let precharges = section.quantities(keys::PRECHARGE.name, &keys::PRECHARGE.range, "[\"80 bar\"]");
             if precharges.is_none() && counts.iter().any(|&count| count > 0) {
                 section.refuse_missing(
                     "precharge",
@@ -52,13 +56,13 @@ pub(super) fn slots(
         .unwrap_or_else(|| (Vec::new(), vec![0], Vec::new()));
     let (coolers, cooler_counts) = root
         .section_if(Kind::Coolers.section(), |section| {
-            let counts = section.counts("counts", &(0..=8));
+            let counts = section.counts("counts", &keys::COOLERS);
             (pick(section, &catalog.refused, Kind::Coolers, take(&mut catalog.coolers)), counts)
         })
         .unwrap_or_else(|| (take(&mut catalog.coolers), None));
     let (filters, filter_counts) = root
         .section_if(Kind::Filters.section(), |section| {
-            let counts = section.counts("counts", &(1..=8));
+            let counts = section.counts("counts", &keys::FILTERS);
             (pick(section, &catalog.refused, Kind::Filters, take(&mut catalog.filters)), counts)
         })
         .unwrap_or_else(|| (take(&mut catalog.filters), None));

@@ -770,7 +770,7 @@ fn a_tank_warms_up_by_the_exponential_law_of_its_data() {
             reservoir: (litres / 0.85, area, 0.0),
             // all of its work comes back as heat
             load: format!(
-                "{LOAD}works,{},motor,{flow},{},1,0\nrests,1e10,,,,,\n",
+                "{LOAD}works,{},motor,{flow},{},1,0\nrests,600000,,,,,\n",
                 minutes * 60.0,
                 power / (flow / 60e3) / BAR
             ),

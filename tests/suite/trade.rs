@@ -78,7 +78,7 @@ fn after_stall(seconds: f64, area: &str) -> f64 {
         scheme: "rule = \"matched\"".to_owned(),
         reservoir: (machine.reservoir.0, si::<Area>(area), machine.reservoir.2),
         load: format!(
-            "step,duration [s],function,flow [gpm],pressure [psi],held [psi]\nstalls,{seconds},,,,2400\nstands,1e8,,,,\n"
+            "step,duration [s],function,flow [gpm],pressure [psi],held [psi]\nstalls,{seconds},,,,2400\nstands,860000,,,,\n"
         ),
         ..machine
     };

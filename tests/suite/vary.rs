@@ -217,7 +217,10 @@ fn a_range_beyond_what_is_accepted_is_searched_as_far_as_it_goes() {
     let whole = folder
         .run(&[&["vary"], &range[..], &["--to", "94 %", "--csv", "v.csv", "--json", "v.json"]].concat());
     let (out, err) = (whole.stdout(), whole.stderr());
-    assert!(err.contains("refused: 1 of 3 points") && err.contains("accepted 0 % to 90 %"), "{err}");
+    assert!(
+        err.contains("refused: 1 of 3 points") && err.contains("accepted 0, or 0.000001 % to 90 %"),
+        "{err}"
+    );
     let flat = out.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(flat.contains("91 94 refused - - -"), "{out}");
     assert!(
@@ -246,7 +249,7 @@ fn a_range_beyond_what_is_accepted_is_searched_as_far_as_it_goes() {
     let ran = folder.run(&[&map[..], &upwards].concat()).code(0);
     assert!(ran.stdout().contains("95   x   x") || ran.stdout().contains("95    x    x"), "{}", ran.stdout());
     assert!(
-        ran.stdout().contains("  x  refused: [settings] fouling: accepted 0 % to 90 %"),
+        ran.stdout().contains("  x  refused: [settings] fouling: accepted 0, or 0.000001 % to 90 %"),
         "{}",
         ran.stdout()
     );

@@ -159,11 +159,11 @@ parts.csv:2:2: id
     hint     leave out blanks and other signs
 parts.csv:2:3: price
     found    240.505
-    accepted an amount such as 123.45: 0 or more, at most two decimals
+    accepted an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
     hint     round it to two decimals
 parts.csv:2:4: mass
     found    0
-    accepted a number in kg, above 0
+    accepted a number in kg, 0.001 to 1 000 000 kg
 parts.csv:2:5: source
     found    (nothing)
     accepted a text
@@ -176,7 +176,7 @@ parts.csv:2:7: rated speed
     accepted a number in rpm, 100 to 20 000 rpm
 parts.csv:2:8: rated pressure
     found    2900
-    accepted a number in bar, above 0, at most 1000 bar
+    accepted a number in bar, 0.001 to 1000 bar
     hint     is [bar] the right unit in the heading?
 parts.csv:2:9: rated viscosity
     found    (nothing)
@@ -191,7 +191,7 @@ parts.csv:2:11: overall efficiency
     hint     are these numbers per cent? Then write [%] in the heading
 parts.csv:2:12: highest pressure
     found    250,5
-    accepted a number in bar, above 0, at most 1000 bar
+    accepted a number in bar, 0.001 to 1000 bar
     hint     write it with a decimal point, not a comma: 250.5
 parts.csv:2:13: highest speed
     found    nan
@@ -199,10 +199,10 @@ parts.csv:2:13: highest speed
     hint     a missing or endless value cannot be computed with: give a number
 parts.csv:2:14: owned
     found    1.5
-    accepted a whole number, 0 or more
+    accepted a whole number, 0 to 1 000 000
 parts.csv:2:15: stock
     found    -1
-    accepted a whole number, 0 or more
+    accepted a whole number, 0 to 1 000 000
 ",
     );
 }
@@ -214,7 +214,7 @@ fn prices() {
         "
 parts.csv:2:13: price
     found    -5
-    accepted an amount such as 123.45: 0 or more, at most two decimals
+    accepted an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
     hint     an amount cannot be negative
 ",
     );
@@ -223,7 +223,7 @@ parts.csv:2:13: price
         "
 parts.csv:2:13: price
     found    1e3
-    accepted an amount such as 123.45: 0 or more, at most two decimals
+    accepted an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
     hint     write it with digits and a decimal point only
 ",
     );
@@ -232,7 +232,7 @@ parts.csv:2:13: price
         "
 parts.csv:2:13: price
     found    9999999999
-    accepted an amount such as 123.45: 0 or more, at most two decimals
+    accepted an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
     hint     more than any part costs
 ",
     );
@@ -241,7 +241,7 @@ parts.csv:2:13: price
         "
 parts.csv:2:13: price
     found    1,200.00
-    accepted an amount such as 123.45: 0 or more, at most two decimals
+    accepted an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
     hint     write it with no separators between thousands: 1200.00
 ",
     );
@@ -264,11 +264,11 @@ parts.csv:1:13: rated pressure
     hint     write the unit of your numbers in square brackets, such as `rated pressure [bar]` or `rated pressure [psi]`
 parts.csv:2:10: price
     found    $189.00
-    accepted an amount such as 123.45: 0 or more, at most two decimals
+    accepted an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
     hint     a plain number without currency: 189.00
 parts.csv:2:11: mass
     found    9 lb
-    accepted a number in kg, above 0
+    accepted a number in kg, 0.001 to 1 000 000 kg
     hint     the heading says [kg]: convert the number
 parts.csv:2:12: highest speed
     found    3,000
@@ -276,7 +276,7 @@ parts.csv:2:12: highest speed
     hint     3000 if the comma separates thousands, 3.000 if it is a decimal comma
 parts.csv:2:14: owned
     found    1,000
-    accepted a whole number, 0 or more
+    accepted a whole number, 0 to 1 000 000
     hint     write it with no separators between thousands: 1000
 ",
     );
@@ -454,7 +454,7 @@ fn a_torque_curve_that_is_none() {
         "
 parts.csv:2:13: torque curve
     found    1200:95 1800 2800:102
-    accepted points of speed of rotation:torque, with a blank between points, in rpm:N.m
+    accepted points of speed of rotation (0, or 1 to 20 000 rpm):torque (0.001 to 1 000 000 N.m), with a blank between points, in rpm:N.m
     hint     `1800` must be 2 numbers joined by colons
 ",
     );
@@ -463,8 +463,8 @@ parts.csv:2:13: torque curve
         "
 parts.csv:2:13: torque curve
     found    1200:95 1800:-112 2800:102
-    accepted points of speed of rotation:torque, with a blank between points, in rpm:N.m
-    hint     `-112` in `1800:-112`: torque must be above 0
+    accepted points of speed of rotation (0, or 1 to 20 000 rpm):torque (0.001 to 1 000 000 N.m), with a blank between points, in rpm:N.m
+    hint     `-112` in `1800:-112`: torque must be 0.001 to 1 000 000 N.m
 ",
     );
     assert_said(
@@ -561,7 +561,7 @@ parts.csv:2:6: lowest setting
     hint     are the two swapped?
 parts.csv:2:8: override share
     found    15
-    accepted a number, 0 to 60 %
+    accepted a number, 0, or 0.0001 to 60 %
     hint     are these numbers per cent? Then write [%] in the heading
 ",
     );

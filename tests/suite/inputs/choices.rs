@@ -151,10 +151,10 @@ study.toml:109:10: [owned] P-22
     hint     the owned ones count as stock
 study.toml:110:10: [owned] P-16
     found    -1
-    accepted a whole number, 0 or more
+    accepted a whole number, 0 to 1 000 000
 study.toml:111:10: [owned] T-40
     found    "one"
-    accepted a whole number, 0 or more
+    accepted a whole number, 0 to 1 000 000
 "#,
     );
 }

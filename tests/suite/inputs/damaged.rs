@@ -271,7 +271,7 @@ load.csv:3: pressure
     hint     the column is missing
 load.csv:5:2: flow
     found    fast
-    accepted a number in L/min, 0 to 10 000 L/min
+    accepted a number in L/min, 0, or 0.000001 to 10 000 L/min
 ",
     );
 }
@@ -302,7 +302,7 @@ fn what_stands_in_the_file_cannot_harm_the_terminal() {
         r"
 load.csv:2:4: flow
     found    \u{1b}[2Jx9999999999999999999999999999999999999999999999999999999…
-    accepted a number in L/min, 0 to 10 000 L/min
+    accepted a number in L/min, 0, or 0.000001 to 10 000 L/min
 ",
     );
 }

@@ -47,36 +47,36 @@ fn numbers_that_are_none() {
         "
 load.csv:2:2: duration
     found    NaN
-    accepted a number in s, above 0
+    accepted a number in s, 0.000001 to 864 000 s
     hint     a missing or endless value cannot be computed with: give a number
 load.csv:2:4: flow
     found    inf
-    accepted a number in L/min, 0 to 10 000 L/min
+    accepted a number in L/min, 0, or 0.000001 to 10 000 L/min
     hint     a missing or endless value cannot be computed with: give a number
 load.csv:2:5: pressure
     found    180,5
-    accepted a number in bar, 0 to 1000 bar
+    accepted a number in bar, 0, or 0.000001 to 1000 bar
     hint     write it with a decimal point, not a comma: 180.5
 load.csv:3:2: duration
     found    1 s
-    accepted a number in s, above 0
+    accepted a number in s, 0.000001 to 864 000 s
     hint     the unit belongs in the heading; write 1 alone
 load.csv:3:4: flow
     found    1e999
-    accepted a number in L/min, 0 to 10 000 L/min
+    accepted a number in L/min, 0, or 0.000001 to 10 000 L/min
 load.csv:3:5: pressure
     found    1,800.5
-    accepted a number in bar, 0 to 1000 bar
+    accepted a number in bar, 0, or 0.000001 to 1000 bar
     hint     write it with no separators between thousands: 1800.5
 load.csv:4:2: duration
     found    eight
-    accepted a number in s, above 0
+    accepted a number in s, 0.000001 to 864 000 s
 load.csv:4:4: flow
     found    --1
-    accepted a number in L/min, 0 to 10 000 L/min
+    accepted a number in L/min, 0, or 0.000001 to 10 000 L/min
 load.csv:4:5: pressure
     found    0x10
-    accepted a number in bar, 0 to 1000 bar
+    accepted a number in bar, 0, or 0.000001 to 1000 bar
 ",
     );
 }
@@ -88,45 +88,45 @@ fn numbers_out_of_range() {
         "
 load.csv:2:2: duration
     found    0
-    accepted a number in s, above 0
+    accepted a number in s, 0.000001 to 864 000 s
 load.csv:2:4: flow
     found    -1
-    accepted a number in L/min, 0 to 10 000 L/min
+    accepted a number in L/min, 0, or 0.000001 to 10 000 L/min
 load.csv:2:5: pressure
     found    -5
-    accepted a number in bar, 0 to 1000 bar
+    accepted a number in bar, 0, or 0.000001 to 1000 bar
 load.csv:2:6: return ratio
     found    11
-    accepted a number, 0 to 10
+    accepted a number, 0, or 0.001 to 10
 load.csv:2:7: work share
     found    2
-    accepted a number, 0 to 100 %
+    accepted a number, 0, or 0.0001 to 100 %
     hint     are these numbers per cent? Then write [%] in the heading
 load.csv:2:8: held
     found    0
-    accepted a number in bar, above 0, at most 1000 bar
+    accepted a number in bar, 0.001 to 1000 bar
 load.csv:2:9: line drop
     found    -1
-    accepted a number in bar, 0 to 1000 bar
+    accepted a number in bar, 0, or 0.000001 to 1000 bar
 load.csv:2:10: line flow
     found    0
-    accepted a number in L/min, above 0, at most 10 000 L/min
+    accepted a number in L/min, 0.001 to 10 000 L/min
 load.csv:3:2: duration
     found    -1
-    accepted a number in s, above 0
+    accepted a number in s, 0.000001 to 864 000 s
 load.csv:3:5: pressure
     found    2500
-    accepted a number in bar, 0 to 1000 bar
+    accepted a number in bar, 0, or 0.000001 to 1000 bar
     hint     is [bar] the right unit in the heading?
 load.csv:3:6: return ratio
     found    -1
-    accepted a number, 0 to 10
+    accepted a number, 0, or 0.001 to 10
 load.csv:3:7: work share
     found    -1
-    accepted a number, 0 to 100 %
+    accepted a number, 0, or 0.0001 to 100 %
 load.csv:3:8: held
     found    2500
-    accepted a number in bar, above 0, at most 1000 bar
+    accepted a number in bar, 0.001 to 1000 bar
     hint     is [bar] the right unit in the heading?
 ",
     );
@@ -139,7 +139,7 @@ fn blank_cells_that_are_needed() {
         "
 load.csv:2:2: duration
     found    (nothing)
-    accepted a duration above 0 in the first row of a step
+    accepted a duration in the first row of a step
 load.csv:3:3: function
     found    (nothing)
     accepted the name of the function that asks for the flow

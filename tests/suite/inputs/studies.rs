@@ -302,7 +302,7 @@ study.toml:34:13: [relief] settings
     hint     it is a gauge pressure: [bar]
 study.toml:34:28: [relief] settings
     found    "-5 bar"
-    accepted above 0, at most 1000 bar
+    accepted 0.001 to 1000 bar
 study.toml:34:38: [relief] settings
     found    ""
     accepted a number and a unit: bar, psi, MPa, kPa, Pa, mbar
@@ -400,13 +400,13 @@ study.toml:53:22: [pumps] drive_ratios
     accepted 0.1 to 10
 study.toml:62:25: [relief] settings
     found    "25000 psi"
-    accepted above 0, at most 1000 bar
+    accepted 0.001 to 1000 bar
 study.toml:113:8: [limits] mass
     found    "0 lb"
-    accepted above 0
+    accepted 0.001 to 1 000 000 kg
 study.toml:118:15: [objective] heat_margin
     found    -1
-    accepted 0 or more
+    accepted 0, or 0.000001 to 1 000 000 000
 study.toml:124:8: [settings] fill
     found    0.999
     accepted 0.3 to 0.98
@@ -585,15 +585,15 @@ fn money() {
         r#"
 study.toml:105:16: [hardware] switch_price
     found    -45.50
-    accepted an amount such as 123.45: 0 or more, at most two decimals
+    accepted an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
     hint     an amount cannot be negative
 study.toml:106:20: [hardware] controller_price
     found    300.005
-    accepted an amount such as 123.45: 0 or more, at most two decimals
+    accepted an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
     hint     round it to two decimals
 study.toml:112:10: [limits] budget
     found    "lots"
-    accepted an amount such as 123.45: 0 or more, at most two decimals
+    accepted an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
 "#,
     );
 }
@@ -605,11 +605,11 @@ fn money_with_a_currency() {
         r#"
 study.toml:105:16: [hardware] switch_price
     found    "$1,045.50"
-    accepted an amount such as 123.45: 0 or more, at most two decimals
+    accepted an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
     hint     a plain number without currency: 1045.50
 study.toml:112:10: [limits] budget
     found    "2500 USD"
-    accepted an amount such as 123.45: 0 or more, at most two decimals
+    accepted an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
     hint     a plain number without currency: 2500
 "#,
     );
@@ -632,7 +632,7 @@ study.toml:121:13: [settings] oil_limit
     hint     add the unit and quotation marks: "75 degC" or "75 degF"
 study.toml:122:11: [settings] fouling
     found    25
-    accepted 0 % to 90 %
+    accepted 0, or 0.000001 % to 90 %
     hint     the default is 10 %
 study.toml:123:18: [settings] closing_cycles
     found    12.5
@@ -738,10 +738,10 @@ fn problems_of_all_files_in_one_run() {
         r#"
 load.csv:2:1: duration
     found    0
-    accepted a number in s, above 0
+    accepted a number in s, 0.000001 to 864 000 s
 pumps.csv:2:2: price
     found    free of charge 300
-    accepted an amount such as 123.45: 0 or more, at most two decimals
+    accepted an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
 study.toml:27:8: [circuit] kind
     found    "closed"
     accepted one of: closed-centre, open-centre, closed-center, open-center
