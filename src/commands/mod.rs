@@ -45,6 +45,10 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
             };
         }
     };
+    // `rank` stops with what it has
+    if !matches!(options.command, Command::Rank(_)) {
+        stop::at_once();
+    }
     match &options.command {
         Command::Rank(options) => rank::run(options),
         Command::Merge(options) => merge::run(options),
