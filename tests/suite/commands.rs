@@ -204,6 +204,7 @@ fn what_cannot_be_written_is_said_before_the_run() {
     for (arguments, code, words) in [
         (&["--csv", "no/such/folder.csv"][..], 3, "there is no such folder"),
         (&["--csv", "."], 3, "it is a folder"),
+        (&["--csv", "new/"], 3, "it is named as a folder"),
         (&["--csv", "a.csv", "--json", "./a.csv"], 2, "two results would go to the same file"),
         (&["--csv", "study.toml"], 2, "it is one of the inputs"),
         (&["--json", "no/j.json"], 3, "there is no such folder"),

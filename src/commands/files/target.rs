@@ -122,6 +122,9 @@ impl Target {
     fn new(path: &Path, printed: bool) -> Result<Self, String> {
         let place = match fs::metadata(path) {
             Ok(there) if there.is_dir() => return Err("it is a folder".to_owned()),
+            _ if path.to_string_lossy().ends_with(std::path::is_separator) => {
+                return Err("it is named as a folder: a file is needed".to_owned());
+            }
             Ok(_) if printed => Place::Printed,
             Ok(there) if there.is_file() && there.permissions().readonly() => {
                 return Err("it is there already and may not be changed".to_owned());

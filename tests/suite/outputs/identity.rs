@@ -9,7 +9,7 @@ const WAYS: [&str; 5] = ["the same name", "./", "symbolic link", "hard link", "o
 
 /// Names a file in one of these ways; a link gets a name of its own.
 fn called(folder: &Folder, way: &str, file: &str) -> String {
-    let link = format!("link-to-{file}");
+    let link = format!("{way} to {file}");
     match way {
         "./" => format!("./{file}"),
         "symbolic link" => {
@@ -40,9 +40,9 @@ fn refused(folder: &Folder, arguments: &[&str], lines: &[String]) {
 
 #[test]
 fn no_output_of_any_command_is_an_input_under_any_name() {
+    let folder = prepared();
+    std::fs::create_dir(folder.path("sub")).unwrap();
     for way in WAYS {
-        let folder = prepared();
-        std::fs::create_dir(folder.path("sub")).unwrap();
         let all = ["kept.json", "one.json", "two.json", "then.json", "then.csv", "picks.csv"];
         let names: Vec<(&str, String)> =
             NAMED.iter().chain(&all).map(|file| (*file, called(&folder, way, file))).collect();
@@ -72,6 +72,7 @@ fn no_output_of_any_command_is_an_input_under_any_name() {
 
 #[test]
 fn names_that_nobody_asked_for_are_no_inputs_either() {
+    let folder = prepared();
     for (name, arguments) in [
         ("ranked.csv", &["rank", "study.toml"][..]),
         ("ranked.csv", &["merge", "study.toml", "one.json", "two.json"]),
@@ -84,13 +85,13 @@ fn names_that_nobody_asked_for_are_no_inputs_either() {
         ("f.unproved", &["rank", "study.toml", "--front", "f"]),
         ("g.unproved.csv", &["rank", "study.toml", "--best-of", "scheme", "--groups", "g.csv"]),
     ] {
-        let folder = prepared();
         std::fs::rename(folder.path("load.csv"), folder.path(name)).unwrap();
         folder.change("study.toml", "load.csv", name);
         refused(&folder, arguments, &[format!("{name}: cannot be written: it is one of the inputs: {name}")]);
+        std::fs::rename(folder.path(name), folder.path("load.csv")).unwrap();
+        folder.change("study.toml", name, "load.csv");
     }
     // a search may go on from what it would call not proved, but not write over it
-    let folder = prepared();
     std::fs::rename(folder.path("kept.json"), folder.path("ranked.unproved.csv")).unwrap();
     let arguments = ["rank", "study.toml", "--best-of", "scheme", "--front", "f.csv", "--go-on"];
     let line =
@@ -104,18 +105,19 @@ fn no_two_outputs_are_one_file_under_any_name() {
         let outputs = asked.outputs;
         (0..outputs.len()).flat_map(move |one| (0..one).map(move |other| [outputs[other], outputs[one]]))
     };
+    let folder = prepared();
+    std::fs::create_dir(folder.path("sub")).unwrap();
+    // something that a state may replace, too
+    std::fs::copy(folder.path("kept.json"), folder.path("out.csv")).unwrap();
+    let names = WAYS.map(|way| (way, called(&folder, way, "out.csv")));
     for there in [true, false] {
-        for way in WAYS.iter().filter(|way| there || **way != "hard link") {
-            let folder = prepared();
-            std::fs::create_dir(folder.path("sub")).unwrap();
-            if there {
-                // also what a state may replace
-                std::fs::copy(folder.path("kept.json"), folder.path("out.csv")).unwrap();
-            }
-            let name = called(&folder, way, "out.csv");
+        if !there {
+            std::fs::remove_file(folder.path("out.csv")).unwrap();
+        }
+        for (way, name) in names.iter().filter(|(way, _)| there || *way != "hard link") {
             for asked in &COMMANDS {
                 for options in pairs(asked) {
-                    let places = [options[0], "out.csv", options[1], &name];
+                    let places = [options[0], "out.csv", options[1], name];
                     let ran = folder.run(&[asked.arguments, &places].concat()).code(2);
                     let wanted = "two results would go to the same file: ";
                     assert!(ran.stderr().contains(wanted), "{way}, {options:?}\n{}", ran.stderr());
@@ -124,7 +126,6 @@ fn no_two_outputs_are_one_file_under_any_name() {
             }
         }
     }
-    let folder = prepared();
     for (arguments, number) in [
         (&["--csv", "a.csv", "--json", "a.unproved.csv"][..], 1),
         (&["--csv", "a.csv", "--json", "a.search.json"], 1),

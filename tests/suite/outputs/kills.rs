@@ -117,8 +117,8 @@ fn signals_leave_nothing_half_written() {
             until_it_writes(&folder, &mut child);
             for _ in 0..2 {
                 // the second one ends at once
-                let kill = Command::new("kill").args([signal, &child.id().to_string()]).stderr(Stdio::null());
-                let _ = { kill }.status();
+                let mut kill = Command::new("kill");
+                let _ = kill.args([signal, &child.id().to_string()]).stderr(Stdio::null()).status();
             }
             let status = child.wait().unwrap();
             assert_eq!(status.signal(), None, "{signal}");
