@@ -116,8 +116,11 @@ pub(crate) fn prepared() -> Folder {
     folder
 }
 
-/// Names and bytes of all files in a folder.
+/// Names of all files in a folder, and bytes of those that have some; pipes and devices have none, or no end.
 pub(crate) fn contents(folder: &Folder) -> Vec<(String, Vec<u8>)> {
-    let bytes = |name: &String| std::fs::read(folder.path(name)).unwrap_or_default();
+    let bytes = |name: &String| {
+        let path = folder.path(name);
+        if path.is_file() { std::fs::read(path).unwrap() } else { Vec::new() }
+    };
     folder.files().into_iter().map(|name| (name.clone(), bytes(&name))).collect()
 }

@@ -3,6 +3,7 @@
 use super::{BEFORE, COMMANDS, contents, prepared};
 use crate::commands::folder::Folder;
 use std::fs::{File, OpenOptions, Permissions};
+use std::io::Read;
 use std::os::unix::fs::{PermissionsExt, symlink};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
@@ -36,14 +37,13 @@ fn a_full_disk_under_one_output_leaves_all_as_they_were() {
         let before = contents(&folder);
         // a state is written by a search that stops, alone here; the others by one that does not
         for number in (0..names.len()).filter(|number| asked.outputs[*number] != "--state") {
-            for full in ["full", "/dev/full"] {
-                let mut places: Vec<&str> = names.iter().map(String::as_str).collect();
-                places[number] = full;
-                let ran = folder.run(&asked.with(&places)).code(3);
-                let wanted = format!("{full}: cannot be written: the disk is full");
-                assert!(ran.stderr().contains(&wanted), "{}", ran.stderr());
-                assert!(contents(&folder) == before, "{:?} {full}", asked.with(&places));
-            }
+            let full = ["full", "/dev/full"][number % 2];
+            let mut places: Vec<&str> = names.iter().map(String::as_str).collect();
+            places[number] = full;
+            let ran = folder.run(&asked.with(&places)).code(3);
+            let wanted = format!("{full}: cannot be written: the disk is full");
+            assert!(ran.stderr().contains(&wanted), "{}", ran.stderr());
+            assert!(contents(&folder) == before, "{:?} {full}", asked.with(&places));
         }
     }
     // what a search that stops has is one set too
@@ -121,7 +121,7 @@ fn a_pipe_without_a_reader_is_told_at_once_and_nothing_is_replaced() {
     for asked in &COMMANDS {
         let names = asked.names();
         fill(&folder, &names);
-        let before: Vec<_> = contents_without_pipe(&folder);
+        let before = contents(&folder);
         for number in 0..names.len() {
             let mut places: Vec<&str> = names.iter().map(String::as_str).collect();
             places[number] = "pipe";
@@ -134,17 +134,9 @@ fn a_pipe_without_a_reader_is_told_at_once_and_nothing_is_replaced() {
                 "{}",
                 ran.stderr()
             );
-            assert!(contents_without_pipe(&folder) == before, "{:?}", asked.arguments);
+            assert!(contents(&folder) == before, "{:?}", asked.arguments);
         }
     }
-}
-
-fn contents_without_pipe(folder: &Folder) -> Vec<(String, Vec<u8>)> {
-    let read = |name: String| {
-        let bytes = std::fs::read(folder.path(&name)).unwrap();
-        (name, bytes)
-    };
-    folder.files().into_iter().filter(|name| name != "pipe").map(read).collect()
 }
 
 /// A ranking whose JSON holds its inputs, more than a pipe takes without a reader.
@@ -165,33 +157,37 @@ fn a_pipe_takes_what_a_file_would_and_one_that_closes_leaves_the_files_as_they_w
         move || std::fs::read_to_string(path).unwrap()
     });
     let mut child = started(&folder, &[&LONG[..], &["pipe"]].concat());
-    std::thread::sleep(Duration::from_millis(300));
+    // not before the program has it open
+    let written = |name: &String| {
+        let there = std::fs::metadata(folder.path(name));
+        name.ends_with("-tmp") && there.is_ok_and(|there| there.len() > 0)
+    };
+    wait(|| folder.files().iter().any(written) || child.try_wait().unwrap().is_some());
     drop(first);
     assert_eq!(child.wait().unwrap().code(), Some(0));
     assert!(reader.join().unwrap() == whole);
     // one that is never read, until it is closed
     assert!(whole.len() > 65_536, "{}", whole.len());
     folder.put("out-csv", BEFORE.as_bytes());
-    let before = contents_without_pipe(&folder);
-    let reader = open();
+    let before = contents(&folder);
+    let mut reader = open();
     let mut child = started(&folder, &[&LONG[..], &["pipe"]].concat());
-    let temporary = |name: &String| name.ends_with("-tmp");
-    wait(|| folder.files().iter().any(temporary));
-    std::thread::sleep(Duration::from_millis(300));
+    // the first byte: the rest waits, and the file is ready beside its target
+    reader.read_exact(&mut [0]).unwrap();
+    assert!(folder.files().iter().any(written));
     drop(reader);
     assert_eq!(child.wait().unwrap().code(), Some(3));
-    assert!(contents_without_pipe(&folder) == before);
+    assert!(contents(&folder) == before);
     // and one that is never closed: Ctrl-C ends it
-    let reader = open();
+    let mut reader = open();
     let mut child = started(&folder, &[&LONG[..], &["pipe"]].concat());
-    wait(|| folder.files().iter().any(temporary));
-    std::thread::sleep(Duration::from_millis(300));
+    reader.read_exact(&mut [0]).unwrap();
     assert!(child.try_wait().unwrap().is_none());
     Command::new("kill").args(["-INT", &child.id().to_string()]).status().unwrap();
     let begun = Instant::now();
     assert_eq!(child.wait().unwrap().code(), Some(4));
     assert!(begun.elapsed() < Duration::from_secs(5));
-    assert!(contents_without_pipe(&folder) == before);
+    assert!(contents(&folder) == before);
     drop(reader);
 }
 
