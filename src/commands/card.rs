@@ -29,7 +29,7 @@ fn card(options: &options::Card, pick: &Pick) -> Result<Exit, Vec<CannotWrite>> 
     let (card, explained) = (Card::new(&row), Explained::new(row));
     let csv = options.csv.is_some().then(|| card.csv(&row));
     let json = options.json.is_some().then(|| card.json(&explained, &pick.inputs.digests).bytes());
-    written::write(&targets, csv.into_iter().chain(json)).map_err(|failure| vec![failure])?;
+    written::write(&targets, csv.into_iter().chain(json))?;
     pick.compare(&row);
     terminal::data(&card.text(&explained)).map_err(|failure| vec![failure])?;
     Ok(if assessment.score.adequate { Exit::Adequate } else { Exit::NothingAdequate })

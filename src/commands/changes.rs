@@ -181,7 +181,7 @@ fn compare(options: &Options, older: &Then, inputs: &Inputs) -> Result<Exit, Vec
     };
     let csv = options.csv.as_ref().map(|_| changes::csv(&told));
     let json = options.json.as_ref().map(|_| json::changes(&told).bytes());
-    written::write(&targets, csv.into_iter().chain(json)).map_err(|failure| vec![failure])?;
+    written::write(&targets, csv.into_iter().chain(json))?;
     terminal::data(&changes::text(&told)).map_err(|failure| vec![failure])?;
     Ok(if adequate[1] { Exit::Adequate } else { Exit::NothingAdequate })
 }

@@ -112,7 +112,7 @@ fn doubted(options: &options::Doubt, inputs: &Inputs, doubt: Doubt, targets: &[T
         Doubted::new(study, (doubt, options.series), wanted.by.first().copied(), &picks, &sources, &trials);
     match write(options, inputs, &doubted, targets) {
         Ok(()) => Exit::Adequate,
-        Err(failure) => terminal::cannot_write(&[failure]),
+        Err(failures) => terminal::cannot_write(&failures),
     }
 }
 
@@ -184,9 +184,9 @@ fn write(
     inputs: &Inputs,
     doubted: &Doubted<'_>,
     targets: &[Target],
-) -> Result<(), CannotWrite> {
+) -> Result<(), Vec<CannotWrite>> {
     let csv = options.csv.is_some().then(|| doubted.csv());
     let json = options.json.is_some().then(|| doubted.json(&inputs.digests).bytes());
     written::write(targets, csv.into_iter().chain(json))?;
-    terminal::data(&doubted.text())
+    terminal::data(&doubted.text()).map_err(|failure| vec![failure])
 }

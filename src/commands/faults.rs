@@ -37,7 +37,7 @@ fn examine(options: &Options, pick: &Pick) -> Result<Exit, Vec<CannotWrite>> {
     bar.finish();
     let json = options.json.as_ref().map(|_| json::faults(&row, &found, &inputs.digests).bytes());
     let csv = options.csv.as_ref().map(|_| faults::csv(&found, inputs.study.system));
-    written::write(&targets, json.into_iter().chain(csv)).map_err(|failure| vec![failure])?;
+    written::write(&targets, json.into_iter().chain(csv))?;
     pick.compare(&row);
     terminal::data(&faults::report(&row, &found)).map_err(|failure| vec![failure])?;
     Ok(if assessment.score.adequate { Exit::Adequate } else { Exit::NothingAdequate })

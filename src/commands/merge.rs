@@ -63,7 +63,7 @@ pub(super) fn run(options: &Merge) -> Exit {
                 unproved: None,
                 verified: None,
             }
-            .publish(found, &options.outputs, &targets),
+            .publish(found, &options.outputs, &targets, None),
             Err(text) => {
                 terminal::note(&format!("nothing was merged\n{text}"));
                 Exit::BadInput

@@ -40,6 +40,10 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
         Ok(options) => options,
         Err(error) => return refuse(error, &arguments),
     };
+    // `rank` stops with what it has
+    if !matches!(options.command, Command::Rank(_)) {
+        stop::at_once();
+    }
     match &options.command {
         Command::Rank(options) => rank::run(options),
         Command::Merge(options) => merge::run(options),

@@ -4,15 +4,15 @@ use crate::problems::visible;
 use crate::results::kept::MOST_SHARES;
 use crate::search::{Grouping, Share};
 use clap::{Args, Parser, Subcommand};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// What stands below the help of the program.
 const AFTER: &str = "\
 Exit codes:
   0  something is adequate (check: the inputs are good)
   1  nothing is adequate; the nearest misses are printed with the check that fails
-  2  the command line or an input file is wrong; everything wrong is printed at once
-  3  a result cannot be written; files that were there before are left as they were
+  2  the command line or an input file is wrong, or a result would replace an input; everything wrong is printed at once
+  3  a result cannot be written; none is, and files that were there before are left as they were
   4  stopped before the end: what is best so far is written as not proved, with a file to go on from
   5  a look behind the bounds found what the search missed: a fault of the program
 
@@ -91,16 +91,19 @@ pub struct Outputs {
 
 impl Outputs {
     /// The same with other names, for what is not proved: `ranked.csv` becomes `ranked.unproved.csv`.
-    pub fn unproved(&self) -> Self {
-        let other = |path: &PathBuf| {
+    ///
+    /// What is not proved does not go through a pipe or to a device, but to a file of its own in this folder.
+    pub fn unproved(&self, is_stream: impl Fn(&Path) -> bool) -> Self {
+        let other = |path: &PathBuf, instead: &str| {
+            let path = if is_stream(path) { Path::new(instead) } else { path };
             let extension = path.extension().map_or_else(String::new, |e| format!(".{}", e.display()));
             path.with_extension(format!("unproved{extension}"))
         };
         Self {
-            csv: other(&self.csv),
-            json: self.json.as_ref().map(other),
-            front: self.front.as_ref().map(other),
-            groups: self.groups.as_ref().map(other),
+            csv: other(&self.csv, "ranked.csv"),
+            json: self.json.as_ref().map(|path| other(path, "ranked.json")),
+            front: self.front.as_ref().map(|path| other(path, "front.csv")),
+            groups: self.groups.as_ref().map(|path| other(path, "groups.csv")),
             quiet: self.quiet,
         }
     }
@@ -221,12 +224,14 @@ impl Rank {
     }
 
     /// Where a stopped search or a share keeps what it has.
-    pub fn state_path(&self) -> PathBuf {
-        let beside = || match self.share {
-            Some(Share { number, of }) => {
-                self.outputs.csv.with_extension(format!("share-{number}-of-{of}.json"))
+    pub fn state_path(&self, is_stream: impl Fn(&Path) -> bool) -> PathBuf {
+        let beside = || {
+            let csv = &self.outputs.csv;
+            let csv = if is_stream(csv) { Path::new("ranked.csv") } else { csv };
+            match self.share {
+                Some(Share { number, of }) => csv.with_extension(format!("share-{number}-of-{of}.json")),
+                None => csv.with_extension("search.json"),
             }
-            None => self.outputs.csv.with_extension("search.json"),
         };
         self.state.clone().unwrap_or_else(beside)
     }

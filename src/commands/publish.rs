@@ -13,6 +13,7 @@ use crate::scoring::Assessment;
 use crate::search::{Entry, Found, Front, Space, Wanted};
 use crate::simulation::Conditions;
 use std::collections::{BTreeMap, BTreeSet};
+use std::io;
 use std::path::{Path, PathBuf};
 
 /// Rows of the table on the terminal.
@@ -46,7 +47,7 @@ impl Outputs {
         }
     }
 
-    /// Where results go, in the order of [`write`].
+    /// Where results go, in the order of [`made`].
     pub(super) fn paths(&self) -> Vec<&Path> {
         let optional = [self.json.as_ref(), self.front.as_ref(), self.groups.as_ref()];
         std::iter::once(&self.csv).chain(optional.into_iter().flatten()).map(PathBuf::as_path).collect()
@@ -54,8 +55,14 @@ impl Outputs {
 }
 
 impl Result<'_> {
-    /// Writes and prints it; tells how the program ends.
-    pub(super) fn publish(&self, mut found: Found, outputs: &Outputs, targets: &[Target]) -> Exit {
+    /// Writes it, behind what the search keeps if it stopped, and prints it; tells how the program ends.
+    pub(super) fn publish(
+        &self,
+        mut found: Found,
+        outputs: &Outputs,
+        targets: &[Target],
+        state: Option<io::Result<Vec<u8>>>,
+    ) -> Exit {
         let conditions = self.conditions;
         if self.unproved.is_none() {
             found.add_those_beyond_limits(self.space, conditions);
@@ -101,7 +108,10 @@ impl Result<'_> {
             never: never.as_ref(),
             misses: &misses,
         };
-        if let Err(failure) = write(outputs, targets, &answer).and_then(|()| self.print(outputs, &answer)) {
+        if let Err(failures) = written::write(targets, state.into_iter().chain(made(outputs, &answer))) {
+            return terminal::cannot_write(&failures);
+        }
+        if let Err(failure) = self.print(outputs, &answer) {
             return terminal::cannot_write(&[failure]);
         }
         let total = found.account.total();
@@ -193,13 +203,13 @@ fn assess(entries: &[Entry], conditions: &Conditions<'_>) -> Vec<Assessment> {
     Assessment::of_all(&candidates, conditions)
 }
 
-/// Writes the results that have a place to go, in the order of [`Outputs::paths`].
-fn write(outputs: &Outputs, targets: &[Target], answer: &Answer<'_>) -> std::result::Result<(), CannotWrite> {
+/// The results that have a place to go, in the order of [`Outputs::paths`].
+fn made(outputs: &Outputs, answer: &Answer<'_>) -> impl Iterator<Item = io::Result<Vec<u8>>> {
     let ranked = |rows| csv::ranked(rows, answer.study.system);
     let optional = [
         outputs.json.is_some().then(|| json::ranking(answer).bytes()),
         outputs.front.is_some().then(|| ranked(answer.front)),
         outputs.groups.is_some().then(|| ranked(answer.groups)),
     ];
-    written::write(targets, std::iter::once(ranked(answer.rows)).chain(optional.into_iter().flatten()))
+    std::iter::once(ranked(answer.rows)).chain(optional.into_iter().flatten())
 }

@@ -1,9 +1,9 @@
 //! `rank`: finds the first of all combinations and accounts for every one, whole, in shares, or on from where it stopped.
 
 use super::exit::Exit;
-use super::files::{self, Target};
+use super::files::{self, CannotWrite, Replaces, Target};
 use super::inputs::Inputs;
-use super::options::Rank;
+use super::options::{Outputs, Rank};
 use super::pick::bad;
 use super::progress::Bar;
 use super::publish::Result;
@@ -14,7 +14,9 @@ use crate::results::{account, warnings};
 use crate::search::{Bounds, Ended, Found, Portions, Search, Share, Space, Wanted, enumerate, verify};
 use crate::simulation::Conditions;
 use crate::study::Study;
-use std::path::{Path, PathBuf};
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
 
 /// Combinations that are simulated one by one at most: at some 100 000 a second the run would take weeks.
 pub(super) const MOST_COMBINATIONS: u128 = 100_000_000_000;
@@ -26,6 +28,8 @@ pub(super) fn run(options: &Rank) -> Exit {
     if let Some(text) = options.contradiction() {
         return bad(&text);
     }
+    // from here on, or what a signal finds half written would stay
+    let stop = if options.every { stop::at_once() } else { stop::sign(options.time_limit) };
     let mut inputs = match Inputs::read(&options.study) {
         Ok(inputs) => inputs,
         Err(problems) => return terminal::problems(problems),
@@ -38,20 +42,50 @@ pub(super) fn run(options: &Rank) -> Exit {
         }
     };
     inputs.paths.extend(options.go_on.clone());
-    let state = options.state_path();
-    // a share gives its state alone
-    let mut paths = if options.share.is_some() { Vec::new() } else { options.outputs.paths() };
-    paths.push(&state);
-    // to go on from a state and to stop again may replace it
-    let others: Vec<PathBuf> = inputs.paths.iter().filter(|path| **path != state).cloned().collect();
-    let targets = match files::targets(&paths, &others) {
+    let targets = match Targets::new(options, &inputs) {
         Ok(targets) => targets,
         Err(failures) => return terminal::cannot_write(&failures),
     };
-    let Some((state, targets)) = targets.split_last() else { return Exit::BadInput };
     match pool(options.threads) {
-        Ok(pool) => pool.install(|| search(options, &wanted, &inputs, targets, state)),
+        Ok(pool) => pool.install(|| search(options, &wanted, &inputs, &targets, &stop)),
         Err(exit) => exit,
+    }
+}
+
+/// Where a search writes, to its end or not.
+struct Targets {
+    /// The state, and what is not proved.
+    stopped: Vec<Target>,
+    /// Names of what is not proved.
+    unproved: Outputs,
+    /// Results.
+    done: Vec<Target>,
+}
+
+impl Targets {
+    /// Looks at all of them, whichever will be needed.
+    fn new(options: &Rank, inputs: &Inputs) -> std::result::Result<Self, Vec<CannotWrite>> {
+        let state = options.state_path(files::is_stream);
+        let unproved = options.outputs.unproved(files::is_stream);
+        // to go on from a state and to stop again replaces it
+        let kept = Replaces::Kept(options.go_on.as_deref());
+        let mut wanted = vec![files::Wanted { path: &state, replaces: kept }];
+        let mut stopped = 1;
+        // a share gives its state alone
+        if options.share.is_none() {
+            let place = |replaces| move |path| files::Wanted { path, replaces };
+            wanted.extend(unproved.paths().into_iter().map(place(Replaces::Result)));
+            stopped = wanted.len();
+            wanted.extend(options.outputs.paths().into_iter().map(place(Replaces::Anything)));
+        }
+        let mut all = files::targets_of(&wanted, &inputs.paths)?;
+        let done = all.split_off(stopped);
+        Ok(Self { stopped: all, unproved, done })
+    }
+
+    /// Where the state goes.
+    fn state(&self) -> &[Target] {
+        &self.stopped[..1]
     }
 }
 
@@ -78,7 +112,13 @@ pub(super) fn pool(threads: Option<u16>) -> std::result::Result<rayon::ThreadPoo
     })
 }
 
-fn search(options: &Rank, wanted: &Wanted, inputs: &Inputs, targets: &[Target], state: &Target) -> Exit {
+fn search(
+    options: &Rank,
+    wanted: &Wanted,
+    inputs: &Inputs,
+    targets: &Targets,
+    stop: &Arc<AtomicBool>,
+) -> Exit {
     let study = &inputs.study;
     let conditions = Conditions::new(study);
     let space = Space::wanted(study, wanted);
@@ -91,7 +131,7 @@ fn search(options: &Rank, wanted: &Wanted, inputs: &Inputs, targets: &[Target], 
         terminal::note(&format!("warning: {warning}"));
     }
     if options.every {
-        return every(options, inputs, (&space, &conditions), wanted, targets);
+        return every(options, inputs, (&space, &conditions), wanted, &targets.done);
     }
     let share = options.share.unwrap_or(Share::WHOLE);
     let from = match options.go_on.as_deref().map(|path| go_on(path, inputs, &conditions, (wanted, share))) {
@@ -102,7 +142,6 @@ fn search(options: &Rank, wanted: &Wanted, inputs: &Inputs, targets: &[Target], 
         Some(Ok(kept)) => Some(kept.reached),
         None => None,
     };
-    let stop = stop::sign(options.time_limit);
     let bar = Bar::new(space.total() / share.of as u128);
     let task = Search {
         space: &space,
@@ -111,21 +150,22 @@ fn search(options: &Rank, wanted: &Wanted, inputs: &Inputs, targets: &[Target], 
         bounds: Bounds::ALL,
         share,
         portions: Portions::USUAL,
-        stop: &stop,
+        stop,
         progress: &bar,
     };
     let ended = task.run(from);
     bar.finish();
     let finished = ended.left.is_none();
-    if options.share.is_some() || !finished {
+    let state = (options.share.is_some() || !finished).then(|| {
         let kept = Kept { wanted: wanted.clone(), share, reached: ended.reached.clone(), finished };
-        let made = [kept::json(&kept, &inputs.digests, study).bytes()];
-        if let Err(failure) = written::write(std::slice::from_ref(state), made) {
-            return terminal::cannot_write(&[failure]);
-        }
-    }
+        kept::json(&kept, &inputs.digests, study).bytes()
+    });
     if options.share.is_some() {
-        return if finished { Exit::Adequate } else { Exit::Stopped };
+        return match written::write(targets.state(), state) {
+            Err(failures) => terminal::cannot_write(&failures),
+            Ok(()) if finished => Exit::Adequate,
+            Ok(()) => Exit::Stopped,
+        };
     }
     let Ended { reached, best, left } = ended;
     let mut found = reached.found(share);
@@ -149,23 +189,12 @@ fn search(options: &Rank, wanted: &Wanted, inputs: &Inputs, targets: &[Target], 
             unproved: None,
             verified: verified.as_ref().map(|(text, _)| text.as_str()),
         }
-        .publish(found, &options.outputs, targets);
+        .publish(found, &options.outputs, &targets.done, None);
         let missed = verified.is_some_and(|(_, missed)| missed);
         return if missed { Exit::Missed } else { exit };
     }
     found.goals = best;
-    let unproved = options.outputs.unproved();
-    let targets = match files::targets(&unproved.paths(), &inputs.paths) {
-        Ok(targets) => targets,
-        Err(failures) => return terminal::cannot_write(&failures),
-    };
-    let text = format!(
-        "to go on: --go-on {} with the same options\n{}",
-        files::shown(state.named()),
-        gap.as_deref().unwrap_or_default()
-    );
-    terminal::note(&text);
-    Result {
+    let exit = Result {
         conditions: &conditions,
         inputs,
         space: &space,
@@ -173,7 +202,15 @@ fn search(options: &Rank, wanted: &Wanted, inputs: &Inputs, targets: &[Target], 
         unproved: gap.as_deref(),
         verified: None,
     }
-    .publish(found, &unproved, &targets)
+    .publish(found, &targets.unproved, &targets.stopped, state);
+    if exit == Exit::Stopped {
+        terminal::note(&format!(
+            "to go on: --go-on {} with the same options\n{}",
+            files::shown(targets.stopped[0].named()),
+            gap.as_deref().unwrap_or_default()
+        ));
+    }
+    exit
 }
 
 fn every(
@@ -198,6 +235,7 @@ fn every(
         found,
         &options.outputs,
         targets,
+        None,
     )
 }
 

@@ -4,7 +4,7 @@ use super::exit::Exit;
 use super::files::{self, CannotWrite};
 use super::options::Simulate;
 use super::pick::{Pick, bad};
-use super::terminal;
+use super::{terminal, written};
 use crate::results::explained::Explained;
 use crate::results::{csv, json, report, trace};
 use crate::scoring::Assessment;
@@ -37,26 +37,19 @@ fn simulate(
     let inputs = &pick.inputs;
     let paths: Vec<&Path> =
         [&options.json, &options.trace].into_iter().flatten().map(PathBuf::as_path).collect();
-    let mut targets = files::targets(&paths, &inputs.paths)?.into_iter();
+    let targets = files::targets(&paths, &inputs.paths)?;
     let conditions = Conditions::new(&inputs.study);
     let assessment = Assessment::of(&pick.candidate, &conditions);
     let row = pick.row(&assessment, &conditions);
     let explained = LazyCell::new(|| Explained::new(row));
     let one = |failure: CannotWrite| vec![failure];
-    if let (Some(path), Some(target)) = (&options.json, options.json.as_ref().and_then(|_| targets.next())) {
-        let bytes = json::candidate(&explained, &inputs.digests)
-            .bytes()
-            .map_err(|e| one(CannotWrite::new(path, e)))?;
-        target.write(&bytes).map_err(one)?;
-        terminal::note(&format!("written: {}", files::shown(path)));
-    }
-    if let (Some(path), Some(target)) = (&options.trace, options.trace.as_ref().and_then(|_| targets.next()))
-    {
-        let node = temperature.map_or(conditions.limit, |t| nearest(&conditions, t.si()));
-        let trace = trace::Trace::run(&row, node, options.trace_lines as usize);
-        let bytes = trace.csv(inputs.study.system).map_err(|e| one(CannotWrite::new(path, e)))?;
-        target.write(&bytes).map_err(one)?;
-        terminal::note(&format!("written: {}: {}", files::shown(path), trace.words(inputs.study.system)));
+    let node = temperature.map_or(conditions.limit, |t| nearest(&conditions, t.si()));
+    let trace = options.trace.as_ref().map(|_| trace::Trace::run(&row, node, options.trace_lines as usize));
+    let json = options.json.as_ref().map(|_| json::candidate(&explained, &inputs.digests).bytes());
+    let csv = trace.as_ref().map(|trace| trace.csv(inputs.study.system));
+    written::write(&targets, json.into_iter().chain(csv))?;
+    if let (Some(path), Some(trace)) = (&options.trace, &trace) {
+        terminal::note(&format!("{}: {}", files::shown(path), trace.words(inputs.study.system)));
     }
     pick.compare(&row);
     let text = if options.row {

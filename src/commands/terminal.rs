@@ -83,5 +83,5 @@ pub(super) fn cannot_write(failures: &[CannotWrite]) -> Exit {
     for failure in failures {
         note(&failure.to_string());
     }
-    Exit::CannotWrite
+    if failures.iter().any(CannotWrite::is_misplaced) { Exit::BadInput } else { Exit::CannotWrite }
 }

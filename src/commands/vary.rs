@@ -235,15 +235,15 @@ fn finish(
     text: &str,
     any_adequate: bool,
 ) -> Exit {
-    let write = || -> Result<(), CannotWrite> {
+    let write = || -> Result<(), Vec<CannotWrite>> {
         let csv = options.csv.is_some().then(csv);
         let json = options.json.is_some().then(|| json.bytes());
         written::write(targets, csv.into_iter().chain(json))?;
-        terminal::data(text)
+        terminal::data(text).map_err(|failure| vec![failure])
     };
     match write() {
         Ok(()) if any_adequate => Exit::Adequate,
         Ok(()) => Exit::NothingAdequate,
-        Err(failure) => terminal::cannot_write(&[failure]),
+        Err(failures) => terminal::cannot_write(&failures),
     }
 }

@@ -31,7 +31,7 @@ fn why(options: &options::Why, pick: &Pick) -> Result<Exit, Vec<CannotWrite>> {
     bar.finish();
     let csv = options.csv.is_some().then(|| why.csv());
     let json = options.json.is_some().then(|| why.json(&pick.inputs.digests).bytes());
-    written::write(&targets, csv.into_iter().chain(json)).map_err(|failure| vec![failure])?;
+    written::write(&targets, csv.into_iter().chain(json))?;
     pick.compare(&row);
     terminal::data(&why.text()).map_err(|failure| vec![failure])?;
     Ok(if assessment.score.adequate { Exit::Adequate } else { Exit::NothingAdequate })

@@ -1,25 +1,28 @@
 //! Results on their way out.
 
-use super::files::{CannotWrite, Target, shown};
+use super::files::{self, CannotWrite, Target};
 use super::terminal;
 use std::io;
 
-/// Writes results to their targets, in order, and says so. All are made before the first is written.
+/// Writes results to their targets, in order, all or none, and says so.
 ///
 /// # Errors
-/// The result that cannot be made or written.
+/// The results that cannot be made or written.
 pub(super) fn write(
     targets: &[Target],
     made: impl IntoIterator<Item = io::Result<Vec<u8>>>,
-) -> Result<(), CannotWrite> {
-    let contents: Vec<Vec<u8>> = targets
+) -> Result<(), Vec<CannotWrite>> {
+    let results: Vec<(&Target, Vec<u8>)> = targets
         .iter()
         .zip(made)
-        .map(|(target, bytes)| bytes.map_err(|error| CannotWrite::new(target.named(), error)))
+        .map(|(target, bytes)| match bytes {
+            Ok(bytes) => Ok((target, bytes)),
+            Err(error) => Err(vec![CannotWrite::new(target.named(), error)]),
+        })
         .collect::<Result<_, _>>()?;
-    for (target, bytes) in targets.iter().zip(&contents) {
-        target.write(bytes)?;
-        terminal::note(&format!("written: {}", shown(target.named())));
+    files::commit(&results)?;
+    for (target, _) in &results {
+        terminal::note(&format!("written: {}", files::shown(target.named())));
     }
     Ok(())
 }

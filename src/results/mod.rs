@@ -29,6 +29,7 @@ pub mod json;
 pub mod kept;
 pub mod load;
 pub mod map;
+pub mod mark;
 pub mod measure;
 pub mod outcome;
 pub mod peaks;

@@ -52,7 +52,7 @@ fn faults(path: &str, text: &str) -> Vec<String> {
         note(code.contains("super::super"), "super::super hides the layer");
         note(
             code.contains("std::fs") && !path.starts_with("commands/files"),
-            "only commands/files.rs touches the disk",
+            "only commands/files touches the disk",
         );
         let prints = ["println!", "print!", "io::stdout", "io::stderr"].iter().any(|w| code.contains(w));
         note(prints && path != "commands/terminal.rs", "only commands/terminal.rs prints");

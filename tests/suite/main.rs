@@ -24,6 +24,7 @@ mod hostile; // sizes, endless inputs, hidden signs, command by command
 mod inputs; // what the readers say of good and damaged studies, catalogs and load profiles
 mod long_logs; // logs of many steps: what they share, and what is shown of them
 mod open_data; // measured machines (tests/data): a rig, two engines
+mod outputs; // what is written: never over an input, all or none, whatever fails, kills or signals come
 mod portions; // the search by bounds in small portions, stopped, gone on with, in shares
 mod properties; // what holds for every candidate of random studies
 mod published; // worked examples and tables that were published: one row of tests/published/examples.csv each

@@ -114,6 +114,11 @@ impl Folder {
         self.0.path().join(file)
     }
 
+    /// Its own name.
+    pub(crate) fn name(&self) -> String {
+        self.0.path().file_name().unwrap().to_str().unwrap().to_owned()
+    }
+
     /// Writes a file.
     pub(crate) fn put(&self, file: &str, bytes: &[u8]) {
         std::fs::write(self.path(file), bytes).unwrap();

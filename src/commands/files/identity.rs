@@ -1,0 +1,78 @@
+//! Which file a path leads to: the same one under another path, link or case.
+
+use std::ffi::OsString;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// Links behind links that are followed; Linux follows as many.
+const MOST_LINKS: usize = 40;
+
+/// A file as its disk knows it.
+#[cfg(unix)]
+type Node = (u64, u64);
+#[cfg(not(unix))]
+type Node = same_file::Handle;
+
+#[cfg(unix)]
+fn node(path: &Path) -> Option<Node> {
+    use std::os::unix::fs::MetadataExt;
+    // asked by name, not opened: a pipe would wait for the other end
+    fs::metadata(path).ok().map(|there| (there.dev(), there.ino()))
+}
+
+#[cfg(not(unix))]
+fn node(path: &Path) -> Option<Node> {
+    same_file::Handle::from_path(path).ok()
+}
+
+/// A file that is there, or will be.
+#[derive(Debug)]
+pub(super) struct Identity {
+    there: Option<Node>,
+    folder: Option<Node>,
+    name: OsString,
+}
+
+impl Identity {
+    /// Finds what a path leads to.
+    pub(super) fn of(path: &Path) -> Self {
+        let file = behind_links(path);
+        let name = file.file_name().unwrap_or(file.as_os_str()).to_owned();
+        Self { there: node(path), folder: node(folder_of(&file)), name }
+    }
+
+    /// Finds what standard output leads to; nothing where the system does not say.
+    pub(super) fn of_standard_output() -> Option<Self> {
+        let path = Path::new("/dev/stdout");
+        node(path).map(|node| Self { there: Some(node), folder: None, name: OsString::new() })
+    }
+
+    /// Returns true if both are one file. Two that are not there yet are one by folder and name, whatever the case of
+    /// its letters: many disks make no difference.
+    pub(super) fn is(&self, other: &Self) -> bool {
+        match (&self.there, &other.there) {
+            (Some(one), Some(other)) => one == other,
+            (None, None) => self.folder == other.folder && self.name.eq_ignore_ascii_case(&other.name),
+            _ => false,
+        }
+    }
+}
+
+/// The folder of a file.
+pub(super) fn folder_of(path: &Path) -> &Path {
+    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}
+
+/// The file behind a path, also where links lead to one that is not there yet.
+pub(super) fn behind_links(path: &Path) -> PathBuf {
+    let mut path = path.to_owned();
+    for _ in 0..MOST_LINKS {
+        if let Ok(whole) = fs::canonicalize(&path) {
+            return whole;
+        }
+        let Ok(link) = fs::read_link(&path) else { break };
+        path = folder_of(&path).join(link);
+    }
+    let folder = fs::canonicalize(folder_of(&path)).unwrap_or_else(|_| folder_of(&path).to_owned());
+    path.file_name().map_or_else(|| folder.clone(), |name| folder.join(name))
+}
