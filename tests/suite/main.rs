@@ -17,6 +17,7 @@ mod doubt; // the first picks under doubt: shares by hand, threads, text of a de
 mod exactness; // the search by bounds against enumeration
 mod explained; // report and card of one pick: texts of the demos (tests/suite/shown), figures
 mod faults; // one fault at a time against closed forms and an integration by hand, and its text
+mod fuzz; // good files changed at random: what every reader must bear
 mod generate; // random small studies, as texts
 mod inputs; // what the readers say of good and damaged studies, catalogs and load profiles
 mod long_logs; // logs of many steps: what they share, and what is shown of them
