@@ -294,6 +294,7 @@ pub(crate) fn state() -> Reader {
     let (study, inputs) = read_study("study.toml", &full());
     let study = study.unwrap();
     let read = move |bytes: &[u8]| {
+        let bytes = &signed(bytes)[..];
         match kept::read(bytes, &inputs, &Conditions::new(&study)) {
             Ok(kept) => {
                 let again = kept::json(&kept, &inputs, &study).bytes().map_err(|error| error.to_string())?;
@@ -310,6 +311,17 @@ pub(crate) fn state() -> Reader {
         }
     };
     Reader { name: "state", good, words: symbols().collect(), ends: b":,[]{}\"\n", read: Box::new(read) }
+}
+
+/// A state with the digest (FNV-1a) of what stands before it, where it ends with one: else nothing that is changed would be
+/// looked at.
+fn signed(bytes: &[u8]) -> Vec<u8> {
+    let end = b",\n  \"digest\": \"";
+    let Some(at) = bytes.windows(end.len()).rposition(|window| window == end) else { return bytes.to_vec() };
+    let digest = bytes[..at].iter().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
+        (hash ^ u64::from(*byte)).wrapping_mul(0x0000_0100_0000_01b3)
+    });
+    [&bytes[..at], end, format!("{digest:016x}\"\n}}\n").as_bytes()].concat()
 }
 
 /// A value with lists of names sorted: their order says nothing, nor that one is said twice.
