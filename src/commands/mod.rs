@@ -9,6 +9,7 @@ mod exit;
 mod faults;
 mod files;
 mod inputs;
+mod manual;
 mod merge;
 mod options;
 mod pick;
@@ -57,6 +58,8 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
         Command::Why(options) => why::run(options),
         Command::Vary(options) => vary::run(options),
         Command::Doubt(options) => doubt::run(options),
+        Command::Completions(options) => manual::completions(options),
+        Command::Man(options) => manual::page(options),
         Command::Formats => match terminal::data(&formats::markdown()) {
             Ok(()) => Exit::Adequate,
             Err(error) => terminal::cannot_write(&[error]),
