@@ -141,7 +141,7 @@ impl<'a> Changes<'a> {
             14 if self.below(3) == 0 => bytes.truncate(at),
             14 => {
                 let digits = 1 + self.below(2000);
-                bytes.splice(at..at, repeat_n(b'0' + (digits % 10) as u8, digits));
+                bytes.splice(at..at, repeat_n(b"0123456789"[digits % 10], digits));
             }
             _ => {
                 let (open, shut) =

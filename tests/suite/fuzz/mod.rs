@@ -24,11 +24,14 @@ use std::time::{Duration, Instant, SystemTime};
 /// Time of the processor that an input may take at most; it is read again before it is called slow.
 const SLOW: Duration = Duration::from_secs(1);
 /// Time after which a reader is given up, however busy the machine is.
-const HANGS: Duration = Duration::from_secs(300);
+const HANGS: Duration = Duration::from_mins(5);
 /// Time that may go into making an input small.
 const SHRINKS: Duration = Duration::from_secs(20);
 /// Inputs with new messages that are kept for the run, and their longest.
 const MOST_KEPT: (usize, usize) = (3000, 16 * 1024);
+
+/// Reads an input.
+type Read = dyn Fn(&[u8]) -> Result<String, String> + Send;
 
 /// A reader and what it reads.
 pub(crate) struct Reader {
@@ -41,7 +44,7 @@ pub(crate) struct Reader {
     /// Bytes between two fields of its format.
     ends: &'static [u8],
     /// Reads an input: what is said of it without its figures, or what is wrong with the reader.
-    read: Box<dyn Fn(&[u8]) -> Result<String, String> + Send>,
+    read: Box<Read>,
 }
 
 /// An input for which a reader is at fault.

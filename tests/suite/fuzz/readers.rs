@@ -9,6 +9,7 @@ use std::fmt::{Debug, Display};
 use sumpwright::candidate::{self, Candidate, Names, hydraulic_exclusion, thermal_exclusion};
 use sumpwright::catalog::{self, Kind};
 use sumpwright::problems::Problems;
+use sumpwright::reading::Column;
 use sumpwright::results::changes::{self, Older};
 use sumpwright::results::kept;
 use sumpwright::results::stamp::Input;
@@ -103,7 +104,7 @@ pub(crate) fn profile() -> Reader {
             Err(problems) => told(problems, &files),
         }
     };
-    let words = profile::columns().iter().map(|column| column.heading()).chain(symbols()).collect();
+    let words = profile::columns().iter().map(Column::heading).chain(symbols()).collect();
     Reader { name: "profile", good, words, ends: b",\n", read: Box::new(read) }
 }
 
@@ -123,11 +124,11 @@ pub(crate) fn catalog() -> Reader {
             let problems = reader.finish().1;
             let mut files = base.clone();
             files.insert(name, bytes.to_vec());
-            if !problems.is_empty() {
-                all += &told(problems, &files)?;
+            all += &if problems.is_empty() {
+                accepted(read_study("study.toml", &files).0, &files)?
             } else {
-                all += &accepted(read_study("study.toml", &files).0, &files)?;
-            }
+                told(problems, &files)?
+            };
         }
         Ok(all)
     };
@@ -378,7 +379,9 @@ fn of_then(older: &Older) -> (String, Files) {
 /// A folder with the full study.
 fn folder() -> Folder {
     let folder = Folder::new("");
-    full().iter().for_each(|(name, bytes)| folder.put(name, bytes));
+    for (name, bytes) in &full() {
+        folder.put(name, bytes);
+    }
     folder
 }
 
@@ -447,7 +450,7 @@ fn told(problems: Problems, files: &Files) -> Said {
         }
         let line = text.split('\n').nth(problem.line.saturating_sub(1)).unwrap_or_default();
         let cells = 1 + text.matches(',').count();
-        let columns = if problem.file.ends_with(".csv") { cells } else { 1 + line.chars().count() };
+        let columns = if problem.file == "study.toml" { 1 + line.chars().count() } else { cells };
         if problem.column > columns || (problem.column > 0 && problem.line == 0) {
             return wrong("behind the end of its line");
         }
