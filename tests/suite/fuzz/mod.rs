@@ -185,7 +185,8 @@ fn root() -> &'static Path {
 /// Runs a reader in a thread, so that one that hangs is told as well.
 fn fuzz(reader: Reader) {
     let (plan, name) = (Plan::new(), reader.name);
-    let tell = |text: &str| writeln!(std::io::stderr(), "fuzz::{name}: {text}").unwrap();
+    let tell =
+        |text: &str| std::io::stderr().write_all(format!("fuzz::{name}: {text}\n").as_bytes()).unwrap();
     if plan.seconds.is_some() {
         // past the capture of the test: an overflow of the stack leaves nothing else
         tell(&format!("FUZZ_SEED={}", plan.seed));
