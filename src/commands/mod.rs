@@ -9,6 +9,7 @@ mod exit;
 mod faults;
 mod files;
 mod inputs;
+mod manual;
 mod merge;
 mod options;
 mod pick;
@@ -56,6 +57,8 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
         Command::Why(options) => why::run(options),
         Command::Vary(options) => vary::run(options),
         Command::Doubt(options) => doubt::run(options),
+        Command::Completions(options) => manual::completions(options),
+        Command::Man(options) => manual::page(options),
         Command::Formats => done(terminal::data(&formats::markdown())),
     }
 }

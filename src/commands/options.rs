@@ -63,6 +63,25 @@ pub enum Command {
     Doubt(Doubt),
     /// Print the formats of all files: columns, units, settings, checks (Markdown)
     Formats,
+    /// Print what completes commands and options at the prompt of a shell
+    Completions(Completions),
+    /// Print the manual page of the program or of a command, for `man -l`
+    Man(Manual),
+}
+
+/// Arguments of `completions`.
+#[derive(Debug, Args)]
+pub struct Completions {
+    /// For which shell
+    pub shell: clap_complete::Shell,
+}
+
+/// Arguments of `man`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  sumpwright man rank > sumpwright-rank.1; man -l sumpwright-rank.1")]
+pub struct Manual {
+    /// Of which command [default: of the program]
+    pub command: Option<String>,
 }
 
 /// Where results go.

@@ -1,6 +1,7 @@
 //! The program as a user meets it: exit codes, what goes to which stream, which files are written and which are not.
 
 pub(crate) mod folder;
+mod manual;
 mod score;
 mod search;
 

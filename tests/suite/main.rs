@@ -19,6 +19,7 @@ mod exclusions; // what the rules exclude, by formula and by a list of all
 mod explained; // report and card of one pick: texts of the demos (tests/suite/shown), figures
 mod extremes; // inputs at the ends of what is accepted: finite figures in every output, in time
 mod faults; // one fault at a time against closed forms and an integration by hand, and its text
+mod fuzz; // good files changed at random: what every reader must bear
 mod generate; // random small studies, as texts
 mod hostile; // sizes, endless inputs, hidden signs, command by command
 mod inputs; // what the readers say of good and damaged studies, catalogs and load profiles
