@@ -116,10 +116,14 @@ fn search(options: &Rank, wanted: &Wanted, inputs: &Inputs, targets: &[Target], 
     };
     let ended = task.run(from);
     bar.finish();
+    if let (Some(text), Some(path)) = (&ended.refused, &options.go_on) {
+        terminal::note(&format!("{}: {text}", path.display()));
+        return Exit::BadInput;
+    }
     let finished = ended.left.is_none();
     if options.share.is_some() || !finished {
         let kept = Kept { wanted: wanted.clone(), share, reached: ended.reached.clone(), finished };
-        let made = [kept::json(&kept, &inputs.digests, study).bytes()];
+        let made = [kept::bytes(&kept, &inputs.digests, study)];
         if let Err(failure) = written::write(std::slice::from_ref(state), made) {
             return terminal::cannot_write(&[failure]);
         }
@@ -127,7 +131,7 @@ fn search(options: &Rank, wanted: &Wanted, inputs: &Inputs, targets: &[Target], 
     if options.share.is_some() {
         return if finished { Exit::Adequate } else { Exit::Stopped };
     }
-    let Ended { reached, best, left } = ended;
+    let Ended { reached, best, left, .. } = ended;
     let mut found = reached.found(share);
     let gap = (!finished).then(|| {
         let first = best.ranking.entries().first().filter(|e| e.score.adequate).map(|e| e.score.objective);
@@ -209,13 +213,16 @@ fn go_on(
     (wanted, share): (&Wanted, Share),
 ) -> std::result::Result<Kept, String> {
     let bytes = files::read(path, "--go-on").map_err(|problem| problem.to_string())?;
-    let kept = kept::read(&bytes, &inputs.digests, conditions)
+    let (kept, told) = kept::read(&bytes, &inputs.digests, conditions, Portions::USUAL)
         .map_err(|text| format!("{}: {text}", path.display()))?;
     if kept.wanted != *wanted || kept.share != share {
         return Err(format!(
             "{}: was kept for other options: give --first, --best-of, --front, --pumps and --share as then",
             path.display()
         ));
+    }
+    if let Some(told) = told {
+        terminal::note(&format!("{}: {told}", path.display()));
     }
     Ok(kept)
 }

@@ -115,6 +115,11 @@ impl Space {
         })
     }
 
+    /// Number of reservoirs.
+    pub fn reservoirs(&self) -> usize {
+        self.reservoirs
+    }
+
     /// The slots and how many choices each has, for the account.
     pub fn slots(&self) -> Vec<(&'static str, u128)> {
         vec![
@@ -167,6 +172,23 @@ impl Space {
             index -= sets;
         }
         Vec::new()
+    }
+
+    /// The number of a pump set; `None` where the space has none such.
+    pub fn number(&self, pumps: &[PumpChoice]) -> Option<u128> {
+        if let Some(only) = &self.only {
+            return (only == pumps).then_some(0);
+        }
+        let at = self.counts.iter().position(|&count| count == pumps.len())?;
+        let mut number = self.counts[..at].iter().map(|&count| multisets(self.kinds.len(), count)).sum();
+        let mut from = 0;
+        for (pump, up_to) in pumps.iter().zip(self.starting[..pumps.len()].iter().rev()) {
+            let kind = self.kinds.binary_search(pump).ok().filter(|kind| *kind >= from)?;
+            let before = |kind: usize| if kind == 0 { 0 } else { up_to[kind - 1] };
+            number += before(kind) - before(from);
+            from = kind;
+        }
+        Some(number)
     }
 }
 
