@@ -1,0 +1,125 @@
+//! An older ranking damaged in every place that `changes` reads: refused with what and where, or told.
+
+use super::folder::Folder;
+use super::tree::Tree;
+use sumpwright::results::changes;
+
+const READ: [&str; 11] = [
+    "/kind",
+    "/version",
+    "/inputs",
+    "/first",
+    "/pumps",
+    "/proved",
+    "/not_proved",
+    "/account",
+    "/rows",
+    "/best_of",
+    "/groups",
+];
+
+fn ranked() -> (Folder, Tree) {
+    let folder = Folder::new("");
+    let rank =
+        ["rank", "study.toml", "--first", "5", "--best-of", "scheme", "--quiet", "--json", "then.json"];
+    folder.run(&rank).code(0);
+    let tree = Tree::of(folder.get("then.json").as_bytes());
+    (folder, tree)
+}
+
+/// Whether a place is one that is read.
+fn is_read(place: &str) -> bool {
+    let parts: Vec<&str> = place.split('/').collect();
+    let row = matches!(parts[1], "rows" | "groups");
+    let account = parts[1] == "account" && parts.len() > 2;
+    READ.iter().any(|read| *read == format!("/{}", parts[1]))
+        && !(row && parts.len() > 3 && parts[3] != "si")
+        && !(row
+            && parts.len() > 4
+            && !["rank", "name", "adequate", "cost", "heat_margin"].contains(&parts[4]))
+        && !(account && !["evaluated", "complete"].contains(&parts[2]))
+}
+
+/// Damages that are read as another ranking that there may be; what they change is told, or is nothing that is said.
+fn may_stand(way: &str) -> bool {
+    let (place, what) = way.split_once(' ').unwrap_or((way, ""));
+    let last = place.rsplit('/').next().unwrap_or_default();
+    // figures and names are judged anew with the inputs of then: rows that come out otherwise are counted and told
+    let row = ["cost", "heat_margin", "adequate", "name"].contains(&last);
+    // the name of a file, missing below
+    let file = last == "file" || last == "text" && what == "null";
+    // entries that nobody reads
+    let unread = what.ends_with("and one that nobody knows")
+        || !["", "/inputs", "/account", "/rows", "/groups"].contains(&place)
+            && !place.ends_with("/si")
+            && what.contains(" gone");
+    row || file || unread || ["version", "first", "evaluated", "pumps", "best_of"].contains(&last)
+}
+
+#[test]
+fn a_damaged_ranking_is_refused_or_told() {
+    let (folder, tree) = ranked();
+    let good = format!("{:?}", changes::read(folder.get("then.json").as_bytes()).unwrap());
+    let damaged = tree.damaged(&is_read);
+    assert!(damaged.len() > 500, "{}", damaged.len());
+    let mut others = Vec::new();
+    for (way, tree) in &damaged {
+        let bytes = tree.text(0).into_bytes();
+        match changes::read(&bytes) {
+            Err(text) => assert!(!text.is_empty() && text.len() < 1000, "{way}: {text}"),
+            Ok(older) if format!("{older:?}") == good => {}
+            Ok(_) => {
+                assert!(may_stand(way), "{way}");
+                others.push((way, bytes));
+            }
+        }
+    }
+    // what is read otherwise, by the program itself: nothing that is no number, and what is other is told
+    assert!(others.len() > 20, "{}", others.len());
+    let step = others.len().div_ceil(40);
+    for (way, bytes) in others.iter().step_by(step) {
+        folder.put("bad.json", bytes);
+        let ran = folder.run(&["changes", "bad.json", "study.toml"]);
+        let (exit, said, error) = (ran.exit(), ran.stdout(), ran.stderr());
+        assert!(exit == 0 || exit == 2, "{way}: {exit}\n{error}");
+        assert!(!said.contains("NaN") && !said.contains("inf "), "{way}\n{said}");
+        let figure = ["/cost ", "/heat_margin ", "/adequate "].iter().any(|key| way.contains(key));
+        assert!(exit == 2 || !figure || said.contains("other figures by this program"), "{way}\n{said}");
+        assert!(
+            exit == 0 || error.contains("bad.json") || error.contains("among the inputs that were kept"),
+            "{way}\n{error}"
+        );
+    }
+}
+
+#[test]
+fn a_ranking_that_contradicts_itself_says_where() {
+    let (folder, _) = ranked();
+    let good = folder.get("then.json");
+    let evaluated = serde_json::from_str::<serde_json::Value>(&good).unwrap()["account"]["evaluated"].clone();
+    for (from, to, words) in [
+        ("\"first\": 5", "\"first\": 4", "5 `rows`, where it should have 4"),
+        ("\"first\": 5", "\"first\": -5", "expected usize at line"),
+        ("\"first\": 5", "\"first\": 18446744073709551615", "`first` 18446744073709551615, not 1 to 100000"),
+        ("\"proved\": true", "\"proved\": false", "that contradict each other"),
+        ("\"rank\": 2.0", "\"rank\": 3.0", "row 2 of `rows` whose `rank` is another"),
+        (&format!("\"evaluated\": {evaluated}"), "\"evaluated\": \"1\"", "5 `rows`, where it should have 1"),
+        (
+            "30 degC",
+            "31 degC",
+            "the text of study.toml, which is not what was read then: its digest is another",
+        ),
+        ("\"best_of\": \"scheme\"", "\"best_of\": null", "`groups` that do not fit"),
+        ("\"pumps\": null", "\"pumps\": \"gear-12-b\"", "a row with other pumps than those of `pumps`"),
+        (
+            "\"best_of\": \"scheme\"",
+            "\"best_of\": \"number of pumps\"",
+            "`groups` with two of the same number of pumps",
+        ),
+    ] {
+        assert!(good.contains(from), "{from}");
+        folder.put("then.json", good.replacen(from, to, 1).as_bytes());
+        let error = folder.run(&["changes", "then.json", "study.toml"]).code(2).stderr();
+        assert!(error.contains("then.json") && error.contains(words), "{words}\n{error}");
+    }
+}
