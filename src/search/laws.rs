@@ -49,7 +49,7 @@ impl Laws<'_> {
         }
         // the scouts look for adequate ones first, and go on with others once all of them found too few
         let full = reached.scouted.goals.full();
-        if if inadequate { full } else { scouted && !full } {
+        if inadequate && full || !inadequate && scouted && !full {
             return Some(format!("'inadequate' is {inadequate}, and that is not what the scouts found"));
         }
         if (reached.order == 0) != (scouts == 0) {
@@ -85,6 +85,9 @@ impl Laws<'_> {
         }
         if adequate > evaluated {
             return Some(format!("'adequate' is {adequate}, of {evaluated} that are 'evaluated'"));
+        }
+        if found.held().len() as u128 > *evaluated {
+            return Some(format!("'names' has more than the {evaluated} that are 'evaluated'"));
         }
         // of those that were evaluated the ranking holds the first
         let entries = found.goals.ranking.entries();

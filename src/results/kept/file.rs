@@ -8,10 +8,8 @@ use serde::ser::Serializer;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
-use crate::candidate::Exclusion;
 use crate::numerics::digest;
 use crate::results::stamp::VERSION;
-use crate::search::Bound;
 
 /// What the file is.
 pub(super) const KIND: &str = "search";
@@ -81,9 +79,42 @@ pub(super) struct Part {
     pub(super) judged: Count,
     pub(super) evaluated: Count,
     pub(super) adequate: Count,
-    pub(super) excluded: [Count; Exclusion::ALL.len()],
-    pub(super) covered: [Count; Bound::ALL.len()],
-    pub(super) work: [Count; 4],
+    pub(super) excluded: Vec<Counted>,
+    pub(super) covered: Vec<Counted>,
+    pub(super) work: Vec<Counted>,
+}
+
+/// How many of what.
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Counted {
+    of: String,
+    count: Count,
+}
+
+/// Counts with their words.
+pub(super) fn counted<const N: usize>(words: [&str; N], counts: [u128; N]) -> Vec<Counted> {
+    let one = |(of, count): (&str, u128)| Counted { of: of.to_owned(), count: Count(count) };
+    words.into_iter().zip(counts).map(one).collect()
+}
+
+/// Counts of these words, in their order.
+pub(super) fn counts<const N: usize>(
+    key: &str,
+    words: [&str; N],
+    list: &[Counted],
+) -> Result<[u128; N], String> {
+    let here = || list.iter().map(|counted| counted.of.as_str());
+    if !here().eq(words) {
+        let other = words.into_iter().zip(here()).find(|(word, of)| word != of);
+        let of = other.map_or("of another length".to_owned(), |(word, of)| format!("'{of}', not '{word}'"));
+        return Err(format!("'{key}' is {of}"));
+    }
+    let mut counts = [0; N];
+    for (count, counted) in counts.iter_mut().zip(list) {
+        *count = counted.count.0;
+    }
+    Ok(counts)
 }
 
 /// A whole number in quotes: it may be larger than what others read as one.

@@ -12,19 +12,21 @@ use serde::de::IgnoredAny;
 
 use super::account::grouped;
 use super::stamp::{Input, VERSION};
-use crate::candidate::{Candidate, Names, pumps_name};
+use crate::candidate::{Candidate, Exclusion, Names, pumps_name};
 use crate::scoring::{Verdict, verdicts};
-use crate::search::{Account, Found, Grouping, Laws, Portions, Reached, Share, Space, Wanted, Work};
+use crate::search::{Account, Bound, Found, Grouping, Laws, Portions, Reached, Share, Space, Wanted, Work};
 use crate::simulation::Conditions;
 use crate::study::Study;
 pub use file::is_state;
-use file::{Count, File, From, Part};
+use file::{Count, File, From, Part, counted, counts};
 pub use merged::merged;
 
 /// Shares of a search at most.
 pub const MOST_SHARES: usize = 100_000;
 /// Rows of a ranking at most.
 pub const MOST_ROWS: usize = 100_000;
+/// What counts of work are of.
+const WORK: [&str; 4] = ["branches", "at the oil limit", "simulated", "oil temperatures"];
 
 /// A search as far as it has come.
 #[derive(Debug, Clone)]
@@ -79,9 +81,9 @@ fn part(found: &Found) -> Part {
         judged: Count(found.digest().into()),
         evaluated: Count(account.evaluated),
         adequate: Count(account.adequate),
-        excluded: account.excluded.map(Count),
-        covered: account.covered.map(Count),
-        work: work.counts().map(|n| Count(n.into())),
+        excluded: counted(Exclusion::ALL.map(Exclusion::words), account.excluded),
+        covered: counted(Bound::ALL.map(Bound::words), account.covered),
+        work: counted(WORK, work.counts().map(u128::from)),
     }
 }
 
@@ -95,20 +97,31 @@ pub fn read(
     conditions: &Conditions<'_>,
     portions: Portions,
 ) -> Result<(Kept, Option<String>), String> {
-    file::is_of_this_program(bytes)?;
+    file::is_of_this_program(bytes).map_err(short)?;
     let read = file::read(bytes).and_then(|file| {
         belongs(&file.inputs, inputs)?;
         Ok((kept(&file, conditions, portions)?, renamed(&file.inputs, inputs)))
     });
     if file::is_whole(bytes) {
-        return read;
+        return read.map_err(short);
     }
     // where it is damaged is told if it can be
-    Err(match read {
+    Err(match read.map_err(short) {
         Ok(_) => "was damaged or changed after it was kept: the digest at its end is not that of what stands before"
             .to_owned(),
         Err(text) => format!("{text}; it was damaged or changed after it was kept"),
     })
+}
+
+/// A message without the middle of what is too long to be read: it may quote what is damaged.
+fn short(text: String) -> String {
+    let letters: Vec<char> = text.chars().collect();
+    if letters.len() <= 500 {
+        return text;
+    }
+    let [head, tail] =
+        [&letters[..300], &letters[letters.len() - 100..]].map(|part| part.iter().collect::<String>());
+    format!("{head} ... {tail}")
 }
 
 /// Whether it was made from these inputs.
@@ -199,10 +212,10 @@ fn found(
     let account = Account {
         evaluated: part.evaluated.0,
         adequate: part.adequate.0,
-        excluded: part.excluded.map(|n| n.0),
-        covered: part.covered.map(|n| n.0),
+        excluded: counts("excluded", Exclusion::ALL.map(Exclusion::words), &part.excluded)?,
+        covered: counts("covered", Bound::ALL.map(Bound::words), &part.covered)?,
     };
-    let work = part.work.map(Count::within);
+    let work = counts("work", WORK, &part.work)?.map(|n| u64::try_from(n).ok());
     let [Some(branches), Some(at_limit), Some(simulated), Some(warmths)] = work else {
         return Err("'work' has a number that no search reaches".to_owned());
     };

@@ -2,7 +2,7 @@
 //! stop at any moment and go on.
 
 use super::folder::Folder;
-use super::search::{in_pieces, results, sumpwright_study, wide};
+use super::search::{in_pieces, middling, read_study, results, wide};
 use super::tree::Tree;
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
@@ -16,7 +16,7 @@ use sumpwright::search::{
 use sumpwright::simulation::Conditions;
 use sumpwright::study::Study;
 
-const PORTIONS: Portions = Portions { scouts: 24, batch: 4, lot: 24 };
+const PORTIONS: Portions = Portions { scouts: 6, batch: 2, lot: 4 };
 
 /// Stops a search once so many pump sets are explored.
 struct Stops<'a>(AtomicUsize, &'a AtomicBool);
@@ -80,23 +80,23 @@ impl Task<'_> {
 /// The tasks: stopped after the scouts, groups and front wanted; a share that is done; a ranking that adequate ones do not
 /// fill, stopped within the scouts.
 fn with_tasks(property: impl Fn(&Task<'_>, &[u8])) {
-    let study = sumpwright_study("beach-rake");
+    let folder = middling();
+    let study = read_study(&folder.path("study.toml"), &folder.path("load.csv"));
     let mut strict: Study = study.clone();
     strict.settings.set("heat_margin_limit", "900 %").unwrap();
-    let inputs =
-        vec![Input::new("studies/study.toml", b"title"), Input::new("studies/load.csv", b"step\n1\n")];
+    let inputs = vec![Input::new("study.toml", b"title"), Input::new("load.csv", b"step\n1\n")];
     let grouped = Wanted { by: vec![Grouping::Scheme, Grouping::Cooler], front: true, ..Wanted::first(3) };
     for (study, wanted, share, stop) in [
-        (&study, grouped, Share::WHOLE, 24 + 60),
+        (&study, grouped, Share::WHOLE, 6 + 10),
         (&study, Wanted::first(4), Share { number: 2, of: 3 }, usize::MAX),
-        (&strict, Wanted::first(3), Share::WHOLE, 24 + 14),
+        (&strict, Wanted::first(3), Share::WHOLE, 6 + 5),
     ] {
         let conditions = Conditions::new(study);
         let task = Task { conditions: &conditions, wanted, share, inputs: inputs.clone() };
         let ended = task.run(None, stop);
         assert_eq!(ended.left.is_none(), stop == usize::MAX);
         assert!(ended.reached.scouts > 0 && (ended.reached.inadequate || ended.reached.sets > 0));
-        assert_eq!(ended.reached.inadequate, stop == 24 + 14);
+        assert_eq!(ended.reached.inadequate, stop == 6 + 5);
         property(&task, &task.bytes(&ended));
     }
 }
@@ -156,7 +156,7 @@ fn a_state_that_is_cut_off_or_has_another_byte_is_refused() {
         assert!(task.read(&[bytes, b"\n"].concat()).is_err());
         assert!(task.read(&[bytes, bytes].concat()).is_err());
         let mut random = Pcg64Mcg::seed_from_u64(11);
-        for _ in 0..600 {
+        for _ in 0..400 {
             let mut other = bytes.to_vec();
             other[random.random_range(0..bytes.len())] ^= 1 << random.random_range(0..8);
             assert!(task.read(&other).is_err(), "{}", String::from_utf8_lossy(&other));
@@ -167,7 +167,7 @@ fn a_state_that_is_cut_off_or_has_another_byte_is_refused() {
 #[test]
 fn a_search_that_stops_at_any_moments_ends_as_one_that_never_stopped() {
     let mut random = Pcg64Mcg::seed_from_u64(12);
-    let draws: Vec<usize> = (0..4000).map(|_| random.random_range(1..70)).collect();
+    let draws: Vec<usize> = (0..4000).map(|_| random.random_range(1..13)).collect();
     with_tasks(|task, _| {
         let whole = task.bytes(&task.run(None, usize::MAX));
         let [mut after, mut within, mut stops] = [0; 3];
@@ -264,12 +264,13 @@ fn what_is_no_state_of_this_search_is_refused_with_what_and_where() {
     folder.put("bad.json", evaluated.as_bytes());
     refused_by_both(&folder, "bad.json", "'scouted': 'evaluated', 'excluded' and 'covered' make ");
     // shares that found other things
-    let work = good.split("\"work\": [\n      \"").nth(1).unwrap().split('"').next().unwrap();
-    let more = (work.parse::<u64>().unwrap() + 1).to_string();
-    let other = edited(&format!("\"work\": [\n      \"{work}\""), &format!("\"work\": [\n      \"{more}\""));
+    let branches = good.split("\"of\": \"branches\",\n").nth(1).unwrap().split('"').nth(3).unwrap();
+    let more = (branches.parse::<u64>().unwrap() + 1).to_string();
+    let other = edited(&format!("\"count\": \"{branches}\""), &format!("\"count\": \"{more}\""));
     folder.put("bad.json", other.as_bytes());
     let merge = folder.run(&["merge", "study.toml", "two.json", "bad.json", "--csv", "new.csv"]).code(2);
-    assert!(merge.stderr().contains("bad.json: its scouts found other things than those of two.json"));
+    let said = merge.stderr();
+    assert!(said.contains("bad.json: its scouts found other things than those of two.json"), "{said}");
     let tree = Tree::of(good.as_bytes());
     let Tree::Object(parts) = &tree else { panic!() };
     let order = parts.iter().find(|(key, _)| key == "order").unwrap().1.text(0);

@@ -3,6 +3,7 @@
 use super::folder::{Folder, Ran};
 use serde_json::Value;
 use std::collections::BTreeMap;
+use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 use sumpwright::search::{Bounds, Front, Goals, Grouping, Quiet, Space, Wanted, enumerate, search, verify};
@@ -20,7 +21,7 @@ pub(super) fn wide(settings: &str) -> Folder {
 }
 
 /// The small study with six pumps: 324 combinations.
-fn middling() -> Folder {
+pub(super) fn middling() -> Folder {
     let folder = Folder::new("");
     let six = "\"gear-8-a\", \"gear-12-b\", \"gear-9.5-a\", \"gear-11-a\", \"gear-14.5-a\", \"gear-19-a\"";
     folder.change("study.toml", "\"gear-8-a\", \"gear-12-b\"", six);
@@ -466,7 +467,13 @@ fn both_demos_give_what_enumeration_gives() {
     }
 }
 
-pub(super) fn sumpwright_study(demo: &str) -> sumpwright::study::Study {
+fn sumpwright_study(demo: &str) -> sumpwright::study::Study {
+    let file = |file: &str| format!("{}/catalogs/{demo}/{file}", env!("CARGO_MANIFEST_DIR"));
+    read_study(file("study.toml").as_ref(), file("load.csv").as_ref())
+}
+
+/// A study with the generic catalogs.
+pub(super) fn read_study(study: &Path, load: &Path) -> sumpwright::study::Study {
     use sumpwright::{catalog, problems::Problems, profile, study};
     let catalogs = concat!(env!("CARGO_MANIFEST_DIR"), "/catalogs");
     let mut reader = catalog::Reader::default();
@@ -474,10 +481,10 @@ pub(super) fn sumpwright_study(demo: &str) -> sumpwright::study::Study {
         let bytes = std::fs::read(format!("{catalogs}/generic/{}.csv", kind.key())).unwrap();
         reader.read(kind, &bytes, kind.key());
     }
-    let bytes = |file: &str| std::fs::read(format!("{catalogs}/{demo}/{file}")).unwrap();
-    let profile = profile::read(&bytes("load.csv"), "load.csv").map_err(Problems::sorted).unwrap();
+    let bytes = |file: &Path| std::fs::read(file).unwrap();
+    let profile = profile::read(&bytes(load), "load.csv").map_err(Problems::sorted).unwrap();
     let (catalog, problems) = reader.finish();
-    study::read(&bytes("study.toml"), "study.toml", &catalog, Some(profile), problems)
+    study::read(&bytes(study), "study.toml", &catalog, Some(profile), problems)
         .map_err(Problems::sorted)
         .unwrap()
 }
