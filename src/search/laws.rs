@@ -86,7 +86,7 @@ impl Laws<'_> {
         if adequate > evaluated {
             return Some(format!("'adequate' is {adequate}, of {evaluated} that are 'evaluated'"));
         }
-        if found.held().len() as u128 > *evaluated {
+        if found.names().len() as u128 > *evaluated {
             return Some(format!("'names' has more than the {evaluated} that are 'evaluated'"));
         }
         // of those that were evaluated the ranking holds the first

@@ -5,7 +5,7 @@ use crate::candidate::{Candidate, Names, exclusion};
 use crate::numerics::digest;
 use crate::results::kept::MOST_ROWS;
 use crate::scoring::Assessment;
-use crate::search::Grouping;
+use crate::search::{Grouping, Space, Wanted};
 use crate::study::Study;
 use serde::{Deserialize, Deserializer};
 use serde_json::Value;
@@ -30,6 +30,8 @@ pub struct Older {
     pub rows: Vec<Was>,
     /// The best of each group.
     pub best: Vec<Was>,
+    /// Of how many groups more nothing is adequate; `None` where it is not known.
+    pub never: Option<u128>,
 }
 
 /// An input of it.
@@ -93,6 +95,13 @@ pub fn candidates(older: &Older, study: &Study) -> Result<[Vec<Candidate>; 2], S
             let (words, name) = (by.words(), &older.best[again].name);
             return Err(format!("`groups` with two of the same {words}: the second is {name}"));
         }
+        let space = Space::wanted(study, &Wanted { pumps, ..Wanted::first(older.first) });
+        let all = older.never.map(|never| never.saturating_add(best.len() as u128) == by.number(&space));
+        if !all.unwrap_or(!older.proved || best.len() == older.first) {
+            return Err(
+                "`groups` and `groups_never_adequate` that are not all groups of its inputs".to_owned()
+            );
+        }
     }
     Ok([rows, best])
 }
@@ -113,6 +122,13 @@ struct Ranking {
     #[serde(deserialize_with = "Option::deserialize")]
     best_of: Option<String>,
     groups: Vec<Row>,
+    #[serde(deserialize_with = "Option::deserialize")]
+    groups_never_adequate: Option<Never>,
+}
+
+#[derive(Deserialize)]
+struct Never {
+    number: String,
 }
 
 #[derive(Deserialize)]
@@ -193,6 +209,8 @@ pub fn read(bytes: &[u8]) -> Result<Older, String> {
         return Err(format!("row {} of `rows` whose `rank` is another", i + 1));
     }
     let best = list("groups", &read.groups)?;
+    let never = read.groups_never_adequate.map(|never| never.number.parse::<u128>()).transpose();
+    let never = never.map_err(|_| "`groups_never_adequate` that is no number".to_owned())?;
     let places: BTreeMap<&str, usize> = rows.iter().map(|was| was.name.as_str()).zip(1..).collect();
     let ranked = |row: &Row| places.get(row.si.name.as_str()).copied().unwrap_or(0) == place(row);
     if best.len() > read.first || by.is_none() && !best.is_empty() || !read.groups.iter().all(ranked) {
@@ -207,6 +225,7 @@ pub fn read(bytes: &[u8]) -> Result<Older, String> {
         files,
         rows,
         best,
+        never,
     })
 }
 

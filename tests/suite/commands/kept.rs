@@ -16,7 +16,7 @@ use sumpwright::search::{
 use sumpwright::simulation::Conditions;
 use sumpwright::study::Study;
 
-const PORTIONS: Portions = Portions { scouts: 6, batch: 2, lot: 4 };
+const PORTIONS: Portions = Portions { scouts: 12, batch: 2, lot: 4 };
 
 /// Stops a search once so many pump sets are explored.
 struct Stops<'a>(AtomicUsize, &'a AtomicBool);
@@ -85,18 +85,18 @@ fn with_tasks(property: impl Fn(&Task<'_>, &[u8])) {
     let mut strict: Study = study.clone();
     strict.settings.set("heat_margin_limit", "900 %").unwrap();
     let inputs = vec![Input::new("study.toml", b"title"), Input::new("load.csv", b"step\n1\n")];
-    let grouped = Wanted { by: vec![Grouping::Scheme, Grouping::Cooler], front: true, ..Wanted::first(3) };
+    let grouped = Wanted { by: vec![Grouping::Scheme, Grouping::Cooler], front: true, ..Wanted::first(2) };
     for (study, wanted, share, stop) in [
-        (&study, grouped, Share::WHOLE, 6 + 10),
-        (&study, Wanted::first(4), Share { number: 2, of: 3 }, usize::MAX),
-        (&strict, Wanted::first(3), Share::WHOLE, 6 + 5),
+        (&study, grouped, Share::WHOLE, 9 + 10),
+        (&study, Wanted::first(2), Share { number: 2, of: 3 }, usize::MAX),
+        (&strict, Wanted::first(3), Share::WHOLE, 12 + 5),
     ] {
         let conditions = Conditions::new(study);
         let task = Task { conditions: &conditions, wanted, share, inputs: inputs.clone() };
         let ended = task.run(None, stop);
         assert_eq!(ended.left.is_none(), stop == usize::MAX);
         assert!(ended.reached.scouts > 0 && (ended.reached.inadequate || ended.reached.sets > 0));
-        assert_eq!(ended.reached.inadequate, stop == 6 + 5);
+        assert_eq!(ended.reached.inadequate, stop == 12 + 5);
         property(&task, &task.bytes(&ended));
     }
 }
