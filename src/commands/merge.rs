@@ -38,7 +38,9 @@ pub(super) fn run(options: &Merge) -> Exit {
             });
             match kept {
                 Ok((kept, told)) => {
-                    told.into_iter().for_each(|told| terminal::note(&format!("{file}: {told}")));
+                    if let Some(told) = told {
+                        terminal::note(&format!("{file}: {told}"));
+                    }
                     shares.push((file, kept));
                 }
                 Err(text) => faults.push(text),

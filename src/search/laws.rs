@@ -74,8 +74,8 @@ impl Laws<'_> {
     fn unsound(&self, found: &Found, sets: u128, inadequate: bool) -> Option<String> {
         let Account { evaluated, adequate, excluded, covered } = &found.account;
         let each = self.space.per_set() * self.space.thermals();
-        let counts = [evaluated].into_iter().chain(excluded).chain(covered);
-        let sum = counts.fold(Some(0_u128), |sum, n| sum?.checked_add(*n));
+        let mut counts = [evaluated].into_iter().chain(excluded).chain(covered);
+        let sum = counts.try_fold(0_u128, |sum, n| sum.checked_add(*n));
         if sum != Some(each * sets) {
             return Some(format!(
                 "'evaluated', 'excluded' and 'covered' make {}, where {sets} pump sets have {}",
