@@ -54,7 +54,9 @@ impl Tree {
         };
         match self {
             Self::Leaf(text) => {
-                others(text).into_iter().for_each(|other| add(&other, Self::Leaf(other.clone())))
+                for other in others(text) {
+                    add(&other, Self::Leaf(other.clone()));
+                }
             }
             Self::List(parts) => {
                 add("emptied", Self::List(Vec::new()));
