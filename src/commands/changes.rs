@@ -67,8 +67,8 @@ fn then(options: &Options, now: Option<&Inputs>) -> Result<Then, Problems> {
     let mark = format!(", as kept in {file}");
     let inputs = Inputs::read_by(Path::new(&kept.files[0].name), &mark, &fetch, Reader::with_cells())
         .map_err(unreadable)?;
-    let read = |rows: &[Was]| changes::candidates(rows, &inputs.study).map_err(|found| damaged(&file, found));
-    let (rows, best) = (read(&kept.rows)?, read(&kept.best)?);
+    let candidates = changes::candidates(&kept, &inputs.study);
+    let [rows, best] = candidates.map_err(|found| damaged(&file, found))?;
     let pumps = kept.pumps.as_ref().map(|pumps| Names::new(&now.study).pump_set(pumps)).transpose();
     let pumps = pumps.map_err(|text| {
         Problems::from(Problem {
@@ -132,8 +132,11 @@ fn kept_file(
         line: 0,
         column: 0,
         place: place.to_owned(),
-        found: "a file that was too long to be kept, and neither a file of now nor one of --file-then is the same"
-            .to_owned(),
+        found: match file {
+            Some(_) => "a file that was too long to be kept, and neither a file of now nor one of --file-then is the same",
+            None => "a file that is not among the inputs that were kept",
+        }
+        .to_owned(),
         accepted: "the file as it was then: --file-then PATH".to_owned(),
         hint: String::new(),
     }))

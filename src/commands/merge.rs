@@ -7,9 +7,8 @@ use super::options::Merge;
 use super::publish::Result;
 use super::rank::pool;
 use super::terminal;
-use crate::results::account::grouped;
 use crate::results::kept;
-use crate::search::Space;
+use crate::search::{Portions, Space};
 use crate::simulation::Conditions;
 
 /// Runs it.
@@ -34,22 +33,22 @@ pub(super) fn run(options: &Merge) -> Exit {
             let file = files::shown(path);
             let read = files::read(path, "a share", files::Kind::Json).map_err(|problem| problem.to_string());
             let kept = read.and_then(|bytes| {
-                kept::read(&bytes, &inputs.digests, &conditions).map_err(|text| format!("{file}: {text}"))
+                kept::read(&bytes, &inputs.digests, &conditions, Portions::USUAL)
+                    .map_err(|text| format!("{file}: {text}"))
             });
             match kept {
-                Ok(kept) => shares.push((file, kept)),
+                Ok((kept, told)) => {
+                    if let Some(told) = told {
+                        terminal::note(&format!("{file}: {told}"));
+                    }
+                    shares.push((file, kept));
+                }
                 Err(text) => faults.push(text),
             }
         }
         let merged = kept::merged(shares, faults).and_then(|(wanted, found)| {
             let space = Space::wanted(&inputs.study, &wanted);
-            let (all, total) = (space.total(), found.account.total());
             match options.outputs.unasked(&wanted) {
-                _ if total != all => Err(format!(
-                    "the shares account for {} of {} combinations: one of them was changed",
-                    grouped(total),
-                    grouped(all)
-                )),
                 Some(unasked) => Err(unasked.to_owned()),
                 None => Ok((space, wanted, found)),
             }

@@ -155,10 +155,14 @@ fn search(
     };
     let ended = task.run(from);
     bar.finish();
+    if let (Some(text), Some(path)) = (&ended.refused, &options.go_on) {
+        terminal::note(&format!("{}: {text}", files::shown(path)));
+        return Exit::BadInput;
+    }
     let finished = ended.left.is_none();
     let state = (options.share.is_some() || !finished).then(|| {
         let kept = Kept { wanted: wanted.clone(), share, reached: ended.reached.clone(), finished };
-        kept::json(&kept, &inputs.digests, study).bytes()
+        kept::bytes(&kept, &inputs.digests, study)
     });
     if options.share.is_some() {
         return match written::write(targets.state(), state) {
@@ -167,7 +171,7 @@ fn search(
             Ok(()) => Exit::Stopped,
         };
     }
-    let Ended { reached, best, left } = ended;
+    let Ended { reached, best, left, .. } = ended;
     let mut found = reached.found(share);
     let gap = (!finished).then(|| {
         let first = best.ranking.entries().first().filter(|e| e.score.adequate).map(|e| e.score.objective);
@@ -247,13 +251,16 @@ fn go_on(
     (wanted, share): (&Wanted, Share),
 ) -> std::result::Result<Kept, String> {
     let bytes = files::read(path, "--go-on", files::Kind::Json).map_err(|problem| problem.to_string())?;
-    let kept = kept::read(&bytes, &inputs.digests, conditions)
+    let (kept, told) = kept::read(&bytes, &inputs.digests, conditions, Portions::USUAL)
         .map_err(|text| format!("{}: {text}", files::shown(path)))?;
     if kept.wanted != *wanted || kept.share != share {
         return Err(format!(
             "{}: was kept for other options: give --first, --best-of, --front, --pumps and --share as then",
             files::shown(path)
         ));
+    }
+    if let Some(told) = told {
+        terminal::note(&format!("{}: {told}", files::shown(path)));
     }
     Ok(kept)
 }

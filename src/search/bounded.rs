@@ -53,6 +53,8 @@ impl Share {
 /// How far a search has come: what it needs to go on.
 #[derive(Debug, Clone)]
 pub struct Reached {
+    /// Digest of the order in which pump sets are explored, once any is.
+    pub order: u64,
     /// Whether the ranking takes candidates that are not adequate, as adequate ones do not fill it.
     pub inadequate: bool,
     /// Scouts explored.
@@ -74,6 +76,8 @@ pub struct Ended {
     pub best: Goals,
     /// Least objective that an adequate candidate can have in what is left; `None` where nothing is left.
     pub left: Option<f64>,
+    /// Why it did not go on from what it was given.
+    pub refused: Option<String>,
 }
 
 impl Reached {
@@ -122,11 +126,12 @@ impl Search<'_> {
     pub fn run(&self, from: Option<Reached>) -> Ended {
         let plan = Plan::new(self.space, self.conditions, self.bounds);
         let order = Order::new(&plan, self.wanted, self.share, self.portions.scouts);
+        let refused = from.as_ref().and_then(|from| order.refuse(from, self.space));
         let mut reached = from.unwrap_or_else(|| self.start(false));
         let mut best = reached.scouted.goals.clone();
         best.merge(reached.found.goals.clone());
         let mut before = None;
-        loop {
+        while refused.is_none() {
             if !self.scout(&plan, &order, &mut reached, &mut best) {
                 break;
             }
@@ -144,12 +149,12 @@ impl Search<'_> {
             best.merge_again(before);
         }
         let left = order.least_left(reached.scouts, reached.sets);
-        Ended { reached, best, left }
+        Ended { reached, best, left, refused }
     }
 
     fn start(&self, inadequate: bool) -> Reached {
         let scouted = self.empty(inadequate);
-        Reached { inadequate, scouts: 0, found: scouted.clone(), scouted, sets: 0 }
+        Reached { order: 0, inadequate, scouts: 0, found: scouted.clone(), scouted, sets: 0 }
     }
 
     fn empty(&self, inadequate: bool) -> Found {
@@ -165,6 +170,7 @@ impl Search<'_> {
             let Some(found) = self.lot(plan, batch, &known, reached.inadequate, best) else { return false };
             reached.scouted = std::mem::replace(&mut reached.scouted, self.empty(false)).merge(found);
             reached.scouts += batch.len();
+            reached.order = order.digest;
         }
         true
     }

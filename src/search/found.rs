@@ -3,9 +3,11 @@
 use std::collections::BTreeSet;
 
 use super::account::Account;
+use super::front::Front;
 use super::goals::{Goals, Wanted};
-use super::ranking::Misses;
+use super::ranking::{Entry, Misses, Ranking};
 use crate::candidate::Candidate;
+use crate::numerics::digest;
 use crate::scoring::Score;
 use crate::study::Study;
 
@@ -61,10 +63,31 @@ impl Found {
         found
     }
 
+    /// All that is held, misses included.
+    pub(super) fn held(&self) -> Vec<&Entry> {
+        self.goals.entries().into_iter().chain(self.misses.entries()).collect()
+    }
+
     /// Names of all that is held, misses included, each once, in order.
     pub fn names(&self) -> BTreeSet<String> {
-        let held = self.goals.entries().into_iter().chain(self.misses.entries());
-        held.map(|entry| entry.name.clone()).collect()
+        self.held().into_iter().map(|entry| entry.name.clone()).collect()
+    }
+
+    /// Digest of all that is held, place by place, each with its name and score.
+    pub fn digest(&self) -> u64 {
+        let front = self.goals.front.clone().map(Front::sorted).unwrap_or_default();
+        let misses: Vec<Entry> = self.misses.entries().cloned().collect();
+        let groups = self.goals.groups.iter().map(Ranking::entries);
+        let lists = [self.goals.ranking.entries()].into_iter().chain(groups).chain([&front[..], &misses]);
+        let line = |Entry { score, name, .. }: &Entry| {
+            let Score { adequate, objective, cost, heat_margin, shortfall } = score;
+            format!("{name} {adequate} {:x} {} {heat_margin} {shortfall}\n", objective.to_bits(), cost.0)
+        };
+        digest(
+            lists
+                .flat_map(|list| list.iter().map(line).chain(["\n".to_owned()]))
+                .flat_map(String::into_bytes),
+        )
     }
 
     /// With what another part found.

@@ -4,11 +4,15 @@ use std::cell::Cell;
 
 use rayon::prelude::*;
 
-use super::bounded::Share;
+use super::bounded::{Reached, Share};
+use super::found::Found;
 use super::goals::Wanted;
 use super::grouping::Branch;
 use super::plan::Plan;
+use super::ranking::Entry;
 use super::scan::Shut;
+use super::space::Space;
+use crate::numerics::digest;
 use crate::scoring::Score;
 
 /// One of so many pump sets is a scout.
@@ -20,6 +24,8 @@ pub(super) struct Order {
     pub(super) scouts: Vec<u64>,
     /// Those of the share, after them.
     pub(super) rest: Vec<u64>,
+    /// Digest of the whole order, other shares included.
+    pub(super) digest: u64,
     /// What each of the scouts and of the rest promises: the least objective first.
     left: [Vec<f64>; 2],
 }
@@ -29,9 +35,8 @@ impl Order {
     /// front or groups are wanted they lie evenly over all, as what is wanted does.
     pub(super) fn new(plan: &Plan<'_>, wanted: &Wanted, share: Share, least_scouts: usize) -> Self {
         let all = sorted(plan);
-        let scouts = (all.len() / SCOUTS).max(least_scouts).min(all.len());
-        let spread = wanted.front || !wanted.by.is_empty();
-        let stride = if spread && scouts > 0 { all.len().div_ceil(scouts) } else { 1 };
+        let digest = digest(all.iter().flat_map(|(_, set)| set.to_le_bytes()));
+        let Split { stride, scouts, .. } = Split::new(all.len(), wanted, share, least_scouts);
         let is_scout = |place: usize| place.is_multiple_of(stride) && place / stride < scouts;
         let (mut first, mut rest) = (Vec::new(), Vec::new());
         for (place, entry) in all.into_iter().enumerate() {
@@ -42,13 +47,65 @@ impl Order {
             rest.into_iter().enumerate().filter(|(place, _)| mine(*place)).map(|(_, entry)| entry).collect();
         let sets = |list: &[(f64, u64)]| list.iter().map(|e| e.1).collect();
         let promised = |list: &[(f64, u64)]| list.iter().map(|e| e.0).collect();
-        Self { left: [promised(&first), promised(&rest)], scouts: sets(&first), rest: sets(&rest) }
+        Self { left: [promised(&first), promised(&rest)], scouts: sets(&first), rest: sets(&rest), digest }
+    }
+
+    /// Why a search cannot have reached this in this order.
+    pub(super) fn refuse(&self, reached: &Reached, space: &Space) -> Option<String> {
+        if reached.scouts > 0 && reached.order != self.digest {
+            return Some(
+                "was kept by a search that takes the pump sets in another order: another build of the program, or \
+                 another kind of machine"
+                    .to_owned(),
+            );
+        }
+        let count = usize::try_from(space.pump_sets()).unwrap_or(usize::MAX);
+        let parts = [("scouted", &self.scouts, reached.scouts), ("found", &self.rest, reached.sets)];
+        let held = [&reached.scouted, &reached.found].map(Found::held);
+        parts.into_iter().zip(held).find_map(|((key, sets, explored), held)| {
+            let mut searched = vec![false; count];
+            for set in &sets[..explored.min(sets.len())] {
+                searched[place(u128::from(*set))] = true;
+            }
+            let is_searched = |entry: &Entry| {
+                let number = space.number(&entry.candidate.hydraulics.pumps);
+                number.is_some_and(|number| searched.get(place(number)).copied().unwrap_or(false))
+            };
+            let strange = held.into_iter().find(|entry| !is_searched(entry));
+            strange.map(|entry| format!("'{key}' names what was not searched yet: {}", entry.name))
+        })
     }
 
     /// Least objective that an adequate candidate can have in what is left after so many scouts and others.
     pub(super) fn least_left(&self, scouts: usize, rest: usize) -> Option<f64> {
         let left = [self.left[0].get(scouts), self.left[1].get(rest)];
         left.into_iter().flatten().copied().reduce(f64::min)
+    }
+}
+
+fn place(set: u128) -> usize {
+    usize::try_from(set).unwrap_or(usize::MAX)
+}
+
+/// How the pump sets of a search are split.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Split {
+    /// One of so many is a scout, from the first on, until there are enough.
+    stride: usize,
+    /// Scouts.
+    pub(super) scouts: usize,
+    /// Pump sets of the share after the scouts.
+    pub(super) rest: usize,
+}
+
+impl Split {
+    /// Of so many pump sets.
+    pub(super) fn new(all: usize, wanted: &Wanted, share: Share, least_scouts: usize) -> Self {
+        let scouts = (all / SCOUTS).max(least_scouts).min(all);
+        let spread = wanted.front || !wanted.by.is_empty();
+        let stride = if spread && scouts > 0 { all.div_ceil(scouts) } else { 1 };
+        let scouts = scouts.min(all.div_ceil(stride));
+        Self { stride, scouts, rest: (all - scouts).saturating_sub(share.number - 1).div_ceil(share.of) }
     }
 }
 

@@ -115,6 +115,11 @@ impl Space {
         })
     }
 
+    /// Number of reservoirs.
+    pub fn reservoirs(&self) -> usize {
+        self.reservoirs
+    }
+
     /// The slots and how many choices each has, for the account.
     pub fn slots(&self) -> Vec<(&'static str, u128)> {
         vec![
@@ -167,6 +172,23 @@ impl Space {
             index -= sets;
         }
         Vec::new()
+    }
+
+    /// The number of a pump set; `None` where the space has none such.
+    pub fn number(&self, pumps: &[PumpChoice]) -> Option<u128> {
+        if let Some(only) = &self.only {
+            return (only == pumps).then_some(0);
+        }
+        let at = self.counts.iter().position(|&count| count == pumps.len())?;
+        let mut number = self.counts[..at].iter().map(|&count| multisets(self.kinds.len(), count)).sum();
+        let mut from = 0;
+        for (pump, up_to) in pumps.iter().zip(self.starting[..pumps.len()].iter().rev()) {
+            let kind = self.kinds.binary_search(pump).ok().filter(|kind| *kind >= from)?;
+            let before = |kind: usize| if kind == 0 { 0 } else { up_to[kind - 1] };
+            number += before(kind) - before(from);
+            from = kind;
+        }
+        Some(number)
     }
 }
 
@@ -224,6 +246,32 @@ mod tests {
                     .all(|m| m.len() == k && m.windows(2).all(|w| w[0] <= w[1]) && m.iter().all(|i| *i < n))
             );
         }
+        let kinds: Vec<PumpChoice> =
+            (0..4).map(|kind| PumpChoice { row: kind / 2, ratio: kind % 2 }).collect();
+        let mut space = Space {
+            starting: starting(kinds.len(), 3),
+            kinds,
+            counts: vec![2, 1, 3],
+            only: None,
+            engines: 1,
+            speeds: 1,
+            reliefs: 1,
+            settings: 1,
+            schemes: 1,
+            stores: Vec::new(),
+            coolers: Vec::new(),
+            reservoirs: 1,
+            filters: Vec::new(),
+        };
+        assert!((0..space.pump_sets()).all(|set| space.number(&space.pump_set(set)) == Some(set)));
+        let [first, last] = [space.kinds[0], space.kinds[3]];
+        // no such number of pumps, no such pump, not sorted
+        let strange = PumpChoice { row: 2, ratio: 0 };
+        for pumps in [&[first; 4][..], &[first, strange], &[last, first]] {
+            assert_eq!(space.number(pumps), None, "{pumps:?}");
+        }
+        space.only = Some(vec![first]);
+        assert_eq!((space.number(&[first]), space.number(&[last])), (Some(0), None));
         assert_eq!(multisets(83, 3), 98_770);
         assert_eq!(multisets(60, 4), 595_665);
     }

@@ -481,10 +481,10 @@ fn another_file_is_refused_by_what_it_is() {
     for (from, to, words) in [
         ("\"kind\": \"ranking\"", "\"kind\": \"search\"", "found    kind 'search'"),
         ("\"text\"", "\"other\"", "a ranking of version 0.1.0, which did not keep its inputs"),
-        ("\"proved\"", "\"other\"", "no `proved`"),
+        ("\"proved\"", "\"other\"", "missing field `proved` at line "),
         ("\"kind\"", "\"sort\"", "no `kind`"),
         ("{", "", "no JSON"),
-        ("air_temperature = ", "air = ", "study.toml, as kept in then.json:"),
+        ("air_temperature = ", "air = ", "the text of study.toml, which is not what was read then"),
         ("gear-12-b+", "gear-12-z+", "a row that its inputs do not have: pump 'gear-12-z'"),
     ] {
         folder.put("then.json", good.replacen(from, to, if from == "{" { 1 } else { usize::MAX }).as_bytes());

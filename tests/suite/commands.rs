@@ -1,9 +1,12 @@
 //! The program as a user meets it: exit codes, what goes to which stream, which files are written and which are not.
 
 pub(crate) mod folder;
+mod kept; // the file of a search: damaged, edited, foreign; stops and going on
 mod manual;
+mod older; // an older ranking, damaged
 mod score;
 mod search;
+mod tree; // no tests: JSON damaged in every place
 
 use folder::Folder;
 use std::process::{Command, Stdio};

@@ -69,6 +69,7 @@ impl Asked<'_> {
             let stops = Stops { left: pump_sets.into(), stop: &stop, best: Mutex::default() };
             let ended = self.search(&stop, &stops, from);
             self.holds_what_was_seen(&ended, stops.best.into_inner().unwrap())?;
+            prop_assert_eq!(&ended.refused, &None);
             if ended.left.is_none() {
                 return Ok(ended.reached);
             }
@@ -81,9 +82,10 @@ impl Asked<'_> {
     /// Through the file that a search keeps.
     fn kept(&self, reached: Reached) -> Result<Reached, TestCaseError> {
         let kept = Kept { wanted: self.wanted.clone(), share: self.share, reached, finished: false };
-        let read =
-            kept::read(&kept::json(&kept, &[], self.conditions.study).bytes().unwrap(), &[], self.conditions)
-                .unwrap();
+        let bytes = kept::bytes(&kept, &[], self.conditions.study).unwrap();
+        let (read, told) = kept::read(&bytes, &[], self.conditions, self.portions).unwrap();
+        prop_assert_eq!(told, None);
+        prop_assert!(kept::bytes(&read, &[], self.conditions.study).unwrap() == bytes);
         prop_assert_eq!(&read.wanted, self.wanted);
         prop_assert_eq!(&read.reached.scouted.goals.ranking, &kept.reached.scouted.goals.ranking);
         prop_assert_eq!(&read.reached.found.goals.groups, &kept.reached.found.goals.groups);

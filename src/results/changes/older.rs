@@ -2,11 +2,14 @@
 
 use super::same_figure;
 use crate::candidate::{Candidate, Names, exclusion};
+use crate::numerics::digest;
 use crate::results::kept::MOST_ROWS;
 use crate::scoring::Assessment;
-use crate::search::Grouping;
+use crate::search::{Grouping, Space, Wanted};
 use crate::study::Study;
+use serde::{Deserialize, Deserializer};
 use serde_json::Value;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// An older ranking.
 #[derive(Debug, Clone)]
@@ -27,6 +30,8 @@ pub struct Older {
     pub rows: Vec<Was>,
     /// The best of each group.
     pub best: Vec<Was>,
+    /// Of how many groups more nothing is adequate; `None` where it is not known.
+    pub never: Option<u128>,
 }
 
 /// An input of it.
@@ -63,98 +68,217 @@ impl Was {
     }
 }
 
-/// The candidates of rows, in the study of then.
+/// The candidates of the rows and of the best of each group, in the study of then.
 ///
 /// # Errors
-/// A name that it has not.
-pub fn candidates(rows: &[Was], study: &Study) -> Result<Vec<Candidate>, String> {
+/// What in them is none of that study.
+pub fn candidates(older: &Older, study: &Study) -> Result<[Vec<Candidate>; 2], String> {
     let names = Names::new(study);
+    let pumps = older.pumps.as_ref().map(|pumps| names.pump_set(pumps)).transpose();
+    let pumps = pumps.map_err(|text| format!("`pumps` that its inputs do not have: {text}"))?;
     let read = |row: &Was| {
         let candidate = names.parse(&row.name);
         let candidate = candidate.map_err(|text| format!("a row that its inputs do not have: {text}"))?;
+        if pumps.as_ref().is_some_and(|pumps| *pumps != candidate.hydraulics.pumps) {
+            return Err(format!("a row with other pumps than those of `pumps`: {}", row.name));
+        }
         match exclusion(&candidate, study) {
             Some(rule) => Err(format!("a row that is excluded by a rule: {}: {}", rule.words(), row.name)),
             None => Ok(candidate),
         }
     };
-    rows.iter().map(read).collect()
+    let all = |rows: &[Was]| rows.iter().map(read).collect::<Result<Vec<_>, String>>();
+    let (rows, best) = (all(&older.rows)?, all(&older.best)?);
+    if let Some(by) = older.by {
+        let again = (1..best.len()).find(|&i| best[..i].iter().any(|other| by.same(other, &best[i])));
+        if let Some(again) = again {
+            let (words, name) = (by.words(), &older.best[again].name);
+            return Err(format!("`groups` with two of the same {words}: the second is {name}"));
+        }
+        let space = Space::wanted(study, &Wanted { pumps, ..Wanted::first(older.first) });
+        let all = older.never.map(|never| never.saturating_add(best.len() as u128) == by.number(&space));
+        if !all.unwrap_or(!older.proved || best.len() == older.first) {
+            return Err(
+                "`groups` and `groups_never_adequate` that are not all groups of its inputs".to_owned()
+            );
+        }
+    }
+    Ok([rows, best])
+}
+
+/// What of a ranking is read; what else stands there is for people.
+#[derive(Deserialize)]
+struct Ranking {
+    version: String,
+    inputs: Vec<Given>,
+    first: usize,
+    #[serde(deserialize_with = "Option::deserialize")]
+    pumps: Option<String>,
+    proved: bool,
+    #[serde(deserialize_with = "Option::deserialize")]
+    not_proved: Option<String>,
+    account: Account,
+    rows: Vec<Row>,
+    #[serde(deserialize_with = "Option::deserialize")]
+    best_of: Option<String>,
+    groups: Vec<Row>,
+    #[serde(deserialize_with = "Option::deserialize")]
+    groups_never_adequate: Option<Never>,
+}
+
+#[derive(Deserialize)]
+struct Never {
+    number: String,
+}
+
+#[derive(Deserialize)]
+struct Given {
+    file: String,
+    bytes: usize,
+    fnv1a64: String,
+    #[serde(default, deserialize_with = "stated")]
+    text: Option<Value>,
+}
+
+#[derive(Deserialize)]
+struct Account {
+    evaluated: String,
+    complete: bool,
+}
+
+#[derive(Deserialize)]
+struct Row {
+    si: Figures,
+}
+
+#[derive(Deserialize)]
+struct Figures {
+    #[serde(deserialize_with = "Option::deserialize")]
+    rank: Option<f64>,
+    name: String,
+    adequate: bool,
+    cost: f64,
+    // an endless one is null in JSON
+    #[serde(deserialize_with = "Option::deserialize")]
+    heat_margin: Option<f64>,
+}
+
+/// An entry that is there, be it null.
+fn stated<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<Value>, D::Error> {
+    Value::deserialize(deserializer).map(Some)
 }
 
 /// Reads a ranking.
 ///
 /// # Errors
-/// Why it is none that can be compared.
+/// Why it is none that can be compared: where it is damaged.
 pub fn read(bytes: &[u8]) -> Result<Older, String> {
-    let top: Value = serde_json::from_slice(bytes).map_err(|error| format!("no JSON: {error}"))?;
-    match top["kind"].as_str() {
-        Some("ranking") => {}
-        Some(other) => {
-            return Err(format!("kind '{other}'"));
-        }
-        None => {
-            return Err("no `kind`".to_owned());
-        }
+    #[derive(Deserialize)]
+    struct Head {
+        kind: Option<Value>,
     }
-    let version = text(&top, "version")?.to_owned();
-    let by = match top["best_of"].as_str() {
-        None => None,
-        Some(words) => {
-            let known = Grouping::ALL.into_iter().find(|by| by.words() == words);
-            Some(known.ok_or_else(|| format!("`best_of` '{words}'"))?)
-        }
-    };
-    let first =
-        top["first"].as_u64().and_then(|n| usize::try_from(n).ok()).filter(|n| (1..=MOST_ROWS).contains(n));
-    let file = |input: &Value| {
-        let kept = input
-            .get("text")
-            .ok_or_else(|| format!("a ranking of version {version}, which did not keep its inputs"))?;
-        Ok(File {
-            name: text(input, "file")?.to_owned(),
-            digest: text(input, "fnv1a64")?.to_owned(),
-            text: kept.as_str().map(str::to_owned),
-        })
-    };
-    let files = list(&top, "inputs")?.iter().map(file).collect::<Result<Vec<_>, String>>()?;
+    let head: Head = serde_json::from_slice(bytes).map_err(|error| format!("no JSON: {error}"))?;
+    match head.kind.as_ref().map(Value::as_str) {
+        Some(Some("ranking")) => {}
+        Some(other) => return Err(format!("kind '{}'", other.unwrap_or("no text"))),
+        None => return Err("no `kind`".to_owned()),
+    }
+    let read: Ranking =
+        serde_json::from_slice(bytes).map_err(|error| format!("a damaged ranking: {error}"))?;
+    let by = read.best_of.as_deref().map(grouping).transpose()?;
+    if !(1..=MOST_ROWS).contains(&read.first) {
+        return Err(format!("`first` {}, not 1 to {MOST_ROWS}", read.first));
+    }
+    let files =
+        read.inputs.into_iter().map(|given| file(given, &read.version)).collect::<Result<Vec<_>, _>>()?;
     if files.is_empty() {
-        return Err(missing("inputs"));
+        return Err("no `inputs`".to_owned());
+    }
+    if read.proved == read.not_proved.is_some() || read.proved != read.account.complete {
+        return Err("`proved`, `not_proved` and `complete` that contradict each other".to_owned());
+    }
+    let evaluated =
+        read.account.evaluated.parse::<u128>().map_err(|_| "`evaluated` that is no number".to_owned())?;
+    let rows = list("rows", &read.rows)?;
+    let wanted = evaluated.min(read.first as u128);
+    let listed = rows.len() as u128;
+    if rows.len() > read.first || read.proved && listed != wanted {
+        return Err(format!("{listed} `rows`, where it should have {wanted}"));
+    }
+    if let Some((i, _)) = read.rows.iter().enumerate().find(|(i, row)| place(row) != i + 1) {
+        return Err(format!("row {} of `rows` whose `rank` is another", i + 1));
+    }
+    let best = list("groups", &read.groups)?;
+    let never = read.groups_never_adequate.map(|never| never.number.parse::<u128>()).transpose();
+    let never = never.map_err(|_| "`groups_never_adequate` that is no number".to_owned())?;
+    let places: BTreeMap<&str, usize> = rows.iter().map(|was| was.name.as_str()).zip(1..).collect();
+    let ranked = |row: &Row| places.get(row.si.name.as_str()).copied().unwrap_or(0) == place(row);
+    if best.len() > read.first || by.is_none() && !best.is_empty() || !read.groups.iter().all(ranked) {
+        return Err("`groups` that do not fit `best_of`, `first` and `rows`".to_owned());
     }
     Ok(Older {
-        version,
-        first: first.ok_or_else(|| missing("first"))?,
+        version: read.version,
+        first: read.first,
         by,
-        pumps: top["pumps"].as_str().map(str::to_owned),
-        proved: top["proved"].as_bool().ok_or_else(|| missing("proved"))?,
+        pumps: read.pumps,
+        proved: read.proved,
         files,
-        rows: list(&top, "rows")?.iter().map(was).collect::<Result<_, String>>()?,
-        best: list(&top, "groups")?.iter().map(was).collect::<Result<_, String>>()?,
+        rows,
+        best,
+        never,
     })
 }
 
-fn was(row: &Value) -> Result<Was, String> {
-    let si = &row["si"];
-    let number = |key: &str| si[key].as_f64().ok_or_else(|| missing(key));
-    Ok(Was {
-        name: text(si, "name")?.to_owned(),
-        adequate: si["adequate"].as_bool().ok_or_else(|| missing("adequate"))?,
-        cost: number("cost")?,
-        // an endless one is null in JSON
-        heat_margin: if si.get("heat_margin").is_some_and(Value::is_null) {
-            f64::INFINITY
-        } else {
-            number("heat_margin")?
-        },
-    })
+fn grouping(words: &str) -> Result<Grouping, String> {
+    let known = Grouping::ALL.into_iter().find(|by| by.words() == words);
+    known.ok_or_else(|| format!("`best_of` '{words}'"))
 }
 
-fn text<'a>(value: &'a Value, key: &str) -> Result<&'a str, String> {
-    value[key].as_str().ok_or_else(|| missing(key))
+/// An input, whose text is what it was.
+fn file(given: Given, version: &str) -> Result<File, String> {
+    let Given { file, bytes, fnv1a64, text } = given;
+    let text = match text {
+        Some(Value::String(text)) => Some(text),
+        Some(Value::Null) => None,
+        Some(_) => return Err(format!("a `text` of {file} that is no text")),
+        None => return Err(format!("a ranking of version {version}, which did not keep its inputs")),
+    };
+    let is = |text: &String| format!("{:016x}", digest(text.bytes())) == fnv1a64 && text.len() == bytes;
+    if !text.as_ref().is_none_or(is) {
+        return Err(format!("the text of {file}, which is not what was read then: its digest is another"));
+    }
+    Ok(File { name: file, digest: fnv1a64, text })
 }
 
-fn list<'a>(value: &'a Value, key: &str) -> Result<&'a Vec<Value>, String> {
-    value[key].as_array().ok_or_else(|| missing(key))
+/// The place of a row in the ranking; 0 is none.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "another number than it was is no place"
+)]
+fn place(row: &Row) -> usize {
+    let rank = row.si.rank.unwrap_or(0.0);
+    if rank.fract() == 0.0 { rank as usize } else { usize::MAX }
 }
 
-fn missing(key: &str) -> String {
-    format!("no `{key}`, or of another type")
+/// The rows of a list, each once, adequate ones first.
+fn list(key: &str, rows: &[Row]) -> Result<Vec<Was>, String> {
+    let mut names = BTreeSet::new();
+    let mut list: Vec<Was> = Vec::with_capacity(rows.len());
+    for Row { si } in rows {
+        let number = list.len() + 1;
+        let fault = |text: &str| Err(format!("row {number} of `{key}` {text}"));
+        if !names.insert(si.name.as_str()) {
+            return fault("that is there twice");
+        }
+        if si.adequate && list.last().is_some_and(|before| !before.adequate) {
+            return fault("that is adequate after one that is not");
+        }
+        if si.cost < 0.0 {
+            return fault("with a `cost` below 0");
+        }
+        let heat_margin = si.heat_margin.unwrap_or(f64::INFINITY);
+        list.push(Was { name: si.name.clone(), adequate: si.adequate, cost: si.cost, heat_margin });
+    }
+    Ok(list)
 }

@@ -14,7 +14,7 @@ use sumpwright::results::changes::{self, Older};
 use sumpwright::results::kept;
 use sumpwright::results::stamp::Input;
 use sumpwright::scoring::{Assessment, Check, HydraulicHalf};
-use sumpwright::search::Space;
+use sumpwright::search::{Portions, Space};
 use sumpwright::simulation::Conditions;
 use sumpwright::study::{Requirement, Settings, Study};
 use sumpwright::units::{
@@ -294,13 +294,13 @@ pub(crate) fn state() -> Reader {
     let study = study.unwrap();
     let read = move |bytes: &[u8]| {
         let bytes = &signed(bytes)[..];
-        match kept::read(bytes, &inputs, &Conditions::new(&study)) {
-            Ok(kept) => {
-                let again = kept::json(&kept, &inputs, &study).bytes().map_err(|error| error.to_string())?;
+        match kept::read(bytes, &inputs, &Conditions::new(&study), Portions::USUAL) {
+            Ok((kept, _)) => {
+                let again = kept::bytes(&kept, &inputs, &study).map_err(|error| error.to_string())?;
                 let [was, is] = [bytes, &again].map(|bytes| sorted(serde_json::from_slice(bytes).unwrap()));
                 // these say where it comes from, and are compared in other ways
                 let lost = is.as_object().unwrap().iter().find(|(key, value)| {
-                    !["program", "units", "inputs"].contains(&key.as_str()) && was.get(key) != Some(value)
+                    !["inputs", "digest"].contains(&key.as_str()) && was.get(key) != Some(value)
                 });
                 lost.map_or(Ok("kept".to_owned()), |(key, value)| {
                     Err(format!("another {key}: {} became {value}", was[key]))
@@ -329,7 +329,6 @@ fn sorted(value: Value) -> Value {
         Value::Array(mut list) => {
             if list.iter().all(Value::is_string) {
                 list.sort_by(|a, b| a.as_str().cmp(&b.as_str()));
-                list.dedup_by(|a, b| a == b && a.as_str().is_some_and(|name| name.contains('/')));
             }
             Value::Array(list.into_iter().map(sorted).collect())
         }
@@ -355,10 +354,7 @@ pub(crate) fn ranking() -> Reader {
             let (first, files) = of_then(&older);
             match read_study(&first, &files).0 {
                 Ok(study) => {
-                    let all = [&older.rows, &older.best].map(|rows| changes::candidates(rows, &study));
-                    all.into_iter()
-                        .map(|rows| rows.map_or_else(|what| said(&what), |_| Ok("rows".to_owned())))
-                        .collect()
+                    changes::candidates(&older, &study).map_or_else(|what| said(&what), |_| Ok("rows".to_owned()))
                 }
                 Err(problems) => told(problems, &files),
             }

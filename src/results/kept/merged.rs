@@ -1,0 +1,65 @@
+//! All shares of a search put together.
+
+use std::collections::BTreeSet;
+
+use super::Kept;
+use crate::search::{Found, Reached, Wanted};
+
+/// All shares put together: the result of the whole search. `faults` is what is wrong with files that cannot be read.
+///
+/// # Errors
+/// All that is wrong: which share is missing, there twice, unfinished, or of another search.
+pub fn merged(shares: Vec<(String, Kept)>, mut faults: Vec<String>) -> Result<(Wanted, Found), String> {
+    let Some((head, first)) = shares.first() else { return Err(faults.join("\n")) };
+    let (wanted, of) = (first.wanted.clone(), first.share.of);
+    let mut seen: Vec<Option<&str>> = vec![None; of];
+    for (file, kept) in &shares {
+        let number = kept.share.number;
+        if kept.wanted != wanted || kept.share.of != of {
+            faults.push(format!(
+                "{file}: of another search than {head}: other --first, --best-of, --front, --pumps or number of shares"
+            ));
+        } else if let Some(other) = seen[number - 1].replace(file) {
+            faults.push(format!("{file}: share {number} of {of} again, as {other}"));
+        } else if kept.finished && first.finished && scouted(kept) != scouted(first) {
+            faults.push(format!(
+                "{file}: its scouts found other things than those of {head}: another build of the program, another kind \
+                 of machine, or one of the two was changed"
+            ));
+        }
+        if !kept.finished {
+            faults.push(format!("{file}: share {number} was stopped: go on with it first"));
+        }
+    }
+    let missing: Vec<String> =
+        seen.iter().zip(1..).filter(|(s, _)| s.is_none()).map(|(_, n)| n.to_string()).collect();
+    if !missing.is_empty() {
+        faults.push(format!("missing of {of} shares: {}", missing.join(", ")));
+    }
+    if !faults.is_empty() {
+        return Err(faults.join("\n"));
+    }
+    let mut shares: Vec<Kept> = shares.into_iter().map(|(_, kept)| kept).collect();
+    shares.sort_by_key(|kept| kept.share.number);
+    let mut names = BTreeSet::new();
+    let mut found: Option<Found> = None;
+    for kept in shares {
+        let next = kept.reached.found(kept.share);
+        for name in next.names() {
+            if let Some(again) = names.replace(name) {
+                return Err(format!("two shares hold the same candidate: {again}"));
+            }
+        }
+        found = Some(match found {
+            Some(before) => before.merge(next),
+            None => next,
+        });
+    }
+    found.map(|found| (wanted, found)).ok_or_else(|| "no share is given".to_owned())
+}
+
+/// What all shares must have in common.
+fn scouted(kept: &Kept) -> impl PartialEq {
+    let Reached { order, inadequate, scouted, .. } = &kept.reached;
+    (*order, *inadequate, scouted.account, scouted.work, scouted.digest())
+}
