@@ -399,6 +399,8 @@ fn a_full_list_of_groups_and_a_stopped_search_claim_nothing_of_others() {
     }
     let mut then: Value = serde_json::from_str(&folder.get("then.json")).unwrap();
     then["proved"] = false.into();
+    then["not_proved"] = "some are left".into();
+    then["account"]["complete"] = false.into();
     folder.put("then.json", then.to_string().as_bytes());
     let (text, json) = changes(&folder);
     let new = fates(&json).iter().filter(|fate| fate["what"] == "new" && fate["adequate_then"] == true);

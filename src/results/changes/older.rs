@@ -160,6 +160,8 @@ struct Figures {
     cost: f64,
     // an endless one is null in JSON
     #[serde(deserialize_with = "Option::deserialize")]
+    objective: Option<f64>,
+    #[serde(deserialize_with = "Option::deserialize")]
     heat_margin: Option<f64>,
 }
 
@@ -261,19 +263,22 @@ fn place(row: &Row) -> usize {
     if rank.fract() == 0.0 { rank as usize } else { usize::MAX }
 }
 
-/// The rows of a list, each once, adequate ones first.
+/// The rows of a list, each once, adequate ones first, the least objective first.
 fn list(key: &str, rows: &[Row]) -> Result<Vec<Was>, String> {
     let mut names = BTreeSet::new();
     let mut list: Vec<Was> = Vec::with_capacity(rows.len());
+    let mut last = (true, f64::NEG_INFINITY);
     for Row { si } in rows {
         let number = list.len() + 1;
         let fault = |text: &str| Err(format!("row {number} of `{key}` {text}"));
         if !names.insert(si.name.as_str()) {
             return fault("that is there twice");
         }
-        if si.adequate && list.last().is_some_and(|before| !before.adequate) {
-            return fault("that is adequate after one that is not");
+        let place = (si.adequate, si.objective.unwrap_or(f64::NEG_INFINITY));
+        if place.0 && !last.0 || place.0 == last.0 && place.1 < last.1 {
+            return fault("that is better than the one before");
         }
+        last = place;
         if si.cost < 0.0 {
             return fault("with a `cost` below 0");
         }

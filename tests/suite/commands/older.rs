@@ -39,7 +39,7 @@ fn read_alone(place: &str, tree: Tree) -> Tree {
     let keys: &[&str] = match place {
         "" => &READ,
         "/rows" | "/groups" => &["/si"],
-        "/si" => &["/rank", "/name", "/adequate", "/cost", "/heat_margin"],
+        "/si" => &["/rank", "/name", "/adequate", "/cost", "/objective", "/heat_margin"],
         "/account" => &["/evaluated", "/complete"],
         "/groups_never_adequate" => &["/number"],
         _ => &["/file", "/bytes", "/fnv1a64", "/text"],
@@ -56,7 +56,7 @@ fn may_stand(way: &str) -> bool {
     let (place, what) = way.split_once(' ').unwrap_or((way, ""));
     let last = place.rsplit('/').next().unwrap_or_default();
     // figures and names are judged anew with the inputs of then: rows that come out otherwise are counted and told
-    let row = ["cost", "heat_margin", "adequate", "name"].contains(&last);
+    let row = ["objective", "cost", "heat_margin", "adequate", "name"].contains(&last);
     // the name of a file, missing below
     let file = last == "file" || last == "text" && what == "null";
     // entries that nobody reads
