@@ -16,6 +16,7 @@ mod progress;
 mod publish;
 mod rank;
 mod score;
+mod shown;
 mod simulate;
 mod stop;
 mod terminal;
@@ -34,6 +35,7 @@ use std::ffi::OsString;
 
 /// Does what the arguments ask.
 pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
+    stop::listen();
     let options = match Options::try_parse_from(arguments) {
         Ok(options) => options,
         Err(error) => {

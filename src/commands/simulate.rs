@@ -4,7 +4,7 @@ use super::exit::Exit;
 use super::files::{self, CannotWrite};
 use super::options::Simulate;
 use super::pick::{Pick, bad};
-use super::terminal;
+use super::{stop, terminal};
 use crate::results::explained::Explained;
 use crate::results::{csv, json, report, trace};
 use crate::scoring::Assessment;
@@ -47,7 +47,7 @@ fn simulate(
         let bytes = json::candidate(&explained, &inputs.digests)
             .bytes()
             .map_err(|e| one(CannotWrite::new(path, e)))?;
-        target.write(&bytes).map_err(one)?;
+        stop::undisturbed(|| target.write(&bytes)).map_err(one)?;
         terminal::note(&format!("written: {}", path.display()));
     }
     if let (Some(path), Some(target)) = (&options.trace, options.trace.as_ref().and_then(|_| targets.next()))
@@ -55,7 +55,7 @@ fn simulate(
         let node = temperature.map_or(conditions.limit, |t| nearest(&conditions, t.si()));
         let trace = trace::Trace::run(&row, node, options.trace_lines as usize);
         let bytes = trace.csv(inputs.study.system).map_err(|e| one(CannotWrite::new(path, e)))?;
-        target.write(&bytes).map_err(one)?;
+        stop::undisturbed(|| target.write(&bytes)).map_err(one)?;
         terminal::note(&format!("written: {}: {}", path.display(), trace.words(inputs.study.system)));
     }
     pick.compare(&row);

@@ -1,34 +1,153 @@
-//! What may end a search before its time: Ctrl-C, TERM, a time limit.
+//! What ends a command before its time: Ctrl-C, TERM, HUP, a time limit.
+//!
+//! Most commands have nothing to show until they are done: they end at once, whatever they are at. A command that has
+//! something [`heeds`](heed) the stop: it does its long work in [`unless_stopped`], which leaves the work alone where it takes
+//! too long to end, and writes what it has. A second signal ends any command at once. So nothing below the commands need
+//! look at a sign in order that a stop is prompt.
 
 use super::exit::Exit;
 use super::terminal;
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::panic;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::mpsc::{self, RecvTimeoutError};
+use std::sync::{Mutex, OnceLock, PoisonError, TryLockError};
 use std::thread;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
-/// A sign that is set when the search shall stop; `limit` is a time limit.
-pub(super) fn sign(limit: Option<Duration>) -> Arc<AtomicBool> {
-    let stop = Arc::new(AtomicBool::new(false));
-    let by_signal = Arc::clone(&stop);
-    let set = ctrlc::set_handler(move || {
-        // who asks twice does not want to wait for what is best so far
-        if by_signal.swap(true, Ordering::Relaxed) {
-            #[expect(clippy::exit, reason = "nothing is left to be written")]
-            std::process::exit(Exit::Stopped.code().into());
-        }
+/// Set when the command shall stop.
+static ASKED: AtomicBool = AtomicBool::new(false);
+/// Whether the command does something about it.
+static HEEDED: AtomicBool = AtomicBool::new(false);
+/// Signals so far.
+static SIGNALS: AtomicUsize = AtomicUsize::new(0);
+/// Held while results are written; whether some are.
+static WRITTEN: Mutex<bool> = Mutex::new(false);
+/// When the program began.
+static START: OnceLock<Instant> = OnceLock::new();
+
+/// How long work that heeds the sign may take to end.
+const GRACE: Duration = Duration::from_millis(250);
+/// How often the sign is looked at.
+const LOOK: Duration = Duration::from_millis(20);
+/// How long results that are being written may take.
+const WRITING: Duration = Duration::from_millis(700);
+/// How long the last words may take, where nobody reads them.
+const WORDS: Duration = Duration::from_millis(100);
+/// The number that the program leaves after a second signal, as shells count one that ended by Ctrl-C.
+const AT_ONCE: i32 = 130;
+
+/// Listens to signals, from the start of the program on.
+pub(super) fn listen() {
+    START.get_or_init(Instant::now);
+    if let Err(error) = ctrlc::set_handler(signalled) {
+        terminal::note(&format!("Ctrl-C will end the program without a word: {error}"));
+    }
+}
+
+/// From here on the command ends by itself when it is asked to stop.
+pub(super) fn heed() {
+    HEEDED.store(true, Ordering::SeqCst);
+}
+
+/// Asks the command to stop so long after the start of the program.
+pub(super) fn after(limit: Duration) {
+    let left = limit.saturating_sub(START.get_or_init(Instant::now).elapsed());
+    // no time at all is over before a thread has started
+    if left.is_zero() {
+        ASKED.store(true, Ordering::SeqCst);
+        return;
+    }
+    thread::spawn(move || {
+        thread::sleep(left);
+        ASKED.store(true, Ordering::SeqCst);
     });
-    if let Err(error) = set {
-        terminal::note(&format!("Ctrl-C will end the program at once: {error}"));
+}
+
+/// The sign itself, for work that looks at it.
+pub(super) fn sign() -> &'static AtomicBool {
+    &ASKED
+}
+
+/// Whether the command was asked to stop.
+pub(super) fn asked() -> bool {
+    ASKED.load(Ordering::SeqCst)
+}
+
+/// What lives as long as the program: work that is left alone may still read it.
+pub(super) fn kept<T>(value: T) -> &'static T {
+    Box::leak(Box::new(value))
+}
+
+/// Does long work; `None` where the command is asked to stop and the work does not end soon: it is left alone, and ends
+/// with the program.
+pub(super) fn unless_stopped<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> Option<T> {
+    let (send, done) = mpsc::channel();
+    let thread = thread::spawn(move || {
+        // nobody may wait any more
+        let _ = send.send(work());
+    });
+    let mut until: Option<Instant> = None;
+    loop {
+        match done.recv_timeout(LOOK) {
+            Ok(done) => return Some(done),
+            Err(RecvTimeoutError::Disconnected) => {
+                if let Err(fault) = thread.join() {
+                    panic::resume_unwind(fault);
+                }
+                return None;
+            }
+            Err(RecvTimeoutError::Timeout) if asked() => {
+                if *until.get_or_insert_with(|| Instant::now() + GRACE) <= Instant::now() {
+                    return None;
+                }
+            }
+            Err(RecvTimeoutError::Timeout) => {}
+        }
     }
-    if let Some(limit) = limit {
-        let by_time = Arc::clone(&stop);
-        // no time at all is over before a thread has started
-        by_time.store(limit.is_zero(), Ordering::Relaxed);
-        thread::spawn(move || {
-            thread::sleep(limit);
-            by_time.store(true, Ordering::Relaxed);
-        });
+}
+
+/// Writes results that belong together: a first signal waits until all are written, or ends the program before any is.
+pub(super) fn undisturbed<T>(write: impl FnOnce() -> T) -> T {
+    let mut written = WRITTEN.lock().unwrap_or_else(PoisonError::into_inner);
+    let done = write();
+    *written = true;
+    done
+}
+
+fn signalled() {
+    let first = SIGNALS.fetch_add(1, Ordering::SeqCst) == 0;
+    ASKED.store(true, Ordering::SeqCst);
+    if !first {
+        end("ended at once: what was not written yet is not written", AT_ONCE);
     }
-    stop
+    if !HEEDED.load(Ordering::SeqCst) {
+        let until = Instant::now() + WRITING;
+        let written = loop {
+            match WRITTEN.try_lock() {
+                Ok(written) => break Some(written),
+                Err(TryLockError::Poisoned(written)) => break Some(written.into_inner()),
+                Err(TryLockError::WouldBlock) if Instant::now() < until => thread::sleep(LOOK),
+                Err(TryLockError::WouldBlock) => break None,
+            }
+        };
+        // the lock is held to the end: nothing more is written
+        let words = match written.as_deref() {
+            Some(false) => "stopped: nothing was written",
+            Some(true) => "stopped: the results are written, not all is printed",
+            None => "stopped while results were written: those named above are, the others are what they were",
+        };
+        end(words, Exit::Stopped.code().into());
+    }
+}
+
+/// Ends the program where it stands.
+fn end(words: &'static str, code: i32) {
+    let (send, said) = mpsc::channel();
+    thread::spawn(move || {
+        terminal::note(words);
+        let _ = send.send(());
+    });
+    let _ = said.recv_timeout(WORDS);
+    #[expect(clippy::exit, reason = "whatever the command is at, it ends here")]
+    std::process::exit(code);
 }

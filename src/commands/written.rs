@@ -1,7 +1,7 @@
 //! Results on their way out.
 
 use super::files::{CannotWrite, Target};
-use super::terminal;
+use super::{stop, terminal};
 use std::io;
 
 /// Writes results to their targets, in order, and says so. All are made before the first is written.
@@ -17,9 +17,11 @@ pub(super) fn write(
         .zip(made)
         .map(|(target, bytes)| bytes.map_err(|error| CannotWrite::new(target.named(), error)))
         .collect::<Result<_, _>>()?;
-    for (target, bytes) in targets.iter().zip(&contents) {
-        target.write(bytes)?;
-        terminal::note(&format!("written: {}", target.named().display()));
-    }
-    Ok(())
+    stop::undisturbed(|| {
+        for (target, bytes) in targets.iter().zip(&contents) {
+            target.write(bytes)?;
+            terminal::note(&format!("written: {}", target.named().display()));
+        }
+        Ok(())
+    })
 }

@@ -13,6 +13,7 @@ use super::options::{Member, StoreOption};
 use super::plan::Plan;
 use super::promise::Promised;
 use super::scan::{ReturnFlows, Scan, Shut};
+use super::seen::Seen;
 use super::tally::Standing;
 use crate::candidate::{
     Hydraulics, PumpChoice, StoreChoice, pumps_cost, pumps_rated, pumps_stocked, staging_cost,
@@ -32,6 +33,7 @@ pub(super) struct Explorer<'p> {
     pub(super) found: Found,
     pub(super) pumps: Vec<PumpChoice>,
     stop: &'p AtomicBool,
+    pub(super) seen: &'p Seen,
 }
 
 impl<'p> Explorer<'p> {
@@ -40,9 +42,9 @@ impl<'p> Explorer<'p> {
         known: &'p Goals,
         found: Found,
         set: u128,
-        stop: &'p AtomicBool,
+        (stop, seen): (&'p AtomicBool, &'p Seen),
     ) -> Self {
-        Self { plan, known, found, pumps: plan.space.pump_set(set), stop }
+        Self { plan, known, found, pumps: plan.space.pump_set(set), stop, seen }
     }
 
     /// What the rules exclude of the pump set.

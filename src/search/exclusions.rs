@@ -10,6 +10,7 @@ use super::branch::Explorer;
 use super::found::Found;
 use super::goals::{Goals, Wanted};
 use super::plan::Plan;
+use super::seen::Seen;
 use super::space::Space;
 use crate::simulation::Conditions;
 
@@ -17,9 +18,9 @@ use crate::simulation::Conditions;
 pub fn exclusions(space: &Space, conditions: &Conditions<'_>) -> Account {
     let plan = Plan::new(space, conditions, Bounds::ALL);
     let wanted = Wanted::first(1);
-    let (known, stop) = (Goals::new(&wanted), AtomicBool::new(false));
+    let (known, seen, stop) = (Goals::new(&wanted), Seen::new(&wanted, None), AtomicBool::new(false));
     let sets = u64::try_from(space.pump_sets()).unwrap_or(u64::MAX);
-    let of = |set: u64| Explorer::new(&plan, &known, Found::new(&wanted), u128::from(set), &stop).excluded();
+    let of = |set: u64| Explorer::new(&plan, &known, Found::new(&wanted), u128::from(set), (&stop, &seen)).excluded();
     (0..sets).into_par_iter().map(of).reduce(Account::default, |mut sum, part| {
         sum.add(&part);
         sum

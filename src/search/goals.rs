@@ -110,8 +110,8 @@ impl Goals {
         self.inadequate && !self.full()
     }
 
-    /// Offers a candidate.
-    pub fn offer(&mut self, score: Score, candidate: &Candidate, study: &Study) {
+    /// Offers a candidate; tells whether it is taken.
+    pub fn offer(&mut self, score: Score, candidate: &Candidate, study: &Study) -> bool {
         let mut entry = None;
         let mut make = || {
             entry
@@ -137,6 +137,7 @@ impl Goals {
                 front.insert(make());
             }
         }
+        entry.is_some()
     }
 
     /// Takes over what another part of the space holds.

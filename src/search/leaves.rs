@@ -221,7 +221,9 @@ impl<'p> Explorer<'p> {
             debug_assert_eq!(score.cost, cost);
             self.found.account.evaluated += 1;
             self.found.account.adequate += u128::from(score.adequate);
-            self.found.goals.offer(score, &candidate, study);
+            if self.found.goals.offer(score, &candidate, study) {
+                self.seen.offer(score, &candidate, study);
+            }
             if !score.adequate {
                 let margin = binding(&checks).and_then(|c| c.margin).unwrap_or(f64::NEG_INFINITY);
                 self.found.misses.offer(margin, score, &candidate, study);

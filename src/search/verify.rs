@@ -62,7 +62,7 @@ pub fn verify(
         .par_iter()
         .map(|&index| {
             let mut found = Found::new(wanted);
-            whole_hydraulic(space, index, &thermals, conditions, &mut found);
+            whole_hydraulic(space, index, &thermals, conditions, &mut found, |_, _| {});
             found
         })
         .reduce(|| Found::new(wanted), Found::merge);

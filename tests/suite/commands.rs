@@ -3,6 +3,7 @@
 pub(crate) mod folder;
 mod score;
 mod search;
+mod stops;
 
 use folder::Folder;
 use std::process::{Command, Stdio};
