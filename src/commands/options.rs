@@ -214,8 +214,8 @@ impl Rank {
                            verify; leave one of them out"
                 .to_owned(),
             option => format!(
-                "--every and {option} exclude each other: a run that simulates every combination cannot be stopped, gone on \
-                 with or shared; leave --every out: the search by bounds gives the same rows, sooner"
+                "--every and {option} exclude each other: a run that simulates every combination goes on from nothing and has \
+                 no shares; leave --every out: the search by bounds gives the same rows, sooner"
             ),
         })
     }

@@ -123,7 +123,8 @@ impl Task<'_> {
         }
         // what was kept is judged anew
         let path = options.go_on.clone();
-        let from = path.map(|path| self.unless_stopped(move || go_on(&path, inputs, conditions, (wanted, share))));
+        let from =
+            path.map(|path| self.unless_stopped(move || go_on(&path, inputs, conditions, (wanted, share))));
         let from = match from {
             None => None,
             Some(Some(Ok(kept))) => Some(kept.reached),
@@ -154,25 +155,24 @@ impl Task<'_> {
             };
         }
         let mut found = ended.reached.clone().found(share);
-        let missing = if finished {
-            let Some((verified, shown)) = self.proved(asked, found.clone()) else {
-                return self.stopped(asked, &ended, found, UNSHOWN);
+        let missing =
+            if finished {
+                let Some((verified, shown)) = self.proved(asked, found.clone()) else {
+                    return self.stopped(asked, &ended, found, UNSHOWN);
+                };
+                if let Some(path) = &options.go_on {
+                    let path = path.display();
+                    terminal::note(&format!("done: {path} and what is named `unproved` are of no more use"));
+                }
+                let exit = self
+                    .result(asked, None, verified.as_ref().map(|(text, _)| text.as_str()))
+                    .publish(&shown, &options.outputs, self.targets);
+                let missed = verified.is_some_and(|(_, missed)| missed);
+                return if missed { Exit::Missed } else { exit };
+            } else {
+                let first = ended.best.ranking.entries().first().filter(|e| e.score.adequate);
+                kept::gap(ended.left, first.map(|e| e.score.objective), &found.account, space.total())
             };
-            if let Some(path) = &options.go_on {
-                let path = path.display();
-                terminal::note(&format!("done: {path} and what is named `unproved` are of no more use"));
-            }
-            let exit = self.result(asked, None, verified.as_ref().map(|(text, _)| text.as_str())).publish(
-                &shown,
-                &options.outputs,
-                self.targets,
-            );
-            let missed = verified.is_some_and(|(_, missed)| missed);
-            return if missed { Exit::Missed } else { exit };
-        } else {
-            let first = ended.best.ranking.entries().first().filter(|e| e.score.adequate);
-            kept::gap(ended.left, first.map(|e| e.score.objective), &found.account, space.total())
-        };
         found.goals = ended.best.clone();
         self.stopped(asked, &ended, found, &missing)
     }
@@ -209,9 +209,11 @@ impl Task<'_> {
     fn unproved(&self, asked: Asked<'static>, found: Found, missing: &str) -> Exit {
         let unproved = self.options.outputs.unproved();
         match files::targets(&unproved.paths(), &self.inputs.paths) {
-            Ok(targets) => {
-                self.result(asked, Some(missing), None).publish(&Shown::in_time(found, asked), &unproved, &targets)
-            }
+            Ok(targets) => self.result(asked, Some(missing), None).publish(
+                &Shown::in_time(found, asked),
+                &unproved,
+                &targets,
+            ),
             Err(failures) => terminal::cannot_write(&failures),
         }
     }

@@ -1,6 +1,7 @@
 //! What is shown of what a search found: each list judged again with everything that the search does not keep.
 
 use super::publish::Asked;
+use super::stop::Until;
 use crate::candidate::Candidate;
 use crate::scoring::Assessment;
 use crate::search::{Account, Entry, Found, Front, Grouping, Never, Work};
@@ -8,7 +9,7 @@ use crate::simulation::Conditions;
 use std::collections::BTreeSet;
 use std::sync::mpsc;
 use std::thread;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 /// Groups without an adequate combination that are written by name at most.
 const MOST_NAMES: usize = 100;
@@ -72,7 +73,7 @@ impl Shown {
     /// Of a search that was stopped: judged without timed gas, as far as that goes in a moment.
     pub(super) fn in_time(found: Found, asked: Asked<'static>) -> Self {
         let mut shown = Self::unjudged(found, asked);
-        let until = Instant::now() + TIME;
+        let until = Until::after(TIME);
         let entries = shown.lists().map(|list| candidates(&list.entries));
         let (send, judged) = mpsc::channel();
         thread::spawn(move || {
@@ -85,8 +86,9 @@ impl Shown {
                 }
             }
         });
-        let left = || until.saturating_duration_since(Instant::now());
-        while let Ok((list, lot)) = judged.recv_timeout(left()) {
+        while let Some(left) = until.left()
+            && let Ok((list, lot)) = judged.recv_timeout(left)
+        {
             shown.lists()[list].judged.extend(lot);
         }
         shown

@@ -4,6 +4,10 @@
 //! something [`heeds`](heed) the stop: it does its long work in [`unless_stopped`], which leaves the work alone where it takes
 //! too long to end, and writes what it has. A second signal ends any command at once. So nothing below the commands need
 //! look at a sign in order that a stop is prompt.
+#![expect(
+    clippy::disallowed_methods,
+    reason = "a stop has its time; the clock decides nothing of a whole result"
+)]
 
 use super::exit::Exit;
 use super::terminal;
@@ -16,6 +20,8 @@ use std::time::{Duration, Instant};
 
 /// Set when the command shall stop.
 static ASKED: AtomicBool = AtomicBool::new(false);
+/// Whether signals come here.
+static LISTENS: AtomicBool = AtomicBool::new(false);
 /// Whether the command does something about it.
 static HEEDED: AtomicBool = AtomicBool::new(false);
 /// Signals so far.
@@ -36,17 +42,36 @@ const WORDS: Duration = Duration::from_millis(100);
 /// The number that the program leaves after a second signal, as shells count one that ended by Ctrl-C.
 const AT_ONCE: i32 = 130;
 
-/// Listens to signals, from the start of the program on.
-pub(super) fn listen() {
-    START.get_or_init(Instant::now);
-    if let Err(error) = ctrlc::set_handler(signalled) {
-        terminal::note(&format!("Ctrl-C will end the program without a word: {error}"));
+/// A moment at which something must be over.
+pub(super) struct Until(Instant);
+
+impl Until {
+    /// So long from now.
+    pub(super) fn after(time: Duration) -> Self {
+        Self(Instant::now() + time)
+    }
+
+    /// What is left up to then; `None` once it is over.
+    pub(super) fn left(&self) -> Option<Duration> {
+        self.0.checked_duration_since(Instant::now())
     }
 }
 
-/// From here on the command ends by itself when it is asked to stop.
+/// Listens to signals, from the start of the program on; not where one is to be ignored, as `nohup` has it: then each does
+/// what it would do without.
+pub(super) fn listen() {
+    START.get_or_init(Instant::now);
+    LISTENS.store(ctrlc::try_set_handler(signalled).is_ok(), Ordering::SeqCst);
+}
+
+/// From here on the command ends by itself when it is asked to stop, with what it has: by any signal.
 pub(super) fn heed() {
     HEEDED.store(true, Ordering::SeqCst);
+    if !LISTENS.load(Ordering::SeqCst)
+        && let Err(error) = ctrlc::set_handler(signalled)
+    {
+        terminal::note(&format!("Ctrl-C will end the program at once: {error}"));
+    }
 }
 
 /// Asks the command to stop so long after the start of the program.
@@ -86,7 +111,7 @@ pub(super) fn unless_stopped<T: Send + 'static>(work: impl FnOnce() -> T + Send 
         // nobody may wait any more
         let _ = send.send(work());
     });
-    let mut until: Option<Instant> = None;
+    let mut until: Option<Until> = None;
     loop {
         match done.recv_timeout(LOOK) {
             Ok(done) => return Some(done),
@@ -97,9 +122,7 @@ pub(super) fn unless_stopped<T: Send + 'static>(work: impl FnOnce() -> T + Send 
                 return None;
             }
             Err(RecvTimeoutError::Timeout) if asked() => {
-                if *until.get_or_insert_with(|| Instant::now() + GRACE) <= Instant::now() {
-                    return None;
-                }
+                until.get_or_insert_with(|| Until::after(GRACE)).left()?;
             }
             Err(RecvTimeoutError::Timeout) => {}
         }
@@ -121,12 +144,12 @@ fn signalled() {
         end("ended at once: what was not written yet is not written", AT_ONCE);
     }
     if !HEEDED.load(Ordering::SeqCst) {
-        let until = Instant::now() + WRITING;
+        let until = Until::after(WRITING);
         let written = loop {
             match WRITTEN.try_lock() {
                 Ok(written) => break Some(written),
                 Err(TryLockError::Poisoned(written)) => break Some(written.into_inner()),
-                Err(TryLockError::WouldBlock) if Instant::now() < until => thread::sleep(LOOK),
+                Err(TryLockError::WouldBlock) if until.left().is_some() => thread::sleep(LOOK),
                 Err(TryLockError::WouldBlock) => break None,
             }
         };
@@ -134,7 +157,9 @@ fn signalled() {
         let words = match written.as_deref() {
             Some(false) => "stopped: nothing was written",
             Some(true) => "stopped: the results are written, not all is printed",
-            None => "stopped while results were written: those named above are, the others are what they were",
+            None => {
+                "stopped while results were written: those named above are, the others are what they were"
+            }
         };
         end(words, Exit::Stopped.code().into());
     }

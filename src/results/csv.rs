@@ -67,7 +67,7 @@ const SPLITS: [char; 3] = [';', ',', '|'];
 
 /// A text that no spreadsheet takes for a formula.
 pub fn harmless(text: &str) -> String {
-    if is_number(text) {
+    if text.is_empty() || is_number(text) {
         return text.to_owned();
     }
     let mut safe = String::with_capacity(text.len() + 1);

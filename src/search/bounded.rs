@@ -136,7 +136,7 @@ impl Search<'_> {
         while self.scout(&plan, &order) {
             // too few are adequate: the ranking goes on with others, for which a search of adequate ones is no help
             if self.seen.look(|reached| !reached.inadequate && !reached.scouted.goals.full()) {
-                self.seen.again(Reached::start(self.wanted, true));
+                self.seen.again(Reached::start(self.wanted, true), self.wanted);
                 continue;
             }
             self.explore_rest(&plan, &order);
@@ -151,11 +151,11 @@ impl Search<'_> {
         loop {
             let (scouts, inadequate, known) =
                 self.seen.look(|r| (r.scouts, r.inadequate, r.scouted.goals.clone()));
-            let size = self.portions.batch.max(scouts);
-            let batch = &order.scouts[scouts..order.scouts.len().min(scouts + size)];
-            if batch.is_empty() {
+            if scouts >= order.scouts.len() {
                 return true;
             }
+            let size = self.portions.batch.max(scouts);
+            let batch = &order.scouts[scouts..order.scouts.len().min(scouts + size)];
             let Some(found) = self.lot(plan, batch, &known, inadequate) else { return false };
             let take_in = |reached: &mut Reached| {
                 take_in(&mut reached.scouted, found, self.wanted);
@@ -182,24 +182,20 @@ impl Search<'_> {
     }
 
     /// Explores some pump sets, on all cores; `None` where it was stopped before all were done.
-    fn lot(
-        &self,
-        plan: &Plan<'_>,
-        sets: &[u64],
-        known: &Goals,
-        inadequate: bool,
-    ) -> Option<Found> {
+    fn lot(&self, plan: &Plan<'_>, sets: &[u64], known: &Goals, inadequate: bool) -> Option<Found> {
         let parts: Vec<Found> = sets
             .par_iter()
             .map(|&set| {
                 let found = Found::taking(self.wanted, inadequate);
-                let part = Explorer::new(plan, known, found, u128::from(set), (self.stop, self.seen)).explore();
+                let part =
+                    Explorer::new(plan, known, found, u128::from(set), (self.stop, self.seen)).explore();
                 self.progress.advance(part.account.total(), part.goals.ranking.entries().first());
                 part
             })
             .collect();
-        let whole = !self.stop.load(Ordering::Relaxed);
-        whole.then(|| parts.into_iter().fold(Found::taking(self.wanted, inadequate), Found::merge))
+        let found = parts.into_iter().fold(Found::taking(self.wanted, inadequate), Found::merge);
+        self.seen.done(found.goals.clone(), self.wanted);
+        (!self.stop.load(Ordering::Relaxed)).then_some(found)
     }
 }
 

@@ -20,7 +20,9 @@ pub fn exclusions(space: &Space, conditions: &Conditions<'_>) -> Account {
     let wanted = Wanted::first(1);
     let (known, seen, stop) = (Goals::new(&wanted), Seen::new(&wanted, None), AtomicBool::new(false));
     let sets = u64::try_from(space.pump_sets()).unwrap_or(u64::MAX);
-    let of = |set: u64| Explorer::new(&plan, &known, Found::new(&wanted), u128::from(set), (&stop, &seen)).excluded();
+    let of = |set: u64| {
+        Explorer::new(&plan, &known, Found::new(&wanted), u128::from(set), (&stop, &seen)).excluded()
+    };
     (0..sets).into_par_iter().map(of).reduce(Account::default, |mut sum, part| {
         sum.add(&part);
         sum

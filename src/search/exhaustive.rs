@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use super::found::Found;
 use super::goals::Wanted;
 use super::progress::Progress;
-use super::seen::Seen;
+use super::seen::{LONG, Seen};
 use super::space::Space;
 use crate::candidate::{Bill, Candidate, Exclusion, Thermals, hydraulic_exclusion, thermal_exclusion};
 use crate::scoring::{Checked, Fuel, HydraulicHalf, Score, Sums, binding, judge, warmth};
@@ -112,7 +112,7 @@ pub(super) fn whole_hydraulic(
         let score = judge(&candidate, &half.checks, warmth, sums, conditions, &mut checks);
         found.account.evaluated += 1;
         found.account.adequate += u128::from(score.adequate);
-        if found.goals.offer(score, &candidate, study) {
+        if found.goals.offer(score, &candidate, study) && conditions.steps.len() >= LONG {
             taken(score, &candidate);
         }
         if !score.adequate {

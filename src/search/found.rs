@@ -38,8 +38,7 @@ impl Found {
 
     /// Nothing found yet; `inadequate` tells whether candidates that are not adequate are taken.
     pub(super) fn taking(wanted: &Wanted, inadequate: bool) -> Self {
-        let goals = if inadequate { Goals::new(wanted) } else { Goals::adequate_only(wanted) };
-        Self { goals, ..Self::new(wanted) }
+        Self { goals: Goals::taking(wanted, inadequate), ..Self::new(wanted) }
     }
 
     /// What was found, put together again from the candidates that were kept: each with its score and, where it is not

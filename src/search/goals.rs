@@ -54,9 +54,9 @@ impl Goals {
         }
     }
 
-    /// Nothing found yet, and adequate ones alone taken.
-    pub(super) fn adequate_only(wanted: &Wanted) -> Self {
-        Self { inadequate: false, ..Self::new(wanted) }
+    /// Nothing found yet; `inadequate` tells whether candidates that are not adequate are taken.
+    pub(super) fn taking(wanted: &Wanted, inadequate: bool) -> Self {
+        Self { inadequate, ..Self::new(wanted) }
     }
 
     /// Whether adequate candidates fill the ranking.

@@ -9,6 +9,7 @@ use super::group::Group;
 use super::grouping::Branch;
 use super::options::{Bulk, Member, StoreOption};
 use super::scan::{ReturnFlows, Scan};
+use super::seen::LONG;
 use crate::candidate::{Bill, Candidate, Hydraulics, Thermals};
 use crate::scoring::{Checked, Fuel, HydraulicChecks, Score, Sums, binding, judge, warmth};
 use crate::simulation::Duty;
@@ -221,7 +222,7 @@ impl<'p> Explorer<'p> {
             debug_assert_eq!(score.cost, cost);
             self.found.account.evaluated += 1;
             self.found.account.adequate += u128::from(score.adequate);
-            if self.found.goals.offer(score, &candidate, study) {
+            if self.found.goals.offer(score, &candidate, study) && conditions.steps.len() >= LONG {
                 self.seen.offer(score, &candidate, study);
             }
             if !score.adequate {

@@ -9,6 +9,10 @@ use crate::candidate::Candidate;
 use crate::scoring::Score;
 use crate::study::Study;
 
+/// Steps of a profile from which on one accumulator choice takes so long that explorers tell at once what they find, not
+/// when their pump sets are done.
+pub(super) const LONG: usize = 1000;
+
 /// How far a search has come, shared by those who search and those who watch.
 #[derive(Debug)]
 pub struct Seen(Mutex<Now>);
@@ -18,6 +22,8 @@ struct Now {
     ended: Ended,
     /// What was best before the search began again, to list what is not adequate too.
     before: Option<Goals>,
+    /// What the pump sets in hand gave so far.
+    in_hand: Goals,
 }
 
 impl Seen {
@@ -28,7 +34,8 @@ impl Seen {
         best.merge(reached.found.goals.clone());
         // what is left is known once it is sorted
         let ended = Ended { reached, best, left: Some(f64::NEG_INFINITY) };
-        Self(Mutex::new(Now { ended, before: None }))
+        let in_hand = Goals::taking(wanted, ended.reached.inadequate);
+        Self(Mutex::new(Now { ended, before: None, in_hand }))
     }
 
     /// One of which all that is found is wanted, as every combination is looked at.
@@ -38,20 +45,27 @@ impl Seen {
 
     /// All that is known now.
     pub fn so_far(&self) -> Ended {
-        let Now { mut ended, before } = {
+        let (mut ended, before, in_hand) = {
             let now = self.now();
-            Now { ended: now.ended.clone(), before: now.before.clone() }
+            (now.ended.clone(), now.before.clone(), now.in_hand.clone())
         };
         // what was found before is found again, but for a stop
-        if let Some(before) = before {
-            ended.best.merge_again(before);
+        for other in [Some(in_hand), before].into_iter().flatten() {
+            ended.best.merge_again(other);
         }
         ended
     }
 
-    /// Offers what an explorer found.
+    /// Offers what an explorer found, before its pump set is done.
     pub(super) fn offer(&self, score: Score, candidate: &Candidate, study: &Study) {
-        self.now().ended.best.offer(score, candidate, study);
+        self.now().in_hand.offer(score, candidate, study);
+    }
+
+    /// Takes in the best of the pump sets in hand.
+    pub(super) fn done(&self, best: Goals, wanted: &Wanted) {
+        let mut now = self.now();
+        now.in_hand = Goals::taking(wanted, now.ended.reached.inadequate);
+        now.ended.best.merge(best);
     }
 
     /// Looks at how far it is.
@@ -72,8 +86,9 @@ impl Seen {
     }
 
     /// Begins again.
-    pub(super) fn again(&self, from: Reached) {
+    pub(super) fn again(&self, from: Reached, wanted: &Wanted) {
         let mut now = self.now();
+        now.in_hand = Goals::taking(wanted, from.inadequate);
         let best = std::mem::replace(&mut now.ended.best, from.found.goals.clone());
         now.before = Some(best);
         now.ended.reached = from;
