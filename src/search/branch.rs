@@ -47,6 +47,11 @@ impl<'p> Explorer<'p> {
         Self { plan, known, found, pumps: plan.space.pump_set(set), stop, seen }
     }
 
+    /// Whether it is told to stop: what it finds counts, its account does not.
+    pub(super) fn stopped(&self) -> bool {
+        self.stop.load(Ordering::Relaxed)
+    }
+
     /// What the rules exclude of the pump set.
     pub(super) fn excluded(&self) -> Account {
         self.plan.tally(self.standing().0).excluded
@@ -67,7 +72,7 @@ impl<'p> Explorer<'p> {
         }
         for group in self.groups(&standing, &picked) {
             self.group(&group);
-            if self.stop.load(Ordering::Relaxed) {
+            if self.stopped() {
                 return self.found;
             }
         }
@@ -80,7 +85,7 @@ impl<'p> Explorer<'p> {
         let mut from = 0;
         let mut whole = self.whole(group).map(|bound| (bound, options.len()));
         while from < options.len() {
-            if self.stop.load(Ordering::Relaxed) {
+            if self.stopped() {
                 return;
             }
             if let Some((bound, until)) = whole.or_else(|| self.unfit(group, from)) {

@@ -47,7 +47,7 @@ pub fn enumerate_until(
         .fold(
             || Found::new(wanted),
             |mut found, index| {
-                whole_hydraulic(space, u128::from(index), &thermals, conditions, &mut found, offer);
+                whole_hydraulic(space, u128::from(index), &thermals, conditions, &mut found, (stop, &offer));
                 progress.advance(thermals.len() as u128, found.goals.ranking.entries().first());
                 found
             },
@@ -73,7 +73,7 @@ pub(super) fn whole_hydraulic(
     thermals: &[Priced],
     conditions: &Conditions<'_>,
     found: &mut Found,
-    taken: impl Fn(Score, &Candidate),
+    (stop, taken): (&AtomicBool, &dyn Fn(Score, &Candidate)),
 ) {
     let study = conditions.study;
     let hydraulics = space.hydraulic(index);
@@ -89,6 +89,9 @@ pub(super) fn whole_hydraulic(
     let mut cooled: Option<(Option<(usize, u32)>, Cooling)> = None;
     let mut warmed: Option<(usize, Warmth, Fuel)> = None;
     for (thermal, sums, excluded) in thermals {
+        if stop.load(Ordering::Relaxed) {
+            return;
+        }
         if let Some(rule) = excluded {
             found.account.exclude(*rule, 1);
             continue;

@@ -160,6 +160,9 @@ impl<'p> Explorer<'p> {
         // the best first: what it beats needs no oil temperature
         pairs.sort_by(|a, b| a.0.order(&b.0));
         for (best, possible, pair) in pairs {
+            if self.stopped() {
+                return;
+            }
             if self.covers(judged, plan.coolers[pair.0].choice, &best, priced) {
                 let bound = if possible { Bound::PartPrice } else { Bound::Part };
                 self.found.account.cover(bound, filters);
