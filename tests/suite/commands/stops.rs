@@ -226,11 +226,16 @@ fn every_command_ends_at_a_signal() {
 #[test]
 fn a_second_signal_ends_at_once() {
     let folder = Folder::new("");
-    long_log(&folder, 300_000);
+    long_log(&folder, 100_000);
     put_precious(&folder);
-    // the first is heeded for at least a quarter of a second: the duty cycle in hand does not end so soon
-    let signals = [(0.8, "-INT"), (0.05, "-INT")];
-    let end = stopped(&folder, &["rank", "study.toml", "--csv", "a.csv"], &signals);
+    // the first is heeded for at least a quarter of a second, as the duty cycle in hand does not end so soon; a busy machine
+    // may still be reading before
+    let end = [0.5, 2.0, 8.0].into_iter().find_map(|after| {
+        let signals = [(after, "-INT"), (0.05, "-INT")];
+        let end = stopped(&folder, &["rank", "study.toml", "--csv", "a.csv"], &signals);
+        (!end.err.contains("stopped: nothing was written")).then_some(end)
+    });
+    let end = end.unwrap();
     assert_eq!(end.code, Some(130), "{}\n{}", end.out, end.err);
     assert!(end.err.contains("ended at once") && end.took < MOST, "{:?}\n{}", end.took, end.err);
     assert_whole(&folder, "second signal");
