@@ -32,7 +32,7 @@ static WRITTEN: Mutex<bool> = Mutex::new(false);
 static START: OnceLock<Instant> = OnceLock::new();
 
 /// How long work that heeds the sign may take to end.
-const GRACE: Duration = Duration::from_millis(250);
+const GRACE: Duration = Duration::from_millis(400);
 /// How often the sign is looked at.
 const LOOK: Duration = Duration::from_millis(20);
 /// How long results that are being written may take.

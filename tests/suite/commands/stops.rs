@@ -228,7 +228,7 @@ fn a_second_signal_ends_at_once() {
     let folder = Folder::new("");
     long_log(&folder, 100_000);
     put_precious(&folder);
-    // the first is heeded for at least a quarter of a second, as the duty cycle in hand does not end so soon; a busy machine
+    // the first is heeded for at least 0.4 s, as the duty cycle in hand does not end so soon; a busy machine
     // may still be reading before
     let end = [0.5, 2.0, 8.0].into_iter().find_map(|after| {
         let signals = [(after, "-INT"), (0.05, "-INT")];
@@ -260,7 +260,7 @@ fn what_is_stopped_early_or_late_has_what_is_known() {
     // late: all is searched, the timed gas of what is shown takes a minute
     let folder = Folder::new("");
     quick_gas(&folder);
-    let end = one(&folder, (&rank, true), (1.5, "-INT"));
+    let end = one(&folder, (&rank, true), (4.0, "-INT"));
     assert!(end.caught && end.took < MOST, "{:?}", end.took);
     let json: Value = serde_json::from_str(&folder.get("a.unproved.json")).unwrap();
     assert!(json["not_proved"].as_str().unwrap().starts_with("all is searched"), "{}", json["not_proved"]);
