@@ -55,6 +55,9 @@ pub fn enumerate_until(
         .reduce(|| Found::new(wanted), Found::merge)
 }
 
+/// Told what comes among what is wanted so far.
+type Taken<'a> = dyn Fn(Score, &Candidate) + 'a;
+
 /// A thermal choice, its sums, and the rule that excludes it, if any.
 pub(super) type Priced = (Thermals, Sums, Option<Exclusion>);
 
@@ -73,7 +76,7 @@ pub(super) fn whole_hydraulic(
     thermals: &[Priced],
     conditions: &Conditions<'_>,
     found: &mut Found,
-    (stop, taken): (&AtomicBool, &dyn Fn(Score, &Candidate)),
+    (stop, taken): (&AtomicBool, &Taken<'_>),
 ) {
     let study = conditions.study;
     let hydraulics = space.hydraulic(index);
