@@ -4,12 +4,12 @@ use super::exit::Exit;
 use super::inputs::Inputs;
 use super::options::Check;
 use super::rank::MOST_COMBINATIONS;
-use super::terminal;
+use super::{stop, terminal};
 use crate::candidate::Exclusion;
 use crate::profile::Step;
 use crate::results::account::grouped;
 use crate::results::warnings;
-use crate::search::{Space, exclusions};
+use crate::search::{Account, Space, exclusions};
 use crate::study::Study;
 use crate::units::{Flow, Power, Pressure, Quantity};
 
@@ -19,8 +19,10 @@ pub(super) fn run(options: &Check) -> Exit {
         Ok(inputs) => inputs,
         Err(problems) => return terminal::problems(problems),
     };
+    stop::heed();
+    let inputs = stop::kept(inputs);
     let study = &inputs.study;
-    let space = Space::new(study);
+    let space = stop::kept(Space::new(study));
     let mut text = format!("{}: the inputs are good\n\n", study.title);
     text += "Catalogs\n";
     for (kind, rows) in &inputs.rows {
@@ -38,7 +40,8 @@ pub(super) fn run(options: &Check) -> Exit {
         text += &format!("  {:>width$}  {slot}\n", grouped(choices));
     }
     text += &format!("  {:>width$}  combinations, {}\n\n", grouped(space.total()), every(space.total()));
-    text += &excluded(&space, study, width);
+    let counted = stop::unless_stopped(move || exclusions(space, study));
+    text += &excluded(counted.as_ref(), space, width);
     let warnings = warnings::of(study);
     if !warnings.is_empty() {
         text += "\nWarnings\n";
@@ -46,9 +49,10 @@ pub(super) fn run(options: &Check) -> Exit {
             text += &format!("  - {warning}\n");
         }
     }
-    match terminal::data(&text) {
-        Ok(()) => Exit::Adequate,
-        Err(failure) => terminal::cannot_write(&[failure]),
+    match stop::unless_stopped(move || terminal::data(&text)) {
+        Some(Err(failure)) => terminal::cannot_write(&[failure]),
+        Some(Ok(())) if counted.is_some() => Exit::Adequate,
+        _ => Exit::Stopped,
     }
 }
 
@@ -86,9 +90,11 @@ fn every(combinations: u128) -> String {
     format!("`rank --every` would take some {number:.0} {unit} on two cores")
 }
 
-/// How many combinations the rules exclude, counted exactly.
-fn excluded(space: &Space, study: &Study, width: usize) -> String {
-    let account = exclusions(space, study);
+/// How many combinations the rules exclude, counted exactly; `None` where that was stopped.
+fn excluded(account: Option<&Account>, space: &Space, width: usize) -> String {
+    let Some(account) = account else {
+        return "Excluded by rules\n  STOPPED before all were counted\n".to_owned();
+    };
     let line = |count: u128, what: &str| {
         format!("  {:>width$}  {:>5.1} %  {what}\n", grouped(count), percent(count, space.total()))
     };

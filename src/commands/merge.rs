@@ -4,7 +4,7 @@ use super::exit::Exit;
 use super::files;
 use super::inputs::Inputs;
 use super::options::Merge;
-use super::publish::Result;
+use super::publish::{Asked, Result, Shown};
 use super::rank::pool;
 use super::terminal;
 use crate::results::kept;
@@ -54,15 +54,16 @@ pub(super) fn run(options: &Merge) -> Exit {
             }
         });
         match merged {
-            Ok((space, wanted, found)) => Result {
-                conditions: &conditions,
-                inputs: &inputs,
-                space: &space,
-                wanted: &wanted,
-                unproved: None,
-                verified: None,
+            Ok((space, wanted, found)) => {
+                let asked = Asked { conditions: &conditions, space: &space, wanted: &wanted };
+                let shown = Shown::whole(found, asked);
+                Result { asked, inputs: &inputs, unproved: None, verified: None }.publish(
+                    &shown,
+                    &options.outputs,
+                    &targets,
+                    None,
+                )
             }
-            .publish(found, &options.outputs, &targets, None),
             Err(text) => {
                 terminal::note(&format!("nothing was merged\n{text}"));
                 Exit::BadInput

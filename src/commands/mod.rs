@@ -17,6 +17,7 @@ mod progress;
 mod publish;
 mod rank;
 mod score;
+mod shown;
 mod simulate;
 mod stop;
 mod terminal;
@@ -36,15 +37,12 @@ use std::ffi::OsString;
 
 /// Does what the arguments ask.
 pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
+    stop::listen();
     let arguments: Vec<OsString> = arguments.collect();
     let options = match Options::try_parse_from(&arguments) {
         Ok(options) => options,
         Err(error) => return refuse(error, &arguments),
     };
-    // `rank` stops with what it has
-    if !matches!(options.command, Command::Rank(_)) {
-        stop::at_once();
-    }
     match &options.command {
         Command::Rank(options) => rank::run(options),
         Command::Merge(options) => merge::run(options),

@@ -13,8 +13,9 @@ Exit codes:
   1  nothing is adequate; the nearest misses are printed with the check that fails
   2  the command line or an input file is wrong, or a result would replace an input; everything wrong is printed at once
   3  a result cannot be written; none is, and files that were there before are left as they were
-  4  stopped before the end: what is best so far is written as not proved, with a file to go on from
+  4  stopped before the end: rank has written what is best so far as not proved, with a file to go on from; others nothing
   5  a look behind the bounds found what the search missed: a fault of the program
+130  ended at once by a second Ctrl-C or TERM
 
 Results go to standard output, everything else to standard error.
 Example:
@@ -236,8 +237,8 @@ impl Rank {
                            verify; leave one of them out"
                 .to_owned(),
             option => format!(
-                "--every and {option} exclude each other: a run that simulates every combination cannot be stopped, gone on \
-                 with or shared; leave --every out: the search by bounds gives the same rows, sooner"
+                "--every and {option} exclude each other: a run that simulates every combination goes on from nothing and has \
+                 no shares; leave --every out: the search by bounds gives the same rows, sooner"
             ),
         })
     }

@@ -4,13 +4,15 @@ use super::exit::Exit;
 use super::files::{CannotWrite, Target};
 use super::inputs::Inputs;
 use super::options::Outputs;
-use super::{terminal, written};
-use crate::candidate::{Candidate, pumps_name};
+use super::shown::List;
+pub(super) use super::shown::Shown;
+use super::{stop, terminal, written};
+use crate::candidate::pumps_name;
 use crate::results::columns::Row;
 use crate::results::json::{self, Answer};
 use crate::results::{account, csv, groups, settings, table};
 use crate::scoring::Assessment;
-use crate::search::{Entry, Found, Front, Space, Wanted};
+use crate::search::{Space, Wanted};
 use crate::simulation::Conditions;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io;
@@ -18,15 +20,21 @@ use std::path::{Path, PathBuf};
 
 /// Rows of the table on the terminal.
 const TABLE_ROWS: usize = 10;
-/// Groups without an adequate combination that are written by name at most.
-const MOST_NAMES: usize = 100;
+/// What a stop leaves out.
+const UNTIMED: &str = "What is shown was not run again with timed gas: these columns are empty.";
+
+/// What was asked of a search.
+#[derive(Clone, Copy)]
+pub(super) struct Asked<'a> {
+    pub(super) conditions: &'a Conditions<'a>,
+    pub(super) space: &'a Space,
+    pub(super) wanted: &'a Wanted,
+}
 
 /// A result with what it is the result of.
 pub(super) struct Result<'a> {
-    pub(super) conditions: &'a Conditions<'a>,
+    pub(super) asked: Asked<'a>,
     pub(super) inputs: &'a Inputs,
-    pub(super) space: &'a Space,
-    pub(super) wanted: &'a Wanted,
     /// What is missing of the proof that these are the first; `None` where it is proved.
     pub(super) unproved: Option<&'a str>,
     /// What a look behind the bounds saw, if it was asked.
@@ -58,94 +66,67 @@ impl Result<'_> {
     /// Writes it, behind what the search keeps if it stopped, and prints it; tells how the program ends.
     pub(super) fn publish(
         &self,
-        mut found: Found,
+        shown: &Shown,
         outputs: &Outputs,
         targets: &[Target],
         state: Option<io::Result<Vec<u8>>>,
     ) -> Exit {
-        let conditions = self.conditions;
-        if self.unproved.is_none() {
-            found.add_those_beyond_limits(self.space, conditions);
-        }
-        let ranking = found.goals.ranking.entries();
-        let never = found.goals.groups.first().filter(|_| self.unproved.is_none());
-        let never = never.and_then(|best| best.never(self.space, conditions.study, MOST_NAMES));
-        let groups: Vec<Entry> = found.goals.groups.iter().flat_map(|g| g.entries().to_vec()).collect();
-        let whole_front = found.goals.front.map(Front::sorted);
-        let ranked = assess(ranking, conditions);
-        if !ranked.iter().zip(ranking).all(|(shown, entry)| shown.score == entry.score) {
+        let Asked { conditions, space, wanted } = self.asked;
+        let ranking = &shown.ranking;
+        if !ranking.judged.iter().zip(&ranking.entries).all(|(judged, entry)| judged.score == entry.score) {
             terminal::note(
                 "a row scores otherwise than in the search: this is a fault of the program, please report it",
             );
         }
-        let on_front: Option<BTreeSet<&str>> =
-            whole_front.as_ref().map(|front| front.iter().map(|entry| entry.name.as_str()).collect());
-        let rank_of: BTreeMap<&str, usize> = ranking.iter().map(|e| e.name.as_str()).zip(1..).collect();
-        let row = |assessment| row(assessment, conditions, &rank_of, on_front.as_ref());
-        let rows: Vec<Row<'_>> = ranked.iter().map(row).collect();
-
-        let front = self.folded(whole_front.as_deref().unwrap_or_default());
-        let front_assessed = assess(&front, conditions);
-        let front_rows: Vec<Row<'_>> = front_assessed.iter().map(row).collect();
-        let groups_assessed = assess(&groups, conditions);
-        let group_rows: Vec<Row<'_>> = groups_assessed.iter().map(row).collect();
-        let adequate = ranking.first().is_some_and(|first| first.score.adequate);
-        let nearest: Vec<Entry> =
-            if adequate { Vec::new() } else { found.misses.entries().cloned().collect() };
-        let misses = assess(&nearest, conditions);
-
+        let rank_of: BTreeMap<&str, usize> =
+            ranking.entries.iter().map(|e| e.name.as_str()).zip(1..).collect();
+        let row = |of| row(of, conditions, &rank_of, shown.on_front.as_ref());
+        let lists = [ranking, &shown.front, &shown.groups];
+        let [rows, front, groups] = lists.map(|list| list.judged.iter().map(row).collect::<Vec<Row<'_>>>());
         let answer = Answer {
             study: conditions.study,
             inputs: &self.inputs.digests,
-            space: self.space,
-            account: &found.account,
-            work: (found.work.branches > 0).then_some(&found.work),
+            space,
+            account: &shown.account,
+            work: (shown.work.branches > 0).then_some(&shown.work),
             unproved: self.unproved,
             rows: &rows,
-            front: &front_rows,
-            wanted: self.wanted,
-            groups: &group_rows,
-            never: never.as_ref(),
-            misses: &misses,
+            front: &front,
+            wanted,
+            groups: &groups,
+            never: shown.never.as_ref(),
+            misses: &shown.misses.judged,
+            unjudged: lists.map(List::unjudged),
         };
         if let Err(failures) = written::write(targets, state.into_iter().chain(made(outputs, &answer))) {
             return terminal::cannot_write(&failures);
         }
-        if let Err(failure) = self.print(outputs, &answer) {
-            return terminal::cannot_write(&[failure]);
-        }
-        let total = found.account.total();
-        if self.unproved.is_none() && total != self.space.total() {
+        let printed = match self.print(outputs, &answer) {
+            Ok(printed) => printed,
+            Err(failure) => return terminal::cannot_write(&[failure]),
+        };
+        let total = shown.account.total();
+        if self.unproved.is_none() && total != space.total() {
             terminal::note("the account does not add up: this is a fault of the program, please report it");
         }
-        match (self.unproved, adequate) {
+        match (self.unproved, answer.any_adequate()) {
+            _ if !printed => Exit::Stopped,
             (Some(_), _) => Exit::Stopped,
             (None, true) => Exit::Adequate,
             (None, false) => Exit::NothingAdequate,
         }
     }
 
-    /// The front, or of each group the best of the front where groups are wanted.
-    fn folded(&self, front: &[Entry]) -> Vec<Entry> {
-        let Some(by) = self.wanted.by.first() else { return front.to_vec() };
-        let mut best: Vec<Entry> = Vec::new();
-        for entry in front {
-            match best.iter_mut().find(|other| by.same(&other.candidate, &entry.candidate)) {
-                Some(other) if entry.before(other) => *other = entry.clone(),
-                Some(_) => {}
-                None => best.push(entry.clone()),
-            }
-        }
-        best
-    }
-
-    fn print(&self, outputs: &Outputs, answer: &Answer<'_>) -> std::result::Result<(), CannotWrite> {
+    fn print(&self, outputs: &Outputs, answer: &Answer<'_>) -> std::result::Result<bool, CannotWrite> {
         let system = answer.study.system;
         let mut text = String::new();
         if let Some(missing) = self.unproved {
             text += &format!("STOPPED, {missing}\n\n");
+            text += &account::sentence(UNTIMED);
+            text += &table::unjudged(answer.unjudged[0]);
+            text += "\n";
         }
-        let adequate = answer.rows.first().is_some_and(|row| row.assessment.score.adequate);
+        let adequate = answer.any_adequate();
         if !adequate {
             text += match self.unproved {
                 None => "Nothing is adequate. Nearest misses of those simulated:\n",
@@ -159,12 +140,12 @@ impl Result<'_> {
                 _ => "",
             };
             if outputs.quiet {
-                return terminal::data(&text);
+                return print(text);
             }
             text += "\n";
         }
         if outputs.quiet {
-            return Ok(());
+            return Ok(true);
         }
         if let Some(pumps) = &answer.wanted.pumps {
             text += &format!("With these pumps alone: {}\n\n", pumps_name(pumps, answer.study));
@@ -182,7 +163,15 @@ impl Result<'_> {
         text += &self.verified.map_or_else(String::new, account::sentence);
         text += &format!("\n{}\n", settings::paragraph(&answer.study.settings, answer.study.system));
         text += &table::cautions_text(shown);
-        terminal::data(&text)
+        print(text)
+    }
+}
+
+/// Prints a text; false where nobody read it when the command was asked to stop.
+fn print(text: String) -> std::result::Result<bool, CannotWrite> {
+    match stop::unless_stopped(move || terminal::data(&text)) {
+        Some(printed) => printed.map(|()| true),
+        None => Ok(false),
     }
 }
 
@@ -190,26 +179,21 @@ fn row<'a>(
     assessment: &'a Assessment,
     conditions: &'a Conditions<'a>,
     rank_of: &BTreeMap<&str, usize>,
-    on_front: Option<&BTreeSet<&str>>,
+    on_front: Option<&BTreeSet<String>>,
 ) -> Row<'a> {
     let name = assessment.name.as_str();
     let on_front = on_front.map(|front| front.contains(name));
     Row { assessment, conditions, rank: rank_of.get(name).copied(), on_front }
 }
 
-/// Simulates entries again, with everything that the search does not keep.
-fn assess(entries: &[Entry], conditions: &Conditions<'_>) -> Vec<Assessment> {
-    let candidates: Vec<Candidate> = entries.iter().map(|entry| entry.candidate.clone()).collect();
-    Assessment::of_all(&candidates, conditions)
-}
-
 /// The results that have a place to go, in the order of [`Outputs::paths`].
 fn made(outputs: &Outputs, answer: &Answer<'_>) -> impl Iterator<Item = io::Result<Vec<u8>>> {
-    let ranked = |rows| csv::ranked(rows, answer.study.system);
+    let ranked = |rows, unjudged| csv::ranked_with(rows, unjudged, answer.study.system);
+    let [rows, front, groups] = answer.unjudged;
     let optional = [
         outputs.json.is_some().then(|| json::ranking(answer).bytes()),
-        outputs.front.is_some().then(|| ranked(answer.front)),
-        outputs.groups.is_some().then(|| ranked(answer.groups)),
+        outputs.front.is_some().then(|| ranked(answer.front, front)),
+        outputs.groups.is_some().then(|| ranked(answer.groups, groups)),
     ];
-    std::iter::once(ranked(answer.rows)).chain(optional.into_iter().flatten())
+    std::iter::once(ranked(answer.rows, rows)).chain(optional.into_iter().flatten())
 }

@@ -6,30 +6,35 @@ use super::inputs::Inputs;
 use super::options::{Outputs, Rank};
 use super::pick::bad;
 use super::progress::Bar;
-use super::publish::Result;
+use super::publish::{Asked, Result, Shown};
 use super::{stop, terminal, written};
 use crate::candidate::{Names, pumps_name};
 use crate::results::kept::{self, Kept};
 use crate::results::{account, warnings};
-use crate::search::{Bounds, Ended, Found, Portions, Search, Share, Space, Wanted, enumerate, verify};
+use crate::search::{
+    Bounds, Ended, Found, Portions, Reached, Search, Seen, Share, Space, Wanted, enumerate_until, verify,
+};
 use crate::simulation::Conditions;
 use crate::study::Study;
+use std::io;
 use std::path::Path;
-use std::sync::Arc;
-use std::sync::atomic::AtomicBool;
 
 /// Combinations that are simulated one by one at most: at some 100 000 a second the run would take weeks.
 pub(super) const MOST_COMBINATIONS: u128 = 100_000_000_000;
 /// The seed of the branches that are verified.
 const SEED: u64 = 20_261_125;
 
+/// What a search lacks that was stopped after its end.
+const UNSHOWN: &str = "all is searched, but what is shown of it was not computed to the end";
+
 /// Runs it.
 pub(super) fn run(options: &Rank) -> Exit {
     if let Some(text) = options.contradiction() {
         return bad(&text);
     }
-    // from here on, or what a signal finds half written would stay
-    let stop = if options.every { stop::at_once() } else { stop::sign(options.time_limit) };
+    if let Some(limit) = options.time_limit {
+        stop::after(limit);
+    }
     let mut inputs = match Inputs::read(&options.study) {
         Ok(inputs) => inputs,
         Err(problems) => return terminal::problems(problems),
@@ -46,10 +51,22 @@ pub(super) fn run(options: &Rank) -> Exit {
         Ok(targets) => targets,
         Err(failures) => return terminal::cannot_write(&failures),
     };
-    match pool(options.threads) {
-        Ok(pool) => pool.install(|| search(options, &wanted, &inputs, &targets, &stop)),
-        Err(exit) => exit,
-    }
+    let pool = match pool(options.threads) {
+        Ok(pool) => stop::kept(pool),
+        Err(exit) => return exit,
+    };
+    stop::heed();
+    let task = Task { options, pool, inputs: stop::kept(inputs), wanted: stop::kept(wanted), targets };
+    task.run()
+}
+
+/// A search that is asked; what a thread that is left alone may still read is kept to the end of the program.
+struct Task<'a> {
+    options: &'a Rank,
+    pool: &'static rayon::ThreadPool,
+    inputs: &'static Inputs,
+    wanted: &'static Wanted,
+    targets: Targets,
 }
 
 /// Where a search writes, to its end or not.
@@ -112,135 +129,169 @@ pub(super) fn pool(threads: Option<u16>) -> std::result::Result<rayon::ThreadPoo
     })
 }
 
-fn search(
-    options: &Rank,
-    wanted: &Wanted,
-    inputs: &Inputs,
-    targets: &Targets,
-    stop: &Arc<AtomicBool>,
-) -> Exit {
-    let study = &inputs.study;
-    let conditions = Conditions::new(study);
-    let space = Space::wanted(study, wanted);
-    let total = account::grouped(space.total());
-    terminal::note(&match &wanted.pumps {
-        Some(pumps) => format!("{}: {total} combinations with {}", study.title, pumps_name(pumps, study)),
-        None => format!("{}: {total} combinations", study.title),
-    });
-    for warning in warnings::of(study) {
-        terminal::note(&format!("warning: {warning}"));
+impl Task<'_> {
+    /// Does work on the threads of the search; `None` where it was stopped before its end.
+    fn unless_stopped<T: Send + 'static>(&self, work: impl FnOnce() -> T + Send + 'static) -> Option<T> {
+        let pool = self.pool;
+        stop::unless_stopped(move || pool.install(work))
     }
-    if options.every {
-        return every(options, inputs, (&space, &conditions), wanted, &targets.done);
-    }
-    let share = options.share.unwrap_or(Share::WHOLE);
-    let from = match options.go_on.as_deref().map(|path| go_on(path, inputs, &conditions, (wanted, share))) {
-        Some(Err(text)) => {
-            terminal::note(&text);
-            return Exit::BadInput;
+
+    fn run(&self) -> Exit {
+        let Self { options, inputs, wanted, .. } = *self;
+        let study = &inputs.study;
+        let share = options.share.unwrap_or(Share::WHOLE);
+        let conditions = stop::kept(Conditions::new(study));
+        let space = stop::kept(Space::wanted(study, wanted));
+        let asked = Asked { conditions, space, wanted };
+        let total = account::grouped(space.total());
+        terminal::note(&match &wanted.pumps {
+            Some(pumps) => format!("{}: {total} combinations with {}", study.title, pumps_name(pumps, study)),
+            None => format!("{}: {total} combinations", study.title),
+        });
+        for warning in warnings::of(study) {
+            terminal::note(&format!("warning: {warning}"));
         }
-        Some(Ok(kept)) => Some(kept.reached),
-        None => None,
-    };
-    let bar = Bar::new(space.total() / share.of as u128);
-    let task = Search {
-        space: &space,
-        conditions: &conditions,
-        wanted,
-        bounds: Bounds::ALL,
-        share,
-        portions: Portions::USUAL,
-        stop,
-        progress: &bar,
-    };
-    let ended = task.run(from);
-    bar.finish();
-    if let (Some(text), Some(path)) = (&ended.refused, &options.go_on) {
-        terminal::note(&format!("{}: {text}", files::shown(path)));
-        return Exit::BadInput;
-    }
-    let finished = ended.left.is_none();
-    let state = (options.share.is_some() || !finished).then(|| {
-        let kept = Kept { wanted: wanted.clone(), share, reached: ended.reached.clone(), finished };
-        kept::bytes(&kept, &inputs.digests, study)
-    });
-    if options.share.is_some() {
-        return match written::write(targets.state(), state) {
-            Err(failures) => terminal::cannot_write(&failures),
-            Ok(()) if finished => Exit::Adequate,
-            Ok(()) => Exit::Stopped,
+        // what was kept is judged anew
+        let path = options.go_on.clone();
+        let from =
+            path.map(|path| self.unless_stopped(move || go_on(&path, inputs, conditions, (wanted, share))));
+        let from = match from {
+            None => None,
+            Some(Some(Ok(kept))) => Some(kept.reached),
+            Some(Some(Err(text))) => return bad(&text),
+            Some(None) => {
+                terminal::note("stopped before the search went on: nothing was written");
+                return Exit::Stopped;
+            }
         };
+        if options.every { self.every(asked) } else { self.search(asked, share, from) }
     }
-    let Ended { reached, best, left, .. } = ended;
-    let mut found = reached.found(share);
-    let gap = (!finished).then(|| {
-        let first = best.ranking.entries().first().filter(|e| e.score.adequate).map(|e| e.score.objective);
-        kept::gap(left, first, &found.account, space.total())
-    });
-    if finished {
-        if let Some(path) = &options.go_on {
-            terminal::note(&format!(
-                "done: {} and what is named `unproved` are of no more use",
-                files::shown(path)
+
+    fn search(&self, asked: Asked<'static>, share: Share, from: Option<Reached>) -> Exit {
+        let Asked { conditions, space, wanted } = asked;
+        let options = self.options;
+        let bar = stop::kept(Bar::new(space.total() / share.of as u128));
+        let seen = stop::kept(Seen::new(wanted, from));
+        let (bounds, portions, stop) = (Bounds::ALL, Portions::USUAL, stop::sign());
+        let task = Search { space, conditions, wanted, bounds, share, portions, stop, seen, progress: bar };
+        let ended = self.unless_stopped(move || task.run()).unwrap_or_else(|| seen.so_far());
+        bar.finish();
+        if let (Some(text), Some(path)) = (&ended.refused, &options.go_on) {
+            return bad(&format!("{}: {text}", files::shown(path)));
+        }
+        let finished = ended.left.is_none();
+        if options.share.is_some() {
+            return match written::write(self.targets.state(), [self.kept(&ended, share)]) {
+                Err(failures) => terminal::cannot_write(&failures),
+                Ok(()) if finished => Exit::Adequate,
+                Ok(()) => Exit::Stopped,
+            };
+        }
+        let mut found = ended.reached.clone().found(share);
+        let missing =
+            if finished {
+                let Some((verified, shown)) = self.proved(asked, found.clone()) else {
+                    return self.stopped(asked, &ended, found, UNSHOWN);
+                };
+                if let Some(path) = &options.go_on {
+                    let path = files::shown(path);
+                    terminal::note(&format!("done: {path} and what is named `unproved` are of no more use"));
+                }
+                let exit = self
+                    .result(asked, None, verified.as_ref().map(|(text, _)| text.as_str()))
+                    .publish(&shown, &options.outputs, &self.targets.done, None);
+                let missed = verified.is_some_and(|(_, missed)| missed);
+                return if missed { Exit::Missed } else { exit };
+            } else {
+                let first = ended.best.ranking.entries().first().filter(|e| e.score.adequate);
+                kept::gap(ended.left, first.map(|e| e.score.objective), &found.account, space.total())
+            };
+        found.goals = ended.best.clone();
+        self.stopped(asked, &ended, found, &missing)
+    }
+
+    /// What is shown of a search that came to its end, and what a look behind its bounds saw; `None` where it was stopped
+    /// before it was all there.
+    fn proved(&self, asked: Asked<'static>, found: Found) -> Option<(Option<(String, bool)>, Shown)> {
+        let verify = self.options.verify;
+        self.unless_stopped(move || {
+            let verified = verify.map(|branches| verified(branches, asked, &found));
+            (verified, Shown::whole(found, asked))
+        })
+    }
+
+    /// How far the search has come, as it is kept.
+    fn kept(&self, ended: &Ended, share: Share) -> io::Result<Vec<u8>> {
+        let (wanted, reached) = (self.wanted.clone(), ended.reached.clone());
+        let kept = Kept { wanted, share, reached, finished: ended.left.is_none() };
+        kept::bytes(&kept, &self.inputs.digests, &self.inputs.study)
+    }
+
+    /// Writes how far the search has come, and what is best so far beside the asked names.
+    fn stopped(&self, asked: Asked<'static>, ended: &Ended, found: Found, missing: &str) -> Exit {
+        let exit = self.unproved(asked, found, missing, Some(self.kept(ended, Share::WHOLE)));
+        if exit == Exit::Stopped {
+            let state = files::shown(self.targets.state()[0].named());
+            terminal::note(&format!("to go on: --go-on {state} with the same options\n{missing}"));
+        }
+        exit
+    }
+
+    /// Publishes what is best so far beside the asked names, behind what the search keeps.
+    fn unproved(
+        &self,
+        asked: Asked<'static>,
+        found: Found,
+        missing: &str,
+        state: Option<io::Result<Vec<u8>>>,
+    ) -> Exit {
+        let Targets { stopped, unproved, .. } = &self.targets;
+        let targets = if state.is_some() { &stopped[..] } else { &stopped[1..] };
+        let shown = Shown::in_time(found, asked);
+        self.result(asked, Some(missing), None).publish(&shown, unproved, targets, state)
+    }
+
+    fn result<'a>(
+        &self,
+        asked: Asked<'a>,
+        unproved: Option<&'a str>,
+        verified: Option<&'a str>,
+    ) -> Result<'a> {
+        Result { asked, inputs: self.inputs, unproved, verified }
+    }
+
+    fn every(&self, asked: Asked<'static>) -> Exit {
+        let Asked { conditions, space, wanted } = asked;
+        if space.total() > MOST_COMBINATIONS {
+            return bad(&format!(
+                "to simulate each of more than {} combinations would take weeks: leave --every out, and bounds cover what \
+                 cannot be among the first",
+                account::grouped(MOST_COMBINATIONS)
             ));
         }
-        let verified = verified(options, (&space, &conditions), wanted, &found);
-        let exit = Result {
-            conditions: &conditions,
-            inputs,
-            space: &space,
-            wanted,
-            unproved: None,
-            verified: verified.as_ref().map(|(text, _)| text.as_str()),
+        let bar = stop::kept(Bar::new(space.total()));
+        let seen = stop::kept(Seen::of_all(wanted));
+        let search = move || enumerate_until(space, conditions, wanted, bar, (stop::sign(), seen));
+        let found = self.unless_stopped(search).unwrap_or_else(|| {
+            let Ended { reached, best, .. } = seen.so_far();
+            Found { goals: best, ..reached.scouted }
+        });
+        bar.finish();
+        if found.account.total() < space.total() {
+            let missing = kept::gap(None, None, &found.account, space.total());
+            return self.unproved(asked, found, &missing, None);
         }
-        .publish(found, &options.outputs, &targets.done, None);
-        let missed = verified.is_some_and(|(_, missed)| missed);
-        return if missed { Exit::Missed } else { exit };
+        let whole = found.clone();
+        match self.unless_stopped(move || Shown::whole(whole, asked)) {
+            Some(shown) => self.result(asked, None, None).publish(
+                &shown,
+                &self.options.outputs,
+                &self.targets.done,
+                None,
+            ),
+            None => self.unproved(asked, found, UNSHOWN, None),
+        }
     }
-    found.goals = best;
-    let exit = Result {
-        conditions: &conditions,
-        inputs,
-        space: &space,
-        wanted,
-        unproved: gap.as_deref(),
-        verified: None,
-    }
-    .publish(found, &targets.unproved, &targets.stopped, state);
-    if exit == Exit::Stopped {
-        terminal::note(&format!(
-            "to go on: --go-on {} with the same options\n{}",
-            files::shown(targets.stopped[0].named()),
-            gap.as_deref().unwrap_or_default()
-        ));
-    }
-    exit
-}
-
-fn every(
-    options: &Rank,
-    inputs: &Inputs,
-    (space, conditions): (&Space, &Conditions<'_>),
-    wanted: &Wanted,
-    targets: &[Target],
-) -> Exit {
-    if space.total() > MOST_COMBINATIONS {
-        terminal::note(&format!(
-            "to simulate each of more than {} combinations would take weeks: leave --every out, and bounds cover what \
-             cannot be among the first",
-            account::grouped(MOST_COMBINATIONS)
-        ));
-        return Exit::BadInput;
-    }
-    let bar = Bar::new(space.total());
-    let found = enumerate(space, conditions, wanted, &bar);
-    bar.finish();
-    Result { conditions, inputs, space, wanted, unproved: None, verified: None }.publish(
-        found,
-        &options.outputs,
-        targets,
-        None,
-    )
 }
 
 /// What a search kept, if it is this one.
@@ -265,14 +316,9 @@ fn go_on(
     Ok(kept)
 }
 
-/// Looks behind the bounds if that is asked: what was seen, and whether the search missed anything.
-fn verified(
-    options: &Rank,
-    (space, conditions): (&Space, &Conditions<'_>),
-    wanted: &Wanted,
-    found: &Found,
-) -> Option<(String, bool)> {
-    let branches = options.verify?;
+/// Looks behind the bounds: what was seen, and whether the search missed anything.
+fn verified(branches: u32, asked: Asked<'_>, found: &Found) -> (String, bool) {
+    let Asked { conditions, space, wanted } = asked;
     let seen = verify(space, conditions, wanted, &found.goals, branches.into(), SEED);
     let mut text = format!(
         "Verified: {} hydraulic choices drawn at random, {} combinations of them simulated one by one: ",
@@ -283,5 +329,5 @@ fn verified(
         None => "nothing that the search missed.".to_owned(),
         Some(name) => format!("THE SEARCH MISSED {name}, please report it."),
     };
-    Some((text, !seen.missed.is_empty()))
+    (text, !seen.missed.is_empty())
 }

@@ -1,51 +1,180 @@
-//! What may end a search before its time: Ctrl-C, TERM, a time limit.
+//! What ends a command before its time: Ctrl-C, TERM, HUP, a time limit.
+//!
+//! Most commands have nothing to show until they are done: they end at once, whatever they are at. A command that has
+//! something [`heeds`](heed) the stop: it does its long work in [`unless_stopped`], which leaves the work alone where it takes
+//! too long to end, and writes what it has. A second signal ends any command at once. So nothing below the commands need
+//! look at a sign in order that a stop is prompt.
+#![expect(
+    clippy::disallowed_methods,
+    reason = "a stop has its time; the clock decides nothing of a whole result"
+)]
 
 use super::exit::Exit;
-use super::files;
-use super::terminal;
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use super::{files, terminal};
+use std::panic;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::mpsc::{self, RecvTimeoutError};
+use std::sync::{Mutex, OnceLock, PoisonError, TryLockError};
 use std::thread;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
-/// A sign that is set when the search shall stop; `limit` is a time limit.
-pub(super) fn sign(limit: Option<Duration>) -> Arc<AtomicBool> {
-    let stop = Arc::new(AtomicBool::new(false));
-    let by_signal = Arc::clone(&stop);
-    let set = ctrlc::set_handler(move || {
-        // who asks twice does not want to wait for what is best so far
-        if by_signal.swap(true, Ordering::Relaxed) || files::waits_for_a_reader() {
-            leave();
-        }
+/// Set when the command shall stop.
+static ASKED: AtomicBool = AtomicBool::new(false);
+/// Whether signals come here.
+static LISTENS: AtomicBool = AtomicBool::new(false);
+/// Whether the command does something about it.
+static HEEDED: AtomicBool = AtomicBool::new(false);
+/// Signals so far.
+static SIGNALS: AtomicUsize = AtomicUsize::new(0);
+/// Held while results are written; whether some are.
+static WRITTEN: Mutex<bool> = Mutex::new(false);
+/// When the program began.
+static START: OnceLock<Instant> = OnceLock::new();
+
+/// How long work that heeds the sign may take to end.
+const GRACE: Duration = Duration::from_millis(400);
+/// How often the sign is looked at.
+const LOOK: Duration = Duration::from_millis(20);
+/// How long results that are being written may take.
+const WRITING: Duration = Duration::from_millis(700);
+/// How long the last words may take, where nobody reads them.
+const WORDS: Duration = Duration::from_millis(100);
+/// The number that the program leaves after a second signal, as shells count one that ended by Ctrl-C.
+const AT_ONCE: i32 = 130;
+
+/// A moment at which something must be over.
+pub(super) struct Until(Instant);
+
+impl Until {
+    /// So long from now.
+    pub(super) fn after(time: Duration) -> Self {
+        Self(Instant::now() + time)
+    }
+
+    /// What is left up to then; `None` once it is over.
+    pub(super) fn left(&self) -> Option<Duration> {
+        self.0.checked_duration_since(Instant::now())
+    }
+}
+
+/// Listens to signals, from the start of the program on; not where one is to be ignored, as `nohup` has it: then each does
+/// what it would do without.
+pub(super) fn listen() {
+    START.get_or_init(Instant::now);
+    LISTENS.store(ctrlc::try_set_handler(signalled).is_ok(), Ordering::SeqCst);
+}
+
+/// From here on the command ends by itself when it is asked to stop, with what it has: by any signal.
+pub(super) fn heed() {
+    HEEDED.store(true, Ordering::SeqCst);
+    if !LISTENS.load(Ordering::SeqCst)
+        && let Err(error) = ctrlc::set_handler(signalled)
+    {
+        terminal::note(&format!("Ctrl-C will end the program at once: {error}"));
+    }
+}
+
+/// Asks the command to stop so long after the start of the program.
+pub(super) fn after(limit: Duration) {
+    let left = limit.saturating_sub(START.get_or_init(Instant::now).elapsed());
+    // no time at all is over before a thread has started
+    if left.is_zero() {
+        ASKED.store(true, Ordering::SeqCst);
+        return;
+    }
+    thread::spawn(move || {
+        thread::sleep(left);
+        ASKED.store(true, Ordering::SeqCst);
     });
-    warn(set);
-    if let Some(limit) = limit {
-        let by_time = Arc::clone(&stop);
-        // no time at all is over before a thread has started
-        by_time.store(limit.is_zero(), Ordering::Relaxed);
-        thread::spawn(move || {
-            thread::sleep(limit);
-            by_time.store(true, Ordering::Relaxed);
-        });
+}
+
+/// The sign itself, for work that looks at it.
+pub(super) fn sign() -> &'static AtomicBool {
+    &ASKED
+}
+
+/// Whether the command was asked to stop.
+pub(super) fn asked() -> bool {
+    ASKED.load(Ordering::SeqCst)
+}
+
+/// What lives as long as the program: work that is left alone may still read it.
+pub(super) fn kept<T>(value: T) -> &'static T {
+    Box::leak(Box::new(value))
+}
+
+/// Does long work; `None` where the command is asked to stop and the work does not end soon: it is left alone, and ends
+/// with the program.
+pub(super) fn unless_stopped<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> Option<T> {
+    let (send, done) = mpsc::channel();
+    let thread = thread::spawn(move || {
+        // nobody may wait any more
+        let _ = send.send(work());
+    });
+    let mut until: Option<Until> = None;
+    loop {
+        match done.recv_timeout(LOOK) {
+            Ok(done) => return Some(done),
+            Err(RecvTimeoutError::Disconnected) => {
+                if let Err(fault) = thread.join() {
+                    panic::resume_unwind(fault);
+                }
+                return None;
+            }
+            Err(RecvTimeoutError::Timeout) if asked() => {
+                until.get_or_insert_with(|| Until::after(GRACE)).left()?;
+            }
+            Err(RecvTimeoutError::Timeout) => {}
+        }
     }
-    stop
 }
 
-/// Lets Ctrl-C, TERM and HUP end the program at once; the sign is never set.
-pub(super) fn at_once() -> Arc<AtomicBool> {
-    warn(ctrlc::set_handler(leave));
-    Arc::default()
+/// Writes results that belong together: a first signal waits until all are written, or ends the program before any is.
+pub(super) fn undisturbed<T>(write: impl FnOnce() -> T) -> T {
+    let mut written = WRITTEN.lock().unwrap_or_else(PoisonError::into_inner);
+    let done = write();
+    *written = true;
+    done
 }
 
-fn warn(set: Result<(), ctrlc::Error>) {
-    if let Err(error) = set {
-        terminal::note(&format!("Ctrl-C will end the program in the midst of writing: {error}"));
+fn signalled() {
+    let first = SIGNALS.fetch_add(1, Ordering::SeqCst) == 0;
+    ASKED.store(true, Ordering::SeqCst);
+    if !first || files::waits_for_a_reader() {
+        end("ended at once: what was not written yet is not written", AT_ONCE);
+    }
+    if !HEEDED.load(Ordering::SeqCst) {
+        let until = Until::after(WRITING);
+        let written = loop {
+            match WRITTEN.try_lock() {
+                Ok(written) => break Some(written),
+                Err(TryLockError::Poisoned(written)) => break Some(written.into_inner()),
+                Err(TryLockError::WouldBlock) if until.left().is_some() => thread::sleep(LOOK),
+                Err(TryLockError::WouldBlock) => break None,
+            }
+        };
+        // the lock is held to the end: nothing more is written
+        let words = match written.as_deref() {
+            Some(false) => "stopped: nothing was written",
+            Some(true) => "stopped: the results are written, not all is printed",
+            None => {
+                "stopped while results were written: those named above are, the others are what they were"
+            }
+        };
+        end(words, Exit::Stopped.code().into());
     }
 }
 
-/// Ends the program; nothing stays half written.
-fn leave() {
+/// Ends the program where it stands.
+fn end(words: &'static str, code: i32) {
+    let (send, said) = mpsc::channel();
+    thread::spawn(move || {
+        terminal::note(words);
+        let _ = send.send(());
+    });
+    let _ = said.recv_timeout(WORDS);
+    // or what is half written would stay
     files::remove_temporaries();
-    #[expect(clippy::exit, reason = "nothing is left to be written")]
-    std::process::exit(Exit::Stopped.code().into());
+    #[expect(clippy::exit, reason = "whatever the command is at, it ends here")]
+    std::process::exit(code);
 }

@@ -1,7 +1,7 @@
 //! Results on their way out.
 
 use super::files::{self, CannotWrite, Target};
-use super::terminal;
+use super::{stop, terminal};
 use std::io;
 
 /// Writes results to their targets, in order, all or none, and says so.
@@ -20,9 +20,11 @@ pub(super) fn write(
             Err(error) => Err(vec![CannotWrite::new(target.named(), error)]),
         })
         .collect::<Result<_, _>>()?;
-    files::commit(&results)?;
-    for (target, _) in &results {
-        terminal::note(&format!("written: {}", files::shown(target.named())));
-    }
-    Ok(())
+    stop::undisturbed(|| {
+        files::commit(&results)?;
+        for (target, _) in &results {
+            terminal::note(&format!("written: {}", files::shown(target.named())));
+        }
+        Ok(())
+    })
 }

@@ -7,6 +7,7 @@
 //! files, so no figure is ever changed.
 
 use super::columns::{Row, columns};
+use crate::search::Entry;
 use std::io;
 
 /// The ranked CSV: a heading and a line for each row.
@@ -14,10 +15,25 @@ use std::io;
 /// # Errors
 /// None while writing to memory; the CSV writer asks for one.
 pub fn ranked(rows: &[Row<'_>], system: crate::units::System) -> io::Result<Vec<u8>> {
+    ranked_with(rows, &[], system)
+}
+
+/// The same, with a line for each entry that follows but was not simulated again: name and score alone.
+///
+/// # Errors
+/// As above.
+pub fn ranked_with(
+    rows: &[Row<'_>],
+    unjudged: &[Entry],
+    system: crate::units::System,
+) -> io::Result<Vec<u8>> {
     let mut sheet = Sheet::new();
     sheet.line(columns().map(|column| column.header(system)))?;
     for row in rows {
         sheet.line(columns().map(|column| column.text(row)))?;
+    }
+    for entry in unjudged {
+        sheet.line(columns().map(|column| column.text_of_score(entry, system)))?;
     }
     sheet.bytes()
 }
@@ -51,7 +67,7 @@ const SPLITS: [char; 3] = [';', ',', '|'];
 
 /// A text that no spreadsheet takes for a formula.
 pub fn harmless(text: &str) -> String {
-    if is_number(text) {
+    if text.is_empty() || is_number(text) {
         return text.to_owned();
     }
     let mut safe = String::with_capacity(text.len() + 1);

@@ -5,8 +5,12 @@ use super::columns::{Cell, Row, column_of};
 use super::grid::{grid, text, wrapped};
 use super::measure::Measure;
 use crate::scoring::{Assessment, binding};
+use crate::search::Entry;
 use crate::study::Objective;
 use crate::units::{System, fixed};
+
+/// Entries that are printed by name at most.
+const MOST_UNJUDGED: usize = 10;
 
 /// The table of some rows.
 pub fn table(rows: &[Row<'_>], system: System) -> String {
@@ -129,6 +133,24 @@ pub fn misses(assessments: &[Assessment], system: System) -> String {
         lines += &format!("     {}\n", assessment.name);
     }
     lines
+}
+
+/// What was found, but not simulated again: how many, and the first by name with their cost.
+pub fn unjudged(entries: &[Entry]) -> String {
+    if entries.is_empty() {
+        return String::new();
+    }
+    let mut text = wrapped(
+        "  ",
+        &format!(
+            "{} more of the ranking were not simulated again: the CSV has name, cost and objective of each.",
+            entries.len()
+        ),
+    );
+    for entry in &entries[..entries.len().min(MOST_UNJUDGED)] {
+        text += &format!("  {:>12}  {}\n", fixed(entry.score.cost.to_units(), 2), entry.name);
+    }
+    text
 }
 
 #[cfg(test)]

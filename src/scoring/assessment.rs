@@ -163,11 +163,27 @@ impl Assessment {
     /// Judges candidates in their order, on all cores; those with the same hydraulic choice share its simulation. What
     /// the entries of their duties do is left out: over a long log it would fill the memory.
     pub fn of_all(candidates: &[Candidate], conditions: &Conditions<'_>) -> Vec<Self> {
+        Self::of_halves(candidates, conditions, shown_half)
+    }
+
+    /// The same without the timed gas, for those who cannot wait for it.
+    pub fn of_all_untimed(candidates: &[Candidate], conditions: &Conditions<'_>) -> Vec<Self> {
+        let half = |choice: &Hydraulics, conditions: &Conditions<'_>| {
+            (HydraulicHalf::new(choice.clone(), conditions), None)
+        };
+        Self::of_halves(candidates, conditions, half)
+    }
+
+    fn of_halves(
+        candidates: &[Candidate],
+        conditions: &Conditions<'_>,
+        half: impl Fn(&Hydraulics, &Conditions<'_>) -> (HydraulicHalf, Option<TimedDuty>) + Sync,
+    ) -> Vec<Self> {
         let mut choices: Vec<&Hydraulics> = candidates.iter().map(|c| &c.hydraulics).collect();
         choices.sort_unstable();
         choices.dedup();
         let of_choice = |choice: &&Hydraulics| {
-            let (half, timed) = shown_half(choice, conditions);
+            let (half, timed) = half(choice, conditions);
             let alike = candidates.iter().enumerate().filter(|(_, c)| c.hydraulics == **choice);
             let judged = alike.map(|(place, candidate)| {
                 let mut this = Self::with(half.clone(), timed.clone(), candidate.thermals, conditions);

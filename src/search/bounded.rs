@@ -16,6 +16,7 @@ use super::goals::{Goals, Wanted};
 use super::order::Order;
 use super::plan::Plan;
 use super::progress::Progress;
+use super::seen::Seen;
 use super::space::Space;
 use crate::simulation::Conditions;
 
@@ -81,6 +82,12 @@ pub struct Ended {
 }
 
 impl Reached {
+    /// Nothing yet; `inadequate` tells whether candidates that are not adequate are taken.
+    pub(super) fn start(wanted: &Wanted, inadequate: bool) -> Self {
+        let scouted = Found::taking(wanted, inadequate);
+        Self { order: 0, inadequate, scouts: 0, found: scouted.clone(), scouted, sets: 0 }
+    }
+
     /// What the share found. All shares send the same scouts: what these found belongs to the first.
     pub fn found(self, share: Share) -> Found {
         if share.number == 1 { self.scouted.merge(self.found) } else { self.found }
@@ -103,6 +110,8 @@ pub struct Search<'a> {
     pub portions: Portions,
     /// Set from outside: stop soon.
     pub stop: &'a AtomicBool,
+    /// From where it goes on, and how far it is.
+    pub seen: &'a Seen,
     /// Who is told how far it is.
     pub progress: &'a dyn Progress,
 }
@@ -115,97 +124,94 @@ pub fn search(
     bounds: Bounds,
     progress: &dyn Progress,
 ) -> Found {
-    let stop = AtomicBool::new(false);
+    let (stop, seen) = (AtomicBool::new(false), Seen::new(wanted, None));
     let (share, portions) = (Share::WHOLE, Portions::USUAL);
-    let search = Search { space, conditions, wanted, bounds, share, portions, stop: &stop, progress };
-    search.run(None).reached.found(share)
+    let (stop, seen) = (&stop, &seen);
+    let search = Search { space, conditions, wanted, bounds, share, portions, stop, seen, progress };
+    search.run().reached.found(share)
 }
 
 impl Search<'_> {
     /// Searches from the start, or from where a search of the same stopped.
-    pub fn run(&self, from: Option<Reached>) -> Ended {
+    pub fn run(&self) -> Ended {
         let plan = Plan::new(self.space, self.conditions, self.bounds);
         let order = Order::new(&plan, self.wanted, self.share, self.portions.scouts);
-        let refused = from.as_ref().and_then(|from| order.refuse(from, self.space));
-        let mut reached = from.unwrap_or_else(|| self.start(false));
-        let mut best = reached.scouted.goals.clone();
-        best.merge(reached.found.goals.clone());
-        let mut before = None;
-        while refused.is_none() {
-            if !self.scout(&plan, &order, &mut reached, &mut best) {
-                break;
-            }
+        if let Some(refused) = self.seen.look(|reached| order.refuse(reached, self.space)) {
+            return Ended { refused: Some(refused), ..self.seen.so_far() };
+        }
+        self.seen.advance(|_| {}, |reached| left(&order, reached));
+        while self.scout(&plan, &order) {
             // too few are adequate: the ranking goes on with others, for which a search of adequate ones is no help
-            if !reached.inadequate && !reached.scouted.goals.full() {
-                reached = self.start(true);
-                before = Some(std::mem::replace(&mut best, reached.found.goals.clone()));
+            if self.seen.look(|reached| !reached.inadequate && !reached.scouted.goals.full()) {
+                self.seen.again(Reached::start(self.wanted, true), self.wanted);
                 continue;
             }
-            self.explore_rest(&plan, &order, &mut reached, &mut best);
+            self.explore_rest(&plan, &order);
             break;
         }
-        // what was found before is found again, but for a stop
-        if let Some(before) = before {
-            best.merge_again(before);
-        }
-        let left = order.least_left(reached.scouts, reached.sets);
-        Ended { reached, best, left, refused }
-    }
-
-    fn start(&self, inadequate: bool) -> Reached {
-        let scouted = self.empty(inadequate);
-        Reached { order: 0, inadequate, scouts: 0, found: scouted.clone(), scouted, sets: 0 }
-    }
-
-    fn empty(&self, inadequate: bool) -> Found {
-        if inadequate { Found::new(self.wanted) } else { Found::adequate_only(self.wanted) }
+        let ended = self.seen.so_far();
+        Ended { left: left(&order, &ended.reached), ..ended }
     }
 
     /// Explores the scouts; false where it was stopped.
-    fn scout(&self, plan: &Plan<'_>, order: &Order, reached: &mut Reached, best: &mut Goals) -> bool {
-        while reached.scouts < order.scouts.len() {
-            let size = self.portions.batch.max(reached.scouts);
-            let batch = &order.scouts[reached.scouts..order.scouts.len().min(reached.scouts + size)];
-            let known = reached.scouted.goals.clone();
-            let Some(found) = self.lot(plan, batch, &known, reached.inadequate, best) else { return false };
-            reached.scouted = std::mem::replace(&mut reached.scouted, self.empty(false)).merge(found);
-            reached.scouts += batch.len();
-            reached.order = order.digest;
+    fn scout(&self, plan: &Plan<'_>, order: &Order) -> bool {
+        loop {
+            let (scouts, inadequate, known) =
+                self.seen.look(|r| (r.scouts, r.inadequate, r.scouted.goals.clone()));
+            if scouts >= order.scouts.len() {
+                return true;
+            }
+            let size = self.portions.batch.max(scouts);
+            let batch = &order.scouts[scouts..order.scouts.len().min(scouts + size)];
+            let Some(found) = self.lot(plan, batch, &known, inadequate) else { return false };
+            let take_in = |reached: &mut Reached| {
+                take_in(&mut reached.scouted, found, self.wanted);
+                reached.scouts += batch.len();
+                reached.order = order.digest;
+            };
+            self.seen.advance(take_in, |reached| left(order, reached));
         }
-        true
     }
 
     /// Explores the rest of the share.
-    fn explore_rest(&self, plan: &Plan<'_>, order: &Order, reached: &mut Reached, best: &mut Goals) {
-        while reached.sets < order.rest.len() {
-            let lot = &order.rest[reached.sets..order.rest.len().min(reached.sets + self.portions.lot)];
-            let known = &reached.scouted.goals;
-            let Some(found) = self.lot(plan, lot, known, reached.inadequate, best) else { return };
-            reached.found = std::mem::replace(&mut reached.found, self.empty(false)).merge(found);
-            reached.sets += lot.len();
+    fn explore_rest(&self, plan: &Plan<'_>, order: &Order) {
+        let (mut sets, inadequate, known) =
+            self.seen.look(|r| (r.sets, r.inadequate, r.scouted.goals.clone()));
+        while sets < order.rest.len() {
+            let lot = &order.rest[sets..order.rest.len().min(sets + self.portions.lot)];
+            let Some(found) = self.lot(plan, lot, &known, inadequate) else { return };
+            sets += lot.len();
+            let take_in = |reached: &mut Reached| {
+                take_in(&mut reached.found, found, self.wanted);
+                reached.sets = sets;
+            };
+            self.seen.advance(take_in, |reached| left(order, reached));
         }
     }
 
     /// Explores some pump sets, on all cores; `None` where it was stopped before all were done.
-    fn lot(
-        &self,
-        plan: &Plan<'_>,
-        sets: &[u64],
-        known: &Goals,
-        inadequate: bool,
-        best: &mut Goals,
-    ) -> Option<Found> {
+    fn lot(&self, plan: &Plan<'_>, sets: &[u64], known: &Goals, inadequate: bool) -> Option<Found> {
         let parts: Vec<Found> = sets
             .par_iter()
             .map(|&set| {
-                let found = self.empty(inadequate);
-                let part = Explorer::new(plan, known, found, u128::from(set), self.stop).explore();
+                let found = Found::taking(self.wanted, inadequate);
+                let part =
+                    Explorer::new(plan, known, found, u128::from(set), (self.stop, self.seen)).explore();
                 self.progress.advance(part.account.total(), part.goals.ranking.entries().first());
                 part
             })
             .collect();
-        let found = parts.into_iter().fold(self.empty(inadequate), Found::merge);
-        best.merge(found.goals.clone());
+        let found = parts.into_iter().fold(Found::taking(self.wanted, inadequate), Found::merge);
+        self.seen.done(found.goals.clone(), self.wanted);
         (!self.stop.load(Ordering::Relaxed)).then_some(found)
     }
+}
+
+/// Least objective that an adequate candidate can have in what is left.
+fn left(order: &Order, reached: &Reached) -> Option<f64> {
+    order.least_left(reached.scouts, reached.sets)
+}
+
+fn take_in(part: &mut Found, found: Found, wanted: &Wanted) {
+    *part = std::mem::replace(part, Found::taking(wanted, false)).merge(found);
 }

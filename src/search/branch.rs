@@ -12,6 +12,7 @@ use super::options::{Member, StoreOption};
 use super::plan::Plan;
 use super::promise::Promised;
 use super::scan::{ReturnFlows, Scan, Shut};
+use super::seen::Seen;
 use super::tally::Standing;
 use crate::candidate::{
     Hydraulics, PumpChoice, StoreChoice, pumps_cost, pumps_rated, pumps_stocked, staging_cost,
@@ -31,6 +32,7 @@ pub(super) struct Explorer<'p> {
     pub(super) found: Found,
     pub(super) pumps: Vec<PumpChoice>,
     stop: &'p AtomicBool,
+    pub(super) seen: &'p Seen,
 }
 
 impl<'p> Explorer<'p> {
@@ -39,9 +41,14 @@ impl<'p> Explorer<'p> {
         known: &'p Goals,
         found: Found,
         set: u128,
-        stop: &'p AtomicBool,
+        (stop, seen): (&'p AtomicBool, &'p Seen),
     ) -> Self {
-        Self { plan, known, found, pumps: plan.space.pump_set(set), stop }
+        Self { plan, known, found, pumps: plan.space.pump_set(set), stop, seen }
+    }
+
+    /// Whether it is told to stop: what it finds counts, its account does not.
+    pub(super) fn stopped(&self) -> bool {
+        self.stop.load(Ordering::Relaxed)
     }
 
     /// Accounts for every combination of the pump set, or for some where it is told to stop.
@@ -59,7 +66,7 @@ impl<'p> Explorer<'p> {
         }
         for group in self.groups(&standing, &picked) {
             self.group(&group);
-            if self.stop.load(Ordering::Relaxed) {
+            if self.stopped() {
                 return self.found;
             }
         }
@@ -72,7 +79,7 @@ impl<'p> Explorer<'p> {
         let mut from = 0;
         let mut whole = self.whole(group).map(|bound| (bound, options.len()));
         while from < options.len() {
-            if self.stop.load(Ordering::Relaxed) {
+            if self.stopped() {
                 return;
             }
             if let Some((bound, until)) = whole.or_else(|| self.unfit(group, from)) {

@@ -1,13 +1,16 @@
 //! Full enumeration: every combination, on all cores, with the hydraulic half shared by all thermal choices.
 
+use std::sync::atomic::{AtomicBool, Ordering};
+
 use rayon::prelude::*;
 
 use super::found::Found;
 use super::goals::Wanted;
 use super::progress::Progress;
+use super::seen::{LONG, Seen};
 use super::space::Space;
 use crate::candidate::{Bill, Candidate, Exclusion, Thermals, hydraulic_exclusion, thermal_exclusion};
-use crate::scoring::{Checked, Fuel, HydraulicHalf, Sums, binding, judge, warmth};
+use crate::scoring::{Checked, Fuel, HydraulicHalf, Score, Sums, binding, judge, warmth};
 use crate::simulation::Conditions;
 use crate::simulation::thermal::{Cooling, Warmth};
 use crate::study::Study;
@@ -22,21 +25,38 @@ pub fn enumerate(
     wanted: &Wanted,
     progress: &dyn Progress,
 ) -> Found {
+    let (stop, seen) = (AtomicBool::new(false), Seen::of_all(wanted));
+    enumerate_until(space, conditions, wanted, progress, (&stop, &seen))
+}
+
+/// The same until `stop` is set: then what was found up to there.
+pub fn enumerate_until(
+    space: &Space,
+    conditions: &Conditions<'_>,
+    wanted: &Wanted,
+    progress: &dyn Progress,
+    (stop, seen): (&AtomicBool, &Seen),
+) -> Found {
     let study = conditions.study;
     let thermals = priced_thermals(space, study);
+    let offer = |score, candidate: &Candidate| seen.offer(score, candidate, study);
     let count = u64::try_from(space.hydraulics()).unwrap_or(u64::MAX);
     (0..count)
         .into_par_iter()
+        .take_any_while(|_| !stop.load(Ordering::Relaxed))
         .fold(
             || Found::new(wanted),
             |mut found, index| {
-                whole_hydraulic(space, u128::from(index), &thermals, conditions, &mut found);
+                whole_hydraulic(space, u128::from(index), &thermals, conditions, &mut found, (stop, &offer));
                 progress.advance(thermals.len() as u128, found.goals.ranking.entries().first());
                 found
             },
         )
         .reduce(|| Found::new(wanted), Found::merge)
 }
+
+/// Told what comes among what is wanted so far.
+type Taken<'a> = dyn Fn(Score, &Candidate) + 'a;
 
 /// A thermal choice, its sums, and the rule that excludes it, if any.
 pub(super) type Priced = (Thermals, Sums, Option<Exclusion>);
@@ -49,13 +69,14 @@ pub(super) fn priced_thermals(space: &Space, study: &Study) -> Vec<Priced> {
         .collect()
 }
 
-/// Evaluates one hydraulic choice with every thermal one.
+/// Evaluates one hydraulic choice with every thermal one; `taken` is told what comes among what is wanted so far.
 pub(super) fn whole_hydraulic(
     space: &Space,
     index: u128,
     thermals: &[Priced],
     conditions: &Conditions<'_>,
     found: &mut Found,
+    (stop, taken): (&AtomicBool, &Taken<'_>),
 ) {
     let study = conditions.study;
     let hydraulics = space.hydraulic(index);
@@ -71,6 +92,9 @@ pub(super) fn whole_hydraulic(
     let mut cooled: Option<(Option<(usize, u32)>, Cooling)> = None;
     let mut warmed: Option<(usize, Warmth, Fuel)> = None;
     for (thermal, sums, excluded) in thermals {
+        if stop.load(Ordering::Relaxed) {
+            return;
+        }
         if let Some(rule) = excluded {
             found.account.exclude(*rule, 1);
             continue;
@@ -94,7 +118,9 @@ pub(super) fn whole_hydraulic(
         let score = judge(&candidate, &half.checks, warmth, sums, conditions, &mut checks);
         found.account.evaluated += 1;
         found.account.adequate += u128::from(score.adequate);
-        found.goals.offer(score, &candidate, study);
+        if found.goals.offer(score, &candidate, study) && conditions.steps.len() >= LONG {
+            taken(score, &candidate);
+        }
         if !score.adequate {
             let margin = binding(&checks).and_then(|c| c.margin).unwrap_or(f64::NEG_INFINITY);
             found.misses.offer(margin, score, &candidate, study);

@@ -38,9 +38,9 @@ impl Found {
         }
     }
 
-    /// Nothing found yet, and adequate candidates alone taken.
-    pub(super) fn adequate_only(wanted: &Wanted) -> Self {
-        Self { goals: Goals::adequate_only(wanted), ..Self::new(wanted) }
+    /// Nothing found yet; `inadequate` tells whether candidates that are not adequate are taken.
+    pub(super) fn taking(wanted: &Wanted, inadequate: bool) -> Self {
+        Self { goals: Goals::taking(wanted, inadequate), ..Self::new(wanted) }
     }
 
     /// What was found, put together again from the candidates that were kept: each with its score and, where it is not
@@ -52,8 +52,7 @@ impl Found {
         counts: (Account, Work),
         study: &Study,
     ) -> Self {
-        let empty = if inadequate { Self::new(wanted) } else { Self::adequate_only(wanted) };
-        let mut found = Self { account: counts.0, work: counts.1, ..empty };
+        let mut found = Self { account: counts.0, work: counts.1, ..Self::taking(wanted, inadequate) };
         for (candidate, score, margin) in kept {
             found.goals.offer(*score, candidate, study);
             if !score.adequate {

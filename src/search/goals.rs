@@ -54,9 +54,9 @@ impl Goals {
         }
     }
 
-    /// Nothing found yet, and adequate ones alone taken.
-    pub(super) fn adequate_only(wanted: &Wanted) -> Self {
-        Self { inadequate: false, ..Self::new(wanted) }
+    /// Nothing found yet; `inadequate` tells whether candidates that are not adequate are taken.
+    pub(super) fn taking(wanted: &Wanted, inadequate: bool) -> Self {
+        Self { inadequate, ..Self::new(wanted) }
     }
 
     /// Whether adequate candidates fill the ranking.
@@ -110,8 +110,8 @@ impl Goals {
         self.inadequate && !self.full()
     }
 
-    /// Offers a candidate.
-    pub fn offer(&mut self, score: Score, candidate: &Candidate, study: &Study) {
+    /// Offers a candidate; tells whether it is taken.
+    pub fn offer(&mut self, score: Score, candidate: &Candidate, study: &Study) -> bool {
         let mut entry = None;
         let mut make = || {
             entry
@@ -137,6 +137,7 @@ impl Goals {
                 front.insert(make());
             }
         }
+        entry.is_some()
     }
 
     /// Takes over what another part of the space holds.

@@ -9,6 +9,7 @@ use super::group::Group;
 use super::grouping::Branch;
 use super::options::{Bulk, Member, StoreOption};
 use super::scan::{ReturnFlows, Scan};
+use super::seen::LONG;
 use crate::candidate::{Bill, Candidate, Hydraulics, Thermals};
 use crate::scoring::{Checked, Fuel, HydraulicChecks, Score, Sums, binding, judge, warmth};
 use crate::simulation::Duty;
@@ -159,6 +160,9 @@ impl<'p> Explorer<'p> {
         // the best first: what it beats needs no oil temperature
         pairs.sort_by(|a, b| a.0.order(&b.0));
         for (best, possible, pair) in pairs {
+            if self.stopped() {
+                return;
+            }
             if self.covers(judged, plan.coolers[pair.0].choice, &best, priced) {
                 let bound = if possible { Bound::PartPrice } else { Bound::Part };
                 self.found.account.cover(bound, filters);
@@ -221,7 +225,9 @@ impl<'p> Explorer<'p> {
             debug_assert_eq!(score.cost, cost);
             self.found.account.evaluated += 1;
             self.found.account.adequate += u128::from(score.adequate);
-            self.found.goals.offer(score, &candidate, study);
+            if self.found.goals.offer(score, &candidate, study) && conditions.steps.len() >= LONG {
+                self.seen.offer(score, &candidate, study);
+            }
             if !score.adequate {
                 let margin = binding(&checks).and_then(|c| c.margin).unwrap_or(f64::NEG_INFINITY);
                 self.found.misses.offer(margin, score, &candidate, study);

@@ -62,18 +62,20 @@ impl Order {
         let count = usize::try_from(space.pump_sets()).unwrap_or(usize::MAX);
         let parts = [("scouted", &self.scouts, reached.scouts), ("found", &self.rest, reached.sets)];
         let held = [&reached.scouted, &reached.found].map(Found::held);
-        parts.into_iter().zip(held).find_map(|((key, sets, explored), held)| {
-            let mut searched = vec![false; count];
-            for set in &sets[..explored.min(sets.len())] {
-                searched[place(u128::from(*set))] = true;
-            }
-            let is_searched = |entry: &Entry| {
-                let number = space.number(&entry.candidate.hydraulics.pumps);
-                number.is_some_and(|number| searched.get(place(number)).copied().unwrap_or(false))
-            };
-            let strange = held.into_iter().find(|entry| !is_searched(entry));
-            strange.map(|entry| format!("'{key}' names what was not searched yet: {}", entry.name))
-        })
+        parts.into_iter().zip(held).filter(|(_, held)| !held.is_empty()).find_map(
+            |((key, sets, explored), held)| {
+                let mut searched = vec![false; count];
+                for set in &sets[..explored.min(sets.len())] {
+                    searched[place(u128::from(*set))] = true;
+                }
+                let is_searched = |entry: &Entry| {
+                    let number = space.number(&entry.candidate.hydraulics.pumps);
+                    number.is_some_and(|number| searched.get(place(number)).copied().unwrap_or(false))
+                };
+                let strange = held.into_iter().find(|entry| !is_searched(entry));
+                strange.map(|entry| format!("'{key}' names what was not searched yet: {}", entry.name))
+            },
+        )
     }
 
     /// Least objective that an adequate candidate can have in what is left after so many scouts and others.

@@ -21,6 +21,7 @@ use super::plan::Plan;
 use super::progress::Quiet;
 use super::promise::Promised;
 use super::scan::{ReturnFlows, Scan, Shut};
+use super::seen::Seen;
 use super::space::Space;
 use crate::candidate::{hydraulic_exclusion, thermal_exclusion};
 use crate::parts::pump::{Pump, PumpRow};
@@ -162,9 +163,10 @@ fn each(
     plan: &Plan<'_>,
     mut ask: impl FnMut(&Explorer<'_>, &Group<'_>, &StoreOption, &Duty, &HydraulicChecks) -> TestCaseResult,
 ) -> TestCaseResult {
-    let (known, stop, wanted) = (Goals::new(&Wanted::first(1)), AtomicBool::new(false), Wanted::first(1));
+    let (stop, wanted) = (AtomicBool::new(false), Wanted::first(1));
+    let (known, seen) = (Goals::new(&wanted), Seen::new(&wanted, None));
     for set in 0..plan.space.pump_sets() {
-        let explorer = Explorer::new(plan, &known, Found::new(&wanted), set, &stop);
+        let explorer = Explorer::new(plan, &known, Found::new(&wanted), set, (&stop, &seen));
         let (standing, picked) = explorer.standing();
         for group in explorer.groups(&standing, &picked) {
             for option in &group.stores.had {
@@ -300,7 +302,8 @@ fn no_adequate_candidate_is_better_than_its_pumps_promise() {
 #[test]
 fn what_the_rules_exclude_of_a_pump_set_is_counted_as_if_one_by_one() {
     let counted = |study: &Study, _: &Conditions<'_>, plan: &Plan<'_>| {
-        let (known, stop, wanted) = (Goals::new(&Wanted::first(1)), AtomicBool::new(false), Wanted::first(1));
+        let (stop, wanted) = (AtomicBool::new(false), Wanted::first(1));
+        let (known, seen) = (Goals::new(&wanted), Seen::new(&wanted, None));
         let thermals: Vec<_> = plan.space.thermal_choices().map(|t| thermal_exclusion(&t, study)).collect();
         for set in 0..plan.space.pump_sets() {
             let (mut account, mut left) = (Account::default(), 0);
@@ -313,7 +316,7 @@ fn what_the_rules_exclude_of_a_pump_set_is_counted_as_if_one_by_one() {
                     }),
                 }
             }
-            let explorer = Explorer::new(plan, &known, Found::new(&wanted), set, &stop);
+            let explorer = Explorer::new(plan, &known, Found::new(&wanted), set, (&stop, &seen));
             let (standing, picked) = explorer.standing();
             let tally = plan.tally(standing.clone());
             prop_assert_eq!((&tally.excluded, tally.left), (&account, left));

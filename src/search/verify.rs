@@ -1,6 +1,7 @@
 //! A look behind the bounds: branches drawn at random are enumerated whole, and must hold nothing that the search missed.
 
 use std::collections::BTreeSet;
+use std::sync::atomic::AtomicBool;
 
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
@@ -41,6 +42,7 @@ pub fn verify(
     let order = promises(&plan);
     let per_set = space.per_set();
     let thermals = priced_thermals(space, conditions.study);
+    let never = AtomicBool::new(false);
     let mut random = Pcg64Mcg::seed_from_u64(seed);
     let mut drawn: Vec<u128> = Vec::new();
     // a space where the rules leave almost nothing is given up in the end
@@ -62,7 +64,7 @@ pub fn verify(
         .par_iter()
         .map(|&index| {
             let mut found = Found::new(wanted);
-            whole_hydraulic(space, index, &thermals, conditions, &mut found);
+            whole_hydraulic(space, index, &thermals, conditions, &mut found, (&never, &|_, _| {}));
             found
         })
         .reduce(|| Found::new(wanted), Found::merge);

@@ -6,6 +6,7 @@ mod manual;
 mod older; // an older ranking, damaged
 mod score;
 mod search;
+mod stops;
 mod tree; // no tests: JSON damaged in every place
 
 use folder::Folder;

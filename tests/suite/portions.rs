@@ -10,8 +10,8 @@ use proptest::test_runner::{RngSeed, TestCaseError, TestCaseResult};
 use proptest::{prop_assert, prop_assert_eq};
 use sumpwright::results::kept::{self, Kept};
 use sumpwright::search::{
-    Bounds, Ended, Entry, Found, Front, Grouping, Portions, Progress, Quiet, Reached, Search, Share, Space,
-    Wanted, enumerate,
+    Bounds, Ended, Entry, Found, Front, Grouping, Portions, Progress, Quiet, Reached, Search, Seen, Share,
+    Space, Wanted, enumerate,
 };
 use sumpwright::simulation::Conditions;
 use sumpwright::study::Study;
@@ -50,7 +50,8 @@ struct Asked<'a> {
 impl Asked<'_> {
     fn search(&self, stop: &AtomicBool, progress: &dyn Progress, from: Option<Reached>) -> Ended {
         let &Self { space, conditions, wanted, portions, share, .. } = self;
-        Search { space, conditions, wanted, bounds: Bounds::ALL, share, portions, stop, progress }.run(from)
+        let (bounds, seen) = (Bounds::ALL, &Seen::new(wanted, from));
+        Search { space, conditions, wanted, bounds, share, portions, stop, seen, progress }.run()
     }
 
     /// Searched without a stop.

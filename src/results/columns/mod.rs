@@ -9,6 +9,7 @@ pub(super) use self::parts::{ENGINE_AVAILABLE, ENGINE_NEEDED};
 pub(super) use self::verdict::worst_step;
 use super::measure::{Measure, yes_no};
 use crate::scoring::{Assessment, Check, Checked};
+use crate::search::Entry;
 use crate::simulation::Conditions;
 use crate::study::Study;
 use crate::units::System;
@@ -130,10 +131,26 @@ impl Column {
 
     /// What stands in it as text, in the unit of the heading.
     pub fn text(&self, row: &Row<'_>) -> String {
-        match self.cell(row) {
+        self.shown(self.cell(row), row.study().system)
+    }
+
+    /// The same of a candidate of which the score alone is known: most columns are empty.
+    pub fn text_of_score(&self, entry: &Entry, system: System) -> String {
+        let cell = match self.heading {
+            "name" => entry.name.as_str().into(),
+            "adequate" => entry.score.adequate.into(),
+            "cost" => verdict::money(entry.score.cost.0),
+            "objective" => entry.score.objective.into(),
+            _ => Cell::Nothing,
+        };
+        self.shown(cell, system)
+    }
+
+    fn shown(&self, cell: Cell, system: System) -> String {
+        match cell {
             Cell::Nothing => String::new(),
             Cell::Text(text) => text,
-            Cell::Number(value) => self.measure.number(value, row.study().system),
+            Cell::Number(value) => self.measure.number(value, system),
             Cell::YesNo(yes) => yes_no(yes).to_owned(),
         }
     }

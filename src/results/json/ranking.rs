@@ -4,10 +4,11 @@ use super::Json;
 use super::inputs::settings;
 use crate::candidate::pumps_name;
 use crate::results::columns::{Cell, Column, Row, columns};
+use crate::results::outcome::money;
 use crate::results::stamp::{self, Input};
 use crate::results::{account, checks, groups};
 use crate::scoring::{Assessment, Checked};
-use crate::search::{Account, Never, Space, Wanted, Work};
+use crate::search::{Account, Entry, Never, Space, Wanted, Work};
 use crate::study::Study;
 use crate::units::System;
 
@@ -38,6 +39,16 @@ pub struct Answer<'a> {
     pub never: Option<&'a Never>,
     /// The nearest misses; where something is adequate they are left out.
     pub misses: &'a [Assessment],
+    /// What follows rows, front and groups, but was not simulated again, as the search was stopped.
+    pub unjudged: [&'a [Entry]; 3],
+}
+
+impl Answer<'_> {
+    /// Whether the first of the ranking is adequate.
+    pub fn any_adequate(&self) -> bool {
+        let judged = self.rows.first().map(|row| row.assessment.score.adequate);
+        judged.or_else(|| self.unjudged[0].first().map(|entry| entry.score.adequate)).unwrap_or(false)
+    }
 }
 
 /// The ranking as JSON.
@@ -66,7 +77,22 @@ pub fn ranking(answer: &Answer<'_>) -> Json {
         ("groups_never_adequate", groups::never_json(answer.never)),
         ("misses", Json::list(answer.misses.iter().map(|miss| missed(miss, study.system)))),
     ]);
+    if answer.unjudged.iter().any(|list| !list.is_empty()) {
+        let lists = ["rows", "front", "groups"].into_iter().zip(answer.unjudged);
+        let lists = lists.map(|(key, list)| (key, Json::list(list.iter().map(unjudged))));
+        entries.push(("not_simulated_again", Json::object(lists)));
+    }
     Json::object(entries)
+}
+
+/// An entry that is known by its score alone.
+fn unjudged(entry: &Entry) -> Json {
+    Json::object([
+        ("name", entry.name.as_str().into()),
+        ("adequate", Json::Bool(entry.score.adequate)),
+        ("cost", money(entry.score.cost).into()),
+        ("objective", entry.score.objective.into()),
+    ])
 }
 
 fn heading(column: &Column, system: System) -> Json {

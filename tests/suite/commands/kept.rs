@@ -12,7 +12,7 @@ use sumpwright::results::kept::{self, Kept};
 use sumpwright::results::mark;
 use sumpwright::results::stamp::Input;
 use sumpwright::search::{
-    Bounds, Ended, Entry, Found, Grouping, Portions, Progress, Reached, Search, Share, Space, Wanted,
+    Bounds, Ended, Entry, Found, Grouping, Portions, Progress, Reached, Search, Seen, Share, Space, Wanted,
 };
 use sumpwright::simulation::Conditions;
 use sumpwright::study::Study;
@@ -52,9 +52,10 @@ impl Task<'_> {
             share: self.share,
             portions: PORTIONS,
             stop: &stop,
+            seen: &Seen::new(&self.wanted, from),
             progress: &progress,
         }
-        .run(from)
+        .run()
     }
 
     fn bytes(&self, ended: &Ended) -> Vec<u8> {

@@ -353,9 +353,8 @@ pub(crate) fn ranking() -> Reader {
         Ok(older) => {
             let (first, files) = of_then(&older);
             match read_study(&first, &files).0 {
-                Ok(study) => {
-                    changes::candidates(&older, &study).map_or_else(|what| said(&what), |_| Ok("rows".to_owned()))
-                }
+                Ok(study) => changes::candidates(&older, &study)
+                    .map_or_else(|what| said(&what), |_| Ok("rows".to_owned())),
                 Err(problems) => told(problems, &files),
             }
         }

@@ -1,0 +1,137 @@
+//! What is shown of what a search found: each list judged again with everything that the search does not keep.
+
+use super::publish::Asked;
+use super::stop::Until;
+use crate::candidate::Candidate;
+use crate::scoring::Assessment;
+use crate::search::{Account, Entry, Found, Front, Grouping, Never, Work};
+use crate::simulation::Conditions;
+use std::collections::BTreeSet;
+use std::sync::mpsc;
+use std::thread;
+use std::time::Duration;
+
+/// Groups without an adequate combination that are written by name at most.
+const MOST_NAMES: usize = 100;
+/// How long what is best so far is judged again.
+const TIME: Duration = Duration::from_millis(350);
+/// Combinations that are judged together there.
+const LOT: usize = 32;
+
+/// Entries, and the first of them judged.
+#[derive(Debug)]
+pub(super) struct List {
+    pub(super) entries: Vec<Entry>,
+    pub(super) judged: Vec<Assessment>,
+}
+
+impl List {
+    fn new(entries: Vec<Entry>) -> Self {
+        Self { entries, judged: Vec::new() }
+    }
+
+    fn judge(&mut self, conditions: &Conditions<'_>) {
+        self.judged = Assessment::of_all(&candidates(&self.entries), conditions);
+    }
+
+    /// Those that there was no time to judge.
+    pub(super) fn unjudged(&self) -> &[Entry] {
+        &self.entries[self.judged.len()..]
+    }
+}
+
+/// What is shown.
+#[derive(Debug)]
+pub(super) struct Shown {
+    pub(super) account: Account,
+    pub(super) work: Work,
+    pub(super) ranking: List,
+    /// The front, or of each group the best of it where groups are wanted.
+    pub(super) front: List,
+    pub(super) groups: List,
+    /// Nearest misses, where nothing is adequate.
+    pub(super) misses: List,
+    /// Names of all on the front; `None` where none is wanted.
+    pub(super) on_front: Option<BTreeSet<String>>,
+    /// The groups of which nothing is adequate; `None` where they are not known.
+    pub(super) never: Option<Never>,
+}
+
+impl Shown {
+    /// Of a search that came to its end.
+    pub(super) fn whole(mut found: Found, asked: Asked<'_>) -> Self {
+        let Asked { conditions, space, .. } = asked;
+        found.add_those_beyond_limits(space, conditions);
+        let never = found.goals.groups.first().and_then(|g| g.never(space, conditions.study, MOST_NAMES));
+        let mut shown = Self { never, ..Self::unjudged(found, asked) };
+        for list in shown.lists() {
+            list.judge(conditions);
+        }
+        shown
+    }
+
+    /// Of a search that was stopped: judged without timed gas, as far as that goes in a moment.
+    pub(super) fn in_time(found: Found, asked: Asked<'static>) -> Self {
+        let mut shown = Self::unjudged(found, asked);
+        let until = Until::after(TIME);
+        let entries = shown.lists().map(|list| candidates(&list.entries));
+        let (send, judged) = mpsc::channel();
+        thread::spawn(move || {
+            for (list, entries) in entries.iter().enumerate() {
+                for lot in entries.chunks(LOT) {
+                    let judged = Assessment::of_all_untimed(lot, asked.conditions);
+                    if send.send((list, judged)).is_err() {
+                        return;
+                    }
+                }
+            }
+        });
+        while let Some(left) = until.left()
+            && let Ok((list, lot)) = judged.recv_timeout(left)
+        {
+            shown.lists()[list].judged.extend(lot);
+        }
+        shown
+    }
+
+    fn unjudged(found: Found, Asked { wanted, .. }: Asked<'_>) -> Self {
+        let ranking = found.goals.ranking.entries().to_vec();
+        let groups = found.goals.groups.iter().flat_map(|group| group.entries().to_vec()).collect();
+        let front = found.goals.front.map(Front::sorted);
+        let on_front = front.as_ref().map(|front| front.iter().map(|entry| entry.name.clone()).collect());
+        let adequate = ranking.first().is_some_and(|first| first.score.adequate);
+        let misses = if adequate { Vec::new() } else { found.misses.entries().cloned().collect() };
+        Self {
+            account: found.account,
+            work: found.work,
+            ranking: List::new(ranking),
+            front: List::new(folded(front.unwrap_or_default(), wanted.by.first().copied())),
+            groups: List::new(groups),
+            misses: List::new(misses),
+            on_front,
+            never: None,
+        }
+    }
+
+    fn lists(&mut self) -> [&mut List; 4] {
+        [&mut self.ranking, &mut self.misses, &mut self.groups, &mut self.front]
+    }
+}
+
+fn candidates(entries: &[Entry]) -> Vec<Candidate> {
+    entries.iter().map(|entry| entry.candidate.clone()).collect()
+}
+
+/// The front, or of each group the best of the front where groups are wanted.
+fn folded(front: Vec<Entry>, by: Option<Grouping>) -> Vec<Entry> {
+    let Some(by) = by else { return front };
+    let mut best: Vec<Entry> = Vec::new();
+    for entry in front {
+        match best.iter_mut().find(|other| by.same(&other.candidate, &entry.candidate)) {
+            Some(other) if entry.before(other) => *other = entry,
+            Some(_) => {}
+            None => best.push(entry),
+        }
+    }
+    best
+}
