@@ -7,7 +7,7 @@ use super::goals::Wanted;
 use super::progress::Progress;
 use super::space::Space;
 use crate::candidate::{Bill, Candidate, Exclusion, Thermals, hydraulic_exclusion, thermal_exclusion};
-use crate::scoring::{Checked, Fuel, HydraulicHalf, Sums, binding, judge, warmth};
+use crate::scoring::{Checked, Fuel, HydraulicHalf, Sums, judge, nearness, warmth};
 use crate::simulation::Conditions;
 use crate::simulation::thermal::{Cooling, Warmth};
 use crate::study::Study;
@@ -78,7 +78,7 @@ pub(super) fn whole_hydraulic(
         if cooled.as_ref().is_none_or(|(cooler, _)| *cooler != thermal.cooler) {
             cooled = Some((
                 thermal.cooler,
-                Cooling::new(thermal.cooler, &half.duty, conditions, study.thermostat.is_some()),
+                Cooling::new(thermal.cooler, &half.duty, conditions),
             ));
             warmed = None;
         }
@@ -96,7 +96,7 @@ pub(super) fn whole_hydraulic(
         found.account.adequate += u128::from(score.adequate);
         found.goals.offer(score, &candidate, study);
         if !score.adequate {
-            let margin = binding(&checks).and_then(|c| c.margin).unwrap_or(f64::NEG_INFINITY);
+            let margin = nearness(&checks);
             found.misses.offer(margin, score, &candidate, study);
         }
     }

@@ -10,7 +10,7 @@ use super::grouping::Branch;
 use super::options::{Bulk, Member, StoreOption};
 use super::scan::{ReturnFlows, Scan};
 use crate::candidate::{Bill, Candidate, Hydraulics, Thermals};
-use crate::scoring::{Checked, Fuel, HydraulicChecks, Score, Sums, binding, judge, warmth};
+use crate::scoring::{Checked, Fuel, HydraulicChecks, Score, Sums, judge, nearness, warmth};
 use crate::simulation::Duty;
 use crate::simulation::thermal::{Cooling, Heating, Warmth};
 use crate::units::{Money, Quantity};
@@ -184,7 +184,7 @@ impl<'p> Explorer<'p> {
         let work = &mut self.found.work;
         let cooling = coolings
             .entry(c)
-            .or_insert_with(|| Cooling::new(cooler, duty, conditions, study.thermostat.is_some()));
+            .or_insert_with(|| Cooling::new(cooler, duty, conditions));
         let warmth = warmths.entry((c, r)).or_insert_with(|| {
             work.warmths += 1;
             warmth(heating, cooling, reservoir, conditions)
@@ -223,7 +223,7 @@ impl<'p> Explorer<'p> {
             self.found.account.adequate += u128::from(score.adequate);
             self.found.goals.offer(score, &candidate, study);
             if !score.adequate {
-                let margin = binding(&checks).and_then(|c| c.margin).unwrap_or(f64::NEG_INFINITY);
+                let margin = nearness(&checks);
                 self.found.misses.offer(margin, score, &candidate, study);
             }
         }
