@@ -306,7 +306,10 @@ mod tests {
             before = rate;
         }
         let still = CoolerAt { given_off: 0.3, ..cooler };
-        assert!(before < cooler.ua && near(still.rate(1e-3, 870.0, 2000.0), 0.3 * cooler.rate(1e-3, 870.0, 2000.0), 1e-15));
+        assert!(
+            before < cooler.ua
+                && near(still.rate(1e-3, 870.0, 2000.0), 0.3 * cooler.rate(1e-3, 870.0, 2000.0), 1e-15)
+        );
     }
 
     #[test]

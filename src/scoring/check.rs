@@ -222,10 +222,9 @@ impl Check {
                 "precharge with the coldest gas, absolute",
                 "full pressure / ratio limit of the accumulator, absolute",
             ),
-            Self::NeverEmpty => (
-                "the accumulator keeps oil in it; of a shown pick also with gas that exchanges heat",
-                "yes",
-            ),
+            Self::NeverEmpty => {
+                ("the accumulator keeps oil in it; of a shown pick also with gas that exchanges heat", "yes")
+            }
             Self::CoolerFlow => ("peak return flow / number of coolers", "`highest flow` of the cooler"),
             Self::CoolerPressure => ("`highest pressure` of the cooler", "setting `return_allowance`"),
             Self::ReturnDrop => {

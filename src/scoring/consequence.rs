@@ -14,13 +14,8 @@ const OF_THE_PURCHASE: [Check; 3] = [Check::Mass, Check::Space, Check::Budget];
 /// Checks that say nothing where the relief valve does not close.
 const OF_A_SETTING: [Check; 2] = [Check::ReliefCracking, Check::CompensatorSetting];
 /// Checks that say nothing where nothing is asked.
-const OF_A_DUTY: [Check; 5] = [
-    Check::Shortfall,
-    Check::StepShortfall,
-    Check::HeldPressure,
-    Check::ModeChanges,
-    Check::EngineAtStart,
-];
+const OF_A_DUTY: [Check; 5] =
+    [Check::Shortfall, Check::StepShortfall, Check::HeldPressure, Check::ModeChanges, Check::EngineAtStart];
 
 /// The oil on its way from a temperature, K, to the warning and to the limit; times in s, `None` = it never gets there.
 #[derive(Debug, Clone, Copy, PartialEq)]

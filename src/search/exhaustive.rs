@@ -76,10 +76,7 @@ pub(super) fn whole_hydraulic(
             continue;
         }
         if cooled.as_ref().is_none_or(|(cooler, _)| *cooler != thermal.cooler) {
-            cooled = Some((
-                thermal.cooler,
-                Cooling::new(thermal.cooler, &half.duty, conditions),
-            ));
+            cooled = Some((thermal.cooler, Cooling::new(thermal.cooler, &half.duty, conditions)));
             warmed = None;
         }
         let Some((_, cooling)) = &cooled else { continue };

@@ -182,9 +182,7 @@ impl<'p> Explorer<'p> {
         let (cooler, reservoir) = (plan.coolers[c].choice, plan.reservoirs[r].index);
         let Simulated { duty, heating, coolings, warmths, floor, .. } = simulated;
         let work = &mut self.found.work;
-        let cooling = coolings
-            .entry(c)
-            .or_insert_with(|| Cooling::new(cooler, duty, conditions));
+        let cooling = coolings.entry(c).or_insert_with(|| Cooling::new(cooler, duty, conditions));
         let warmth = warmths.entry((c, r)).or_insert_with(|| {
             work.warmths += 1;
             warmth(heating, cooling, reservoir, conditions)

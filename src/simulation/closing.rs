@@ -155,9 +155,8 @@ impl Machine<'_> {
             highest.push(self.run(&mut state, &mut watch, &mut Findings::default()));
             watch.cycle_ended();
             cycles += 1;
-            let same = |end: &State| {
-                end.switches == state.switches && (end.share - state.share).abs() <= SAME
-            };
+            let same =
+                |end: &State| end.switches == state.switches && (end.share - state.share).abs() <= SAME;
             if let Some(period) = ends.iter().rev().position(same).map(|ends| ends + 1) {
                 // the period starts where it was found to begin, with the pumps on load with which it ends
                 let start = State { mode: state.mode, ..ends[ends.len() - period] };

@@ -61,7 +61,10 @@ impl Store<'_> {
             let rounding = ROUNDING * (region.constant.abs() + region.slope * pressure);
             let moved = net * left / self.gas_volume;
             if net.abs() <= rounding || moved.abs() <= STILL {
-                add(&mut sum, Integrals { stored: net * pressure * left, ..Integrals::at_rest(pressure, left) });
+                add(
+                    &mut sum,
+                    Integrals { stored: net * pressure * left, ..Integrals::at_rest(pressure, left) },
+                );
                 let share = if moved.abs() > STILL { at } else { towards(at + moved, at, target) };
                 return Travel { share, arrived: share == target, integrals: sum };
             }

@@ -292,13 +292,7 @@ impl Balance<'_> {
 
     /// Follows one cycle with the fan in one state. Steps that stay in a segment take its map, the others go from node
     /// to node.
-    fn cycle(
-        &self,
-        start: f64,
-        nets: &Nets,
-        segments: &mut [Option<Segment>],
-        capacity: f64,
-    ) -> Passage {
+    fn cycle(&self, start: f64, nets: &Nets, segments: &mut [Option<Segment>], capacity: f64) -> Passage {
         let Heating { nodes, order, .. } = self.heating;
         let (mut at, mut lowest, mut highest, mut slope) = (start, start, start, 1.0);
         let mut steps = order.steps().iter();

@@ -191,7 +191,8 @@ impl Machine<'_> {
         let (mut steps, mut whole) = (0, true);
         // two cycles at least, whatever they take: the first is never part of the period
         let mut watch = Watch::new(self.staging.all_charging());
-        while period.is_none() && cycles.len() < watch.most(most) && (steps < MOST_STEPS || cycles.len() < 2) {
+        while period.is_none() && cycles.len() < watch.most(most) && (steps < MOST_STEPS || cycles.len() < 2)
+        {
             let mut books = Books::default();
             let mut range = (state.temperature, state.temperature);
             for index in 0..self.steps.len() {

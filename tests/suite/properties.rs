@@ -547,7 +547,13 @@ fn the_steady_mean_balances(texts: &Texts) -> TestCaseResult {
         let (fan, curve) = match balance.thermostat() {
             Some(t) if mean(false).is_some_and(|mean| mean < t.on.si()) => (false, off.clone()),
             Some(t) if mean(true).is_some_and(|mean| mean <= t.off.si()) => {
-                prop_assert_eq!((steady, warmth.fan), (t.on.si(), Some(Fan::Hunts)), "{}: {:?}", one.name, warmth);
+                prop_assert_eq!(
+                    (steady, warmth.fan),
+                    (t.on.si(), Some(Fan::Hunts)),
+                    "{}: {:?}",
+                    one.name,
+                    warmth
+                );
                 continue;
             }
             _ => (true, on.clone()),
