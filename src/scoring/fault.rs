@@ -116,8 +116,8 @@ impl Fault {
     pub fn assumed(self) -> &'static str {
         match self {
             Self::FanStopped => {
-                "no fan turns and none draws current; what is left of the cooler is its conductance without fan \
-                 (setting natural_share)"
+                "no fan turns and none draws current; the cooler gives off the share of its heat that it does without \
+                 fan (setting natural_share)"
             }
             Self::CoolerHalfBlocked => {
                 "half of the face of every cooler is covered: half of its conductance, half of its air; the oil flow \

@@ -40,5 +40,5 @@ fn fifty_studies_agree_with_the_independent_reference() {
     let of = |fan: &str| fans.iter().filter(|f| *f == fan).count();
     assert_eq!(fans.len(), 50);
     assert!(from_empty >= 8 && longest > 128, "{from_empty} {longest}");
-    assert!(of("off") >= 10 && of("hunts") >= 8, "{fans:?}");
+    assert!(of("off") >= 6 && of("hunts") >= 10, "{fans:?}");
 }
