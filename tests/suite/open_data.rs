@@ -10,7 +10,7 @@ use sumpwright::simulation::thermal::{Balance, Cooling, Heating};
 use sumpwright::simulation::{Curves, Order};
 use sumpwright::study::Settings;
 use sumpwright::units::{
-    AbsolutePressure, Consumption, Flow, Power, Pressure, Quantity, Ratio, Speed, Temperature, Torque, parse,
+    AbsolutePressure, Consumption, Pressure, Quantity, Ratio, Speed, Temperature, Torque, parse,
 };
 
 use crate::small_study::{SmallPump, SmallStudy};

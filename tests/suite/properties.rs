@@ -284,7 +284,7 @@ impl Recorder for Meter {
 /// Output of the pumps on load = delivered + surplus + change of the store in every stretch, and the books add up what
 /// the stretches say, although they count whole turns instead of running them.
 fn no_oil_is_lost(texts: &Texts) -> TestCaseResult {
-    each_node(texts, |conditions, hydraulics, node, duty| {
+    each_node(&texts.read(), |conditions, hydraulics, node, duty| {
         let rig = Rig::new(hydraulics, conditions, node);
         let machine = rig.machine();
         let relief = hydraulics.relief_setting(conditions.study).si();
@@ -327,7 +327,7 @@ fn no_oil_is_lost(texts: &Texts) -> TestCaseResult {
 }
 
 fn figures_stay_within_their_limits(texts: &Texts) -> TestCaseResult {
-    each_node(texts, |conditions, hydraulics, node, duty| {
+    each_node(&texts.read(), |conditions, hydraulics, node, duty| {
         let place = || format!("{hydraulics:?} node {node}");
         let relief = hydraulics.relief_setting(conditions.study).si();
         let rig = Rig::new(hydraulics, conditions, node);
