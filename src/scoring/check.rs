@@ -404,7 +404,7 @@ mod tests {
 
     #[test]
     fn a_check_without_figure_binds_by_the_whole_of_its_limit() {
-        let heat = Checked::at_least(Check::HeatMargin, Kind::Share, -0.02, 0.1);
+        let heat = Checked::at_least(Check::HeatMargin, Kind::Share, 0.05, 0.1);
         let peak = Checked::new(Check::PeakTemperature, Kind::Temperature, None, 353.0, false, 45.0);
         let met = Checked::at_most(Check::PumpPressure, Kind::Pressure, 200.0, 250.0);
         let viscosity = Checked::new(Check::ViscosityAtPeak, Kind::Viscosity, None, 1e-5, true, 1e-5);

@@ -62,7 +62,7 @@ mod hold {
     properties! {
         a_node_alone_is_the_same: 60;
         the_ledger_closes: 400;
-        the_ledger_closes_however_long_steps_last: 300;
+        the_ledger_closes_however_long_steps_last: 60;
         no_oil_is_lost: 200;
         figures_stay_within_their_limits: 400;
         the_search_finds_what_a_loop_finds: 100;
