@@ -759,8 +759,11 @@ fn a_tank_warms_up_by_the_exponential_law_of_its_data() {
         if start != air || minutes == 0.0 {
             continue;
         }
-        let oil = OilState::at(&SmallStudy::default().study().oil, Temperature::celsius(air));
-        let litres = capacity / (oil.density * oil.specific_heat) * 1e3;
+        // filled at the coldest start, warm as the air in the rest
+        let small = SmallStudy::default().study();
+        let [filled, oil] =
+            [small.settings.coldest_start, Temperature::celsius(air)].map(|t| OilState::at(&small.oil, t));
+        let litres = capacity / (filled.density * oil.specific_heat) * 1e3;
         let flow = 10.0;
         let study = SmallStudy {
             air,
