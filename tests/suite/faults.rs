@@ -11,7 +11,7 @@ use sumpwright::catalog;
 use sumpwright::problems::Problems;
 use sumpwright::profile;
 use sumpwright::scoring::{Assessment, Change, Check, Consequence, Fault, HydraulicHalf, Onset};
-use sumpwright::simulation::thermal::{Balance, Cooling, Heating};
+use sumpwright::simulation::thermal::{Balance, Cooling, Fan, Heating};
 use sumpwright::simulation::{Conditions, Course, Curves, Order};
 use sumpwright::study::{self, Slots, Study, Thermostat};
 use sumpwright::units::Temperature;
@@ -206,15 +206,17 @@ fn times_are_those_of_an_integration_written_from_the_equations() {
                 // a fan that cannot turn has no thermostat
                 let hand = Hand { thermostat: thermostat.filter(|_| fault != Fault::FanStopped), ..hand };
                 let warm = found.from_steady.unwrap();
+                // a fan that hunts is off below switch-on
+                let on = sound.warmth.fan == Some(Fan::On);
                 for (start, target, running, time) in [
-                    (start, warning, true, warm.to_warning),
-                    (start, 80.0, true, warm.to_limit),
+                    (start, warning, on, warm.to_warning),
+                    (start, 80.0, on, warm.to_limit),
                     (AIR, warning, false, found.from_cold.to_warning),
                     (AIR, 80.0, false, found.from_cold.to_limit),
                 ] {
                     let expected = hand.time(start, target, running, of_oil);
-                    // a switching of the fan comes late by a part of a time step of the integration
-                    let tolerance = if hand.thermostat.is_some() { 0.05 } else { 1e-5 };
+                    // each of some switchings of the fan comes late by a part of a time step of the integration (0.05 s)
+                    let tolerance = if hand.thermostat.is_some() { 0.3 } else { 1e-5 };
                     match expected {
                         Some(expected) => {
                             assert!(near(time, expected, tolerance), "{fault:?} {time:?} {expected}");
