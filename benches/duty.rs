@@ -90,7 +90,7 @@ fn long(criterion: &mut Criterion) {
     let thermals = candidate.thermals;
     group.bench_function("of few values, cooling and oil temperature", |b| {
         b.iter(|| {
-            let cooling = Cooling::new(thermals.cooler, &duty, &conditions, true);
+            let cooling = Cooling::new(thermals.cooler, &duty, &conditions);
             warmth(&heating, &cooling, thermals.reservoir, &conditions)
         });
     });

@@ -59,7 +59,7 @@ fn searches(criterion: &mut Criterion) {
         let candidate = Candidate { hydraulics: half.hydraulics.clone(), thermals };
         let mut checks = Vec::new();
         bencher.iter(|| {
-            let cooling = Cooling::new(thermals.cooler, &half.duty, &conditions, study.thermostat.is_some());
+            let cooling = Cooling::new(thermals.cooler, &half.duty, &conditions);
             let warmth = warmth(&half.heating, &cooling, thermals.reservoir, &conditions);
             let fuel = Fuel::of(&candidate, &half.duty, &warmth, &conditions);
             judge(&candidate, &half.checks, &warmth, sums.with_fuel(fuel), &conditions, &mut checks)

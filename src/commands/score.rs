@@ -56,7 +56,9 @@ fn answer(names: &Names, conditions: &Conditions<'_>, pool: &rayon::ThreadPool) 
         };
         let batch = batch.iter().filter_map(|line| lines.name(line)).collect();
         let answers = pool.install(|| scores(batch, names, conditions));
-        if answers.iter().any(|(_, answer)| matches!(answer, Ok(Verdict::Judged(score, _)) if score.adequate))
+        if answers
+            .iter()
+            .any(|(_, answer)| matches!(answer, Ok(Verdict::Judged(score, ..)) if score.adequate))
         {
             exit = Exit::Adequate;
         }

@@ -112,6 +112,8 @@ pub struct Cooler {
     pub row: CoolerRow,
     /// Conductance `UA` at the rated point.
     pub rated_conductance: Conductance,
+    /// Share of its heat that it gives off: 1, or less where its fan stands still for good.
+    pub given_off: f64,
 }
 
 impl Cooler {
@@ -197,28 +199,26 @@ impl Cooler {
                 possible * least * row.rated_difference.si() / 1e3
             )
         })?;
-        Ok(Self { rated_conductance: Conductance::from_si(transfer_units * least), row })
+        Ok(Self { rated_conductance: Conductance::from_si(transfer_units * least), given_off: 1.0, row })
     }
 
     /// The cooler at a site: what remains is a function of the oil.
     ///
     /// # Mathematics
     /// Air mass ratio `r` = air density / rated air density (the fan moves the same volume):
-    /// `UA = rated UA x r^0.6 x (1 - fouling)`, `C_air = rated C_air x r`. Fan off: `UA` x natural share,
-    /// same `C_air`.
+    /// `UA = rated UA x r^0.6 x (1 - fouling)`, `C_air = rated C_air x r`.
     ///
     /// # Arguments
     /// - `air_density`: at the air inlet, 0.3 to 2 kg/m3.
     /// - `fouling`: share of the conductance lost to dirt, 0 to below 1.
-    /// - `natural_share`: share of the conductance that is left without fan, 0 to 1.
     ///
     /// # Source
-    /// Exponent and shares: from memory, common practice. Left out: the oil side, laminar and so nearly
+    /// Exponent: from memory, common practice. Left out: the oil side, laminar and so nearly
     /// independent of flow and viscosity.
-    pub fn at(&self, air_density: Density, fouling: f64, natural_share: f64) -> CoolerAt {
+    pub fn at(&self, air_density: Density, fouling: f64) -> CoolerAt {
         let ratio = air_density.si() / self.row.rated_air_density.si();
         let ua = self.rated_conductance.si() * ratio.powf(AIR_EXPONENT) * (1.0 - fouling);
-        CoolerAt { ua, ua_fan_off: ua * natural_share, air_rate: self.row.rated_air_rate() * ratio }
+        CoolerAt { ua, air_rate: self.row.rated_air_rate() * ratio, given_off: self.given_off }
     }
 
     /// Flow through the core, m3/s: all of it, or what the bypass leaves.
@@ -268,14 +268,14 @@ impl CoolerRow {
 pub struct CoolerAt {
     /// Conductance with the fan on, W/K.
     pub ua: f64,
-    /// Conductance with the fan off, W/K.
-    pub ua_fan_off: f64,
     /// Heat capacity rate of the air, W/K.
     pub air_rate: f64,
+    /// Share of its heat that it gives off.
+    pub given_off: f64,
 }
 
 impl CoolerAt {
-    /// Heat per kelvin between oil inlet and air inlet, W/K: `effectiveness x Cmin`.
+    /// Heat per kelvin between oil inlet and air inlet, W/K: `effectiveness x Cmin x share given off`.
     ///
     /// # Arguments
     /// - `core_flow`: oil through the core, m3/s; none gives 0.
@@ -283,11 +283,10 @@ impl CoolerAt {
     ///
     /// # Source
     /// [`effectiveness`].
-    pub fn rate(&self, fan_on: bool, core_flow: f64, rho: f64, cp: f64) -> f64 {
-        let ua = if fan_on { self.ua } else { self.ua_fan_off };
+    pub fn rate(&self, core_flow: f64, rho: f64, cp: f64) -> f64 {
         let oil = core_flow * rho * cp;
         let (least, most) = (oil.min(self.air_rate), oil.max(self.air_rate));
-        if least <= 0.0 { 0.0 } else { effectiveness(ua / least, least / most) * least }
+        if least <= 0.0 { 0.0 } else { self.given_off * effectiveness(self.ua / least, least / most) * least }
     }
 }
 
@@ -326,10 +325,10 @@ mod tests {
                 "{line:?} {:?}",
                 cooler.rated_conductance
             );
-            let clean = cooler.at(Density::from_si(1.2), 0.0, 0.3);
+            let clean = cooler.at(Density::from_si(1.2), 0.0);
             // the table keeps UA where the air flow changes
             let there = CoolerAt { air_rate: clean.air_rate * line[10], ..clean };
-            let heat = there.rate(true, line[2] / 60_000.0 * line[9], 870.0, 2000.0) * line[1] / 1e3;
+            let heat = there.rate(line[2] / 60_000.0 * line[9], 870.0, 2000.0) * line[1] / 1e3;
             // seven digits in the table; no air, no heat
             assert!((heat - line[12]).abs() <= 5e-7 * line[12], "{line:?} {heat}");
         }
@@ -340,35 +339,36 @@ mod tests {
         for row in [row(8e3, 40.0, 60.0, 0.8), row(30e3, 40.0, 60.0, 0.8), row(3e3, 30.0, 4.0, 0.5)] {
             let wanted = row.rated_heat.si() / row.rated_difference.si();
             let flow = row.rated_oil_flow.si();
-            let clean = Cooler::new(row).unwrap().at(Density::from_si(1.2), 0.0, 0.3);
-            let found = clean.rate(true, flow, 870.0, 2000.0);
+            let clean = Cooler::new(row).unwrap().at(Density::from_si(1.2), 0.0);
+            let found = clean.rate(flow, 870.0, 2000.0);
             assert!(near(found, wanted, 1e-12), "{found} {wanted}");
         }
     }
 
     #[test]
     fn cooling_fades_with_the_oil_flow_without_a_jump() {
-        let cooler = Cooler::new(row(8e3, 40.0, 60.0, 0.8)).unwrap().at(Density::from_si(1.0), 0.1, 0.3);
-        assert!(cooler.rate(true, 0.0, 870.0, 2000.0).abs() < f64::EPSILON);
+        let cooler = Cooler::new(row(8e3, 40.0, 60.0, 0.8)).unwrap().at(Density::from_si(1.0), 0.1);
+        assert!(cooler.rate(0.0, 870.0, 2000.0).abs() < f64::EPSILON);
         let mut before = 0.0;
         for k in 0..300 {
             let flow = 1e-12 * 1.08_f64.powi(k);
-            let rate = cooler.rate(true, flow, 870.0, 2000.0);
+            let rate = cooler.rate(flow, 870.0, 2000.0);
             assert!(rate > before && rate <= flow * 870.0 * 2000.0 * (1.0 + 1e-15), "{flow:e} {rate:e}");
             before = rate;
         }
+        let still = CoolerAt { given_off: 0.3, ..cooler };
         assert!(
             before < cooler.ua
-                && cooler.rate(false, 1e-3, 870.0, 2000.0) < cooler.rate(true, 1e-3, 870.0, 2000.0)
+                && near(still.rate(1e-3, 870.0, 2000.0), 0.3 * cooler.rate(1e-3, 870.0, 2000.0), 1e-15)
         );
     }
 
     #[test]
     fn thin_air_and_dirt_take_conductance() {
         let cooler = Cooler::new(row(8e3, 40.0, 60.0, 0.8)).unwrap();
-        let there = cooler.at(Density::from_si(0.96), 0.1, 0.3);
+        let there = cooler.at(Density::from_si(0.96), 0.1);
         assert!(near(there.ua, 246.5024 * 0.8_f64.powf(0.6) * 0.9, 1e-6));
-        assert!(near(there.ua_fan_off, 0.3 * there.ua, 1e-15) && near(there.air_rate, 805.6 * 0.8, 1e-12));
+        assert!(near(there.air_rate, 805.6 * 0.8, 1e-12));
     }
 
     #[test]

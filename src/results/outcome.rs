@@ -4,7 +4,7 @@ use super::checks::sentence;
 use super::measure::{Measure, percent};
 use super::surplus;
 use crate::candidate::{Candidate, Exclusion, exclusion};
-use crate::scoring::{Assessment, Check, Checked};
+use crate::scoring::{Assessment, Check, Checked, nearness};
 use crate::search::Found;
 use crate::simulation::Conditions;
 use crate::units::{Money, System, fixed};
@@ -56,6 +56,8 @@ pub struct Outcome {
     pub heat_margin: f64,
     /// The check that binds.
     pub binds: Option<Checked>,
+    /// How near it comes, where it fails.
+    pub nearness: f64,
 }
 
 impl Outcome {
@@ -75,6 +77,7 @@ impl Outcome {
             objective: assessment.score.objective,
             heat_margin: assessment.warmth.margin,
             binds: assessment.binds().copied(),
+            nearness: nearness(&assessment.checks),
         }
     }
 
@@ -87,11 +90,6 @@ impl Outcome {
             Some(rule) => Err(rule),
             None => Ok(Self::judged(&Assessment::of(&self.candidate, conditions))),
         }
-    }
-
-    /// The margin of the check that binds, the least where it has none.
-    pub fn margin(&self) -> f64 {
-        self.binds.and_then(|check| check.margin).unwrap_or(f64::NEG_INFINITY)
     }
 
     /// What binds, with its margin: "heat margin by 0.3 %".

@@ -73,7 +73,7 @@ fn cells(name: &str, answer: &Result<Verdict, String>) -> [String; 9] {
     match answer {
         Err(wrong) => nothing(format!("no combination of this study: {wrong}")),
         Ok(Verdict::Excluded(rule)) => nothing(format!("excluded by a rule: {}", rule.words())),
-        Ok(Verdict::Judged(score, binds)) => [
+        Ok(Verdict::Judged(score, binds, _)) => [
             super::measure::yes_no(score.adequate).to_owned(),
             if score.objective.is_finite() { score.objective.to_string() } else { String::new() },
             format!("{:.2}", score.cost.to_units()),

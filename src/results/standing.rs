@@ -101,12 +101,12 @@ pub fn stills(row: &Row<'_>) -> Vec<Still> {
         let standing = Standing::new(hydraulics, conditions, mode, speed, stopped);
         let heating = standing.heating(conditions);
         let cooler = assessment.candidate.thermals.cooler;
-        let cooling = Cooling::against(cooler, &standing.returned(), conditions, true);
+        let cooling = Cooling::against(cooler, &standing.returned(), conditions);
         let (wall, capacity) = (assessment.warmth.wall, assessment.warmth.capacity);
         let thermostat = conditions.study.thermostat;
         let balance = Balance { heating: &heating, cooling: &cooling, wall, thermostat };
         let settles = balance.warmth(|_| capacity).steady;
-        let running = assessment.warmth.fan != Fan::Off;
+        let running = assessment.warmth.fan == Some(Fan::On);
         let start = assessment.warmth.steady.unwrap_or(heating.air);
         let mut course = Course::new(balance, start, running, capacity);
         let limit = conditions.nodes[conditions.limit].temperature;

@@ -8,8 +8,8 @@ use super::fuel::{fuel_rate, running_cost};
 use super::score::Score;
 use crate::candidate::{Bill, Candidate, Hydraulics, Thermals, name};
 use crate::simulation::thermal::{Balance, Cooling, Heating, Warmth};
-use crate::simulation::{Conditions, Curves, Duty, OilState, Rates, Rig, TimedDuty};
-use crate::units::{Density, Mass, Money, Quantity, SpecificHeat, Temperature, Volume};
+use crate::simulation::{Conditions, Curves, Duty, Rates, Rig, TimedDuty};
+use crate::units::{Density, Mass, Money, Quantity, Temperature, Volume};
 
 /// The hydraulic half judged: shared by all coolers, reservoirs and filters.
 #[derive(Debug, Clone)]
@@ -44,10 +44,10 @@ pub fn warmth(heating: &Heating, cooling: &Cooling, reservoir: usize, conditions
     let reservoir = &study.slots.reservoirs[reservoir];
     let fill = settings.fill.si();
     let wall = settings.wall_transfer.si() * reservoir.wall_area(fill).si();
-    let oil_volume = reservoir.oil_volume(fill);
+    // filled once, cold: from then on its mass is the same
+    let (oil_volume, density) = (reservoir.oil_volume(fill), Density::from_si(conditions.start.density));
     Balance { heating, cooling, wall, thermostat: study.thermostat }.warmth(|temperature| {
-        let oil = OilState::at(&study.oil, Temperature::from_si(temperature));
-        let (density, heat) = (Density::from_si(oil.density), SpecificHeat::from_si(oil.specific_heat));
+        let heat = study.oil.specific_heat(Temperature::from_si(temperature));
         let capacity = reservoir.heat_capacity(oil_volume, density, heat, settings.steel_heat);
         capacity.si() + settings.extra_steel.si() * settings.steel_heat.si()
     })
@@ -199,7 +199,7 @@ impl Assessment {
 
     fn leave_out_entries(&mut self) {
         let none = Curves::new(Vec::new());
-        self.cooling = Cooling { on: none.clone(), off: none.clone() };
+        self.cooling.on = none.clone();
         self.half.heating.heat = none;
         for node in &mut self.half.duty.nodes {
             node.closed.rates = Rates::default();
@@ -208,14 +208,17 @@ impl Assessment {
 
     /// Judges a thermal choice with a hydraulic half that is known already.
     pub fn with(
-        half: HydraulicHalf,
+        mut half: HydraulicHalf,
         timed: Option<TimedDuty>,
         thermals: Thermals,
         conditions: &Conditions<'_>,
     ) -> Self {
         let study = conditions.study;
+        if timed.as_ref().is_some_and(|timed| timed.books.extremes.runs_empty()) {
+            half.checks.store_runs_empty();
+        }
         let candidate = Candidate { hydraulics: half.hydraulics.clone(), thermals };
-        let cooling = Cooling::new(thermals.cooler, &half.duty, conditions, true);
+        let cooling = Cooling::new(thermals.cooler, &half.duty, conditions);
         let warmth = warmth(&half.heating, &cooling, thermals.reservoir, conditions);
         let bill = Bill::of(&candidate, study);
         let fuel = Fuel::of(&candidate, &half.duty, &warmth, conditions);

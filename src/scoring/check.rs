@@ -51,8 +51,6 @@ pub enum Check {
     PrechargeCold,
     /// The accumulator never runs empty.
     NeverEmpty,
-    /// The accumulator is charged again within the cycle.
-    Closes,
     /// Flow through a cooler.
     CoolerFlow,
     /// Pressure in a cooler.
@@ -83,7 +81,7 @@ pub enum Check {
 
 impl Check {
     /// All checks in order.
-    pub const ALL: [Self; 38] = [
+    pub const ALL: [Self; 37] = [
         Self::Shortfall,
         Self::StepShortfall,
         Self::HeldPressure,
@@ -108,7 +106,6 @@ impl Check {
         Self::PrechargeHot,
         Self::PrechargeCold,
         Self::NeverEmpty,
-        Self::Closes,
         Self::CoolerFlow,
         Self::CoolerPressure,
         Self::ReturnDrop,
@@ -151,7 +148,6 @@ impl Check {
             Self::PrechargeHot => "precharge at the hottest gas",
             Self::PrechargeCold => "precharge at the coldest gas",
             Self::NeverEmpty => "accumulator never empty",
-            Self::Closes => "accumulator kept charged",
             Self::CoolerFlow => "cooler flow",
             Self::CoolerPressure => "cooler pressure",
             Self::ReturnDrop => "return line drop",
@@ -226,8 +222,9 @@ impl Check {
                 "precharge with the coldest gas, absolute",
                 "full pressure / ratio limit of the accumulator, absolute",
             ),
-            Self::NeverEmpty => ("the accumulator keeps oil in it", "yes"),
-            Self::Closes => ("the pumps make up for what is drawn", "yes"),
+            Self::NeverEmpty => {
+                ("the accumulator keeps oil in it; of a shown pick also with gas that exchanges heat", "yes")
+            }
             Self::CoolerFlow => ("peak return flow / number of coolers", "`highest flow` of the cooler"),
             Self::CoolerPressure => ("`highest pressure` of the cooler", "setting `return_allowance`"),
             Self::ReturnDrop => {
@@ -311,12 +308,15 @@ pub struct Checked {
     pub limit: f64,
     /// True where the figure must not be below the limit, false where it must not be above.
     pub at_least: bool,
-    /// (limit - figure) / scale, or (figure - limit) / scale; negative where failed.
+    /// (limit - figure) / scale, or (figure - limit) / scale; negative where failed, -1 without a figure; `None` of a yes
+    /// or no that is met.
     pub margin: Option<f64>,
     /// Whether it is met, within 1e-9 of the limit.
     pub met: bool,
 }
 
+/// Margin of a failed check without a figure to measure it by.
+const NO_FIGURE: f64 = -1.0;
 /// Within this relative distance of the limit a check is met.
 const TOUCH: f64 = 1e-9;
 
@@ -340,7 +340,7 @@ impl Checked {
             figure,
             limit: 1.0,
             at_least: true,
-            margin: (!yes).then_some(-1.0),
+            margin: (!yes).then_some(NO_FIGURE),
             met: yes,
         }
     }
@@ -357,8 +357,9 @@ impl Checked {
         let sign = if at_least { -1.0 } else { 1.0 };
         // a limit of 0 takes the figure itself; adding 0 makes -0 a 0, which orders the same as any other
         let scale = if scale > 0.0 { scale } else { 1.0 };
-        let margin = figure.map(|figure| sign * (limit - figure) / scale + 0.0);
-        Self { check, kind, figure, limit, at_least, margin, met: margin.is_some_and(|m| m >= -TOUCH) }
+        let margin = figure.map_or(NO_FIGURE, |figure| sign * (limit - figure) / scale + 0.0);
+        let met = figure.is_some() && margin >= -TOUCH;
+        Self { check, kind, figure, limit, at_least, margin: Some(margin), met }
     }
 
     /// Whether it can be the one that binds: yes or no only when failed, a limit of 0 only when exceeded.
@@ -368,15 +369,19 @@ impl Checked {
 }
 
 /// The check that binds: failed before met, then the smallest margin, then the order of the list.
-///
-/// A check without a figure (no steady temperature below the limit) fails without saying by how much: it binds only
-/// where no other fails. What binds then is the heat margin, which is negative in that case.
 pub fn binding(checks: &[Checked]) -> Option<&Checked> {
     let key = |c: &Checked| (c.met, c.margin.unwrap_or(f64::INFINITY));
     checks.iter().filter(|c| c.can_bind()).min_by(|a, b| {
         let ((a_met, a_margin), (b_met, b_margin)) = (key(a), key(b));
         a_met.cmp(&b_met).then(a_margin.total_cmp(&b_margin)).then(a.check.cmp(&b.check))
     })
+}
+
+/// How near checks of which some fail are to being met: the smallest margin of those that fail. Where the oil finds no
+/// steady temperature it is the heat margin that tells how far, not what has no figure for it.
+pub fn nearness(checks: &[Checked]) -> f64 {
+    let failed = checks.iter().filter(|c| !c.met && c.figure.is_some());
+    failed.filter_map(|c| c.margin).reduce(f64::min).unwrap_or(f64::NEG_INFINITY)
 }
 
 #[cfg(test)]
@@ -398,11 +403,14 @@ mod tests {
     }
 
     #[test]
-    fn a_check_without_figure_binds_only_alone() {
-        let heat = Checked::at_least(Check::HeatMargin, Kind::Share, -0.02, 0.1);
+    fn a_check_without_figure_binds_by_the_whole_of_its_limit() {
+        let heat = Checked::at_least(Check::HeatMargin, Kind::Share, 0.05, 0.1);
         let peak = Checked::new(Check::PeakTemperature, Kind::Temperature, None, 353.0, false, 45.0);
         let met = Checked::at_most(Check::PumpPressure, Kind::Pressure, 200.0, 250.0);
-        assert_eq!(binding(&[met, peak, heat]).map(|c| c.check), Some(Check::HeatMargin));
-        assert_eq!(binding(&[met, peak]).map(|c| c.check), Some(Check::PeakTemperature));
+        let viscosity = Checked::new(Check::ViscosityAtPeak, Kind::Viscosity, None, 1e-5, true, 1e-5);
+        assert_eq!(binding(&[met, viscosity, peak, heat]).map(|c| c.check), Some(Check::PeakTemperature));
+        assert_eq!((peak.margin, peak.met), (Some(-1.0), false));
+        // it says nothing of how near: the heat margin does
+        assert_eq!(nearness(&[met, viscosity, peak, heat]), heat.margin.unwrap());
     }
 }

@@ -84,11 +84,17 @@ impl HydraulicChecks {
         this.checks.extend(relief_checks(hydraulics, conditions));
         this.checks.extend(accumulator_checks(hydraulics, conditions));
         if hydraulics.store.is_some() {
-            let empty = duty.nodes.iter().any(|n| n.closed.books.extremes.volume.0 <= 0.0);
-            this.checks.push(Checked::yes(Check::NeverEmpty, !empty));
-            this.checks.push(Checked::yes(Check::Closes, !duty.nodes.iter().any(|n| n.closed.drains)));
+            let empties = duty.nodes.iter().any(|n| n.closed.books.extremes.runs_empty());
+            this.checks.push(Checked::yes(Check::NeverEmpty, !empties));
         }
         this
+    }
+
+    /// Marks that the store runs empty, by whatever gas.
+    pub(super) fn store_runs_empty(&mut self) {
+        for check in self.checks.iter_mut().filter(|c| c.check == Check::NeverEmpty) {
+            *check = Checked::yes(Check::NeverEmpty, false);
+        }
     }
 
     fn demand(&mut self, duty: &Duty, conditions: &Conditions<'_>) {
@@ -251,8 +257,11 @@ pub fn accumulator_checks(hydraulics: &Hydraulics, conditions: &Conditions<'_>) 
     ));
     let hot = precharge_at(study, store.precharge, study.hottest_gas).si();
     let cold = precharge_at(study, store.precharge, study.coldest_gas).si();
-    let limit = study.settings.precharge_share.si() * (lowest_cut_in(hydraulics, conditions) + air);
-    checks.push(Checked::at_most(Check::PrechargeHot, Kind::AbsolutePressure, hot, limit));
+    // without switches and without a load nothing says how low the supply may go
+    if scheme.rule != Rule::Continuous || conditions.steps.demands.iter().any(|s| !s.functions.is_empty()) {
+        let limit = study.settings.precharge_share.si() * (lowest_cut_in(hydraulics, conditions) + air);
+        checks.push(Checked::at_most(Check::PrechargeHot, Kind::AbsolutePressure, hot, limit));
+    }
     if let Some(ratio) = accumulator.ratio_limit() {
         // `continuous` has no cut-out of its own: the relief setting takes its place
         let full = match (scheme.rule, scheme.cut_out) {

@@ -119,7 +119,7 @@ fn concession(failed: &Checked, assessment: &Assessment, conditions: &Conditions
             let swelling = failed.limit / reservoir.oil_volume(settings.fill.si()).si();
             at(Limit::Moving("fill"), Kind::Share, false, Some(1.0 / (1.0 + swelling)))
         }
-        Check::NeverEmpty | Check::Closes => at(Limit::Nothing, failed.kind, true, None),
+        Check::NeverEmpty => at(Limit::Nothing, failed.kind, true, None),
         Check::HeldPressure => limit(Limit::Rating("pressure held in the step")),
         Check::PumpPressure => limit(Limit::Rating("highest pressure of the pump")),
         Check::PumpSpeed => limit(Limit::Rating("highest speed of the pump")),

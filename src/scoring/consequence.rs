@@ -14,14 +14,8 @@ const OF_THE_PURCHASE: [Check; 3] = [Check::Mass, Check::Space, Check::Budget];
 /// Checks that say nothing where the relief valve does not close.
 const OF_A_SETTING: [Check; 2] = [Check::ReliefCracking, Check::CompensatorSetting];
 /// Checks that say nothing where nothing is asked.
-const OF_A_DUTY: [Check; 6] = [
-    Check::Shortfall,
-    Check::StepShortfall,
-    Check::HeldPressure,
-    Check::ModeChanges,
-    Check::EngineAtStart,
-    Check::Closes,
-];
+const OF_A_DUTY: [Check; 5] =
+    [Check::Shortfall, Check::StepShortfall, Check::HeldPressure, Check::ModeChanges, Check::EngineAtStart];
 
 /// The oil on its way from a temperature, K, to the warning and to the limit; times in s, `None` = it never gets there.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -171,7 +165,7 @@ impl Consequence {
             to_warning: time(warning(conditions), start, running),
             to_limit: time(limit, start, running),
         };
-        let running = sound.warmth.fan != Fan::Off;
+        let running = sound.warmth.fan == Some(Fan::On);
         let air = study.site.air_temperature.si();
         let from_steady = sound.warmth.steady.map(|steady| warming(steady, running));
         let from_cold = warming(air, false);
@@ -280,8 +274,7 @@ fn at_nodes(check: Check) -> Option<FailsAt> {
         Check::StepShortfall => |n, limit| n.closed.books.extremes.step_shortfall > limit,
         Check::HeldPressure => |n, _| n.closed.books.extremes.held_ratio < 1.0,
         Check::ModeChanges => |n, limit| n.mode_changes() > limit,
-        Check::NeverEmpty => |n, _| n.closed.books.extremes.volume.0 <= 0.0,
-        Check::Closes => |n, _| n.closed.drains,
+        Check::NeverEmpty => |n, _| n.closed.books.extremes.runs_empty(),
         _ => return None,
     })
 }

@@ -116,8 +116,8 @@ impl Fault {
     pub fn assumed(self) -> &'static str {
         match self {
             Self::FanStopped => {
-                "no fan turns and none draws current; what is left of the cooler is its conductance without fan \
-                 (setting natural_share)"
+                "no fan turns and none draws current; the cooler gives off the share of its heat that it does without \
+                 fan (setting natural_share)"
             }
             Self::CoolerHalfBlocked => {
                 "half of the face of every cooler is covered: half of its conductance, half of its air; the oil flow \
@@ -210,11 +210,10 @@ impl Change {
         let slots = &mut study.slots;
         if let Some((row, _)) = candidate.thermals.cooler {
             let cooler = &mut slots.coolers[row];
-            let fans = if self.fans { 1.0 } else { settings.natural_share.si() };
-            cooler.rated_conductance =
-                Conductance::from_si(cooler.rated_conductance.si() * self.conductance * fans);
+            cooler.rated_conductance = Conductance::from_si(cooler.rated_conductance.si() * self.conductance);
             cooler.row.rated_air_flow = Flow::from_si(cooler.row.rated_air_flow.si() * self.air);
             if !self.fans {
+                cooler.given_off = settings.natural_share.si();
                 cooler.row.fan_current = Current::from_si(0.0);
                 study.thermostat = None;
             }

@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 use super::assessment::{Fuel, HydraulicHalf, Sums, judge, warmth};
-use super::check::{Checked, binding};
+use super::check::{Checked, binding, nearness};
 use super::score::Score;
 use crate::candidate::{Bill, Candidate, Exclusion, Thermals, hydraulic_exclusion, thermal_exclusion};
 use crate::simulation::Conditions;
@@ -14,8 +14,8 @@ use crate::simulation::thermal::{Cooling, Warmth};
 pub enum Verdict {
     /// A rule excludes it: nothing was simulated.
     Excluded(Exclusion),
-    /// It was simulated.
-    Judged(Score, Option<Checked>),
+    /// It was simulated: its score, what binds, and how near it comes where it fails.
+    Judged(Score, Option<Checked>, f64),
 }
 
 /// Judges candidates on all cores; the answers stand in their order. Those with the same hydraulic choice share its
@@ -73,7 +73,7 @@ impl<'a> ThermalPass<'a> {
             self.cooled.insert(same)
         } else {
             self.warmed = None;
-            let cooling = Cooling::new(cooler, &half.duty, conditions, study.thermostat.is_some());
+            let cooling = Cooling::new(cooler, &half.duty, conditions);
             self.cooled.insert((cooler, cooling))
         };
         let warmed = self.warmed.take().filter(|(known, ..)| *known == reservoir);
@@ -86,6 +86,6 @@ impl<'a> ThermalPass<'a> {
         };
         let sums = self.sums.plus(Sums::of(&Bill::thermal(&candidate.thermals, study))).with_fuel(*fuel);
         let score = judge(candidate, &half.checks, warmth, sums, conditions, &mut self.checks);
-        Verdict::Judged(score, binding(&self.checks).copied())
+        Verdict::Judged(score, binding(&self.checks).copied(), nearness(&self.checks))
     }
 }

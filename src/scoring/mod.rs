@@ -11,7 +11,7 @@ mod list;
 mod score;
 
 pub use assessment::{Assessment, Fuel, HydraulicHalf, Sums, judge, warmth};
-pub use check::{Check, Checked, Kind, binding};
+pub use check::{Check, Checked, Kind, binding, nearness};
 pub use checks::{
     HydraulicChecks, ThermalFigures, accumulator_checks, fan_current, fan_power, inlet_pressure,
     lowest_cut_in, pump_checks, thermal_checks,

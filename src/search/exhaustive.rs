@@ -10,7 +10,7 @@ use super::progress::Progress;
 use super::seen::{LONG, Seen};
 use super::space::Space;
 use crate::candidate::{Bill, Candidate, Exclusion, Thermals, hydraulic_exclusion, thermal_exclusion};
-use crate::scoring::{Checked, Fuel, HydraulicHalf, Score, Sums, binding, judge, warmth};
+use crate::scoring::{Checked, Fuel, HydraulicHalf, Score, Sums, judge, nearness, warmth};
 use crate::simulation::Conditions;
 use crate::simulation::thermal::{Cooling, Warmth};
 use crate::study::Study;
@@ -100,10 +100,7 @@ pub(super) fn whole_hydraulic(
             continue;
         }
         if cooled.as_ref().is_none_or(|(cooler, _)| *cooler != thermal.cooler) {
-            cooled = Some((
-                thermal.cooler,
-                Cooling::new(thermal.cooler, &half.duty, conditions, study.thermostat.is_some()),
-            ));
+            cooled = Some((thermal.cooler, Cooling::new(thermal.cooler, &half.duty, conditions)));
             warmed = None;
         }
         let Some((_, cooling)) = &cooled else { continue };
@@ -122,7 +119,7 @@ pub(super) fn whole_hydraulic(
             taken(score, &candidate);
         }
         if !score.adequate {
-            let margin = binding(&checks).and_then(|c| c.margin).unwrap_or(f64::NEG_INFINITY);
+            let margin = nearness(&checks);
             found.misses.offer(margin, score, &candidate, study);
         }
     }

@@ -11,7 +11,7 @@ use super::options::{Bulk, Member, StoreOption};
 use super::scan::{ReturnFlows, Scan};
 use super::seen::LONG;
 use crate::candidate::{Bill, Candidate, Hydraulics, Thermals};
-use crate::scoring::{Checked, Fuel, HydraulicChecks, Score, Sums, binding, judge, warmth};
+use crate::scoring::{Checked, Fuel, HydraulicChecks, Score, Sums, judge, nearness, warmth};
 use crate::simulation::Duty;
 use crate::simulation::thermal::{Cooling, Heating, Warmth};
 use crate::units::{Money, Quantity};
@@ -186,9 +186,7 @@ impl<'p> Explorer<'p> {
         let (cooler, reservoir) = (plan.coolers[c].choice, plan.reservoirs[r].index);
         let Simulated { duty, heating, coolings, warmths, floor, .. } = simulated;
         let work = &mut self.found.work;
-        let cooling = coolings
-            .entry(c)
-            .or_insert_with(|| Cooling::new(cooler, duty, conditions, study.thermostat.is_some()));
+        let cooling = coolings.entry(c).or_insert_with(|| Cooling::new(cooler, duty, conditions));
         let warmth = warmths.entry((c, r)).or_insert_with(|| {
             work.warmths += 1;
             warmth(heating, cooling, reservoir, conditions)
@@ -229,7 +227,7 @@ impl<'p> Explorer<'p> {
                 self.seen.offer(score, &candidate, study);
             }
             if !score.adequate {
-                let margin = binding(&checks).and_then(|c| c.margin).unwrap_or(f64::NEG_INFINITY);
+                let margin = nearness(&checks);
                 self.found.misses.offer(margin, score, &candidate, study);
             }
         }

@@ -7,7 +7,7 @@ use super::goals::Wanted;
 use super::progress::Quiet;
 use super::space::Space;
 use crate::candidate::Candidate;
-use crate::scoring::Assessment;
+use crate::scoring::{Assessment, nearness};
 use crate::simulation::Conditions;
 use crate::study::{Limits, Study};
 
@@ -26,7 +26,7 @@ impl Found {
         let first = found.goals.ranking.entries().iter().filter(|entry| entry.score.adequate);
         let candidates: Vec<Candidate> = first.map(|entry| entry.candidate.clone()).collect();
         for judged in Assessment::of_all(&candidates, conditions).iter().filter(|a| !a.score.adequate) {
-            let margin = judged.binds().and_then(|check| check.margin).unwrap_or(f64::NEG_INFINITY);
+            let margin = nearness(&judged.checks);
             self.misses.offer(margin, judged.score, &judged.candidate, study);
         }
     }

@@ -99,8 +99,7 @@ impl Judge<'_> {
             }
         }
         for (candidate, verdict) in cheaper.iter().zip(verdicts(&cheaper, conditions)) {
-            if let Verdict::Judged(score, binds) = verdict {
-                let margin = binds.and_then(|check| check.margin).unwrap_or(f64::NEG_INFINITY);
+            if let Verdict::Judged(score, _, margin) = verdict {
                 self.offer(candidate, score, margin, &mut found);
             }
         }
@@ -204,7 +203,7 @@ pub fn cheapest_adequate_nearby(from: &[Candidate], conditions: &Conditions<'_>)
             .filter(|(parts, of, _)| best[*of].as_ref().is_none_or(|entry| *parts <= entry.score.cost));
         let (places, all): (Vec<usize>, Vec<Candidate>) = lot.map(|(_, of, to)| (*of, to.clone())).unzip();
         for ((of, to), verdict) in places.into_iter().zip(&all).zip(verdicts(&all, conditions)) {
-            if let Verdict::Judged(score, _) = verdict
+            if let Verdict::Judged(score, ..) = verdict
                 && score.adequate
             {
                 let found = Entry { score, name: name(to, study), candidate: to.clone() };

@@ -390,7 +390,7 @@ pub(super) fn coolers(conditions: &Conditions<'_>) -> Vec<CoolerOption> {
                 };
             };
             let cooler = &study.slots.coolers[row];
-            let at = cooler.at(study.site.air_density, settings.fouling.si(), settings.natural_share.si());
+            let at = cooler.at(study.site.air_density, settings.fouling.si());
             let count = f64::from(n);
             let flow = cooler.row.highest_flow.si();
             let core = cooler.core_flow(flow, hot.viscosity);
@@ -401,7 +401,7 @@ pub(super) fn coolers(conditions: &Conditions<'_>) -> Vec<CoolerOption> {
                 count,
                 highest_flow: flow * count,
                 rated: cooler.row.highest_pressure.si() >= settings.return_allowance.si() * (1.0 - SPARE),
-                highest_rate: count * at.rate(true, core, hot.density, hot.specific_heat),
+                highest_rate: count * at.rate(core, hot.density, hot.specific_heat),
                 at: Some(at),
                 fans: (amperes * cooler.row.fan_voltage.si() / settings.alternator_efficiency.si(), amperes),
                 bulk: Bulk::of(&cooler.row.listing, n),

@@ -233,7 +233,7 @@ fn no_floor_lies_above_what_is_simulated() {
             for cooler in plan.coolers.iter().filter(|c| c.passes(checks.peak_return)) {
                 let rate = plan.rate_at_limit(cooler, &ReturnFlows::of(duty));
                 prop_assert!(rate <= cooler.highest_rate * (1.0 + SPARE), "{rate}");
-                let cooling = Cooling::new(cooler.choice, duty, conditions, true);
+                let cooling = Cooling::new(cooler.choice, duty, conditions);
                 let warmth = warmth(&heating, &cooling, plan.reservoirs[0].index, conditions);
                 let most = (rate * (1.0 + SPARE) + plan.reservoirs[0].wall) * plan.difference;
                 prop_assert!(warmth.cooling_at_limit <= most, "{warmth:?} {most}");

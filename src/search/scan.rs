@@ -129,7 +129,7 @@ impl Plan<'_> {
         let part = &conditions.study.slots.coolers[row];
         let rate = |(flow, time): &(f64, f64)| {
             let core = part.core_flow(flow / cooler.count, oil.viscosity);
-            time * at.rate(true, core, oil.density, oil.specific_heat)
+            time * at.rate(core, oil.density, oil.specific_heat)
         };
         cooler.count * flows.0.iter().map(rate).sum::<f64>() / conditions.cycle
     }

@@ -6,7 +6,7 @@ use super::staging::Staging;
 use super::steps::Steps;
 use crate::parts::accumulator::GasLine;
 use crate::parts::oil::Oil;
-use crate::study::{Rule, Study};
+use crate::study::{Circuit, Rule, Study};
 use crate::units::{Pressure, Quantity, Temperature};
 
 /// Distance of the temperature nodes, K.
@@ -72,7 +72,8 @@ impl<'a> Conditions<'a> {
             .into_iter()
             .map(|t| OilState::at(&study.oil, t))
             .collect();
-        let steps = Steps::of(&study.profile, study.line);
+        let standby = (study.circuit == Circuit::OpenCentre).then_some(settings.standby_pressure.si());
+        let steps = Steps::of(&study.profile, study.line, standby);
         Self {
             study,
             cycle: steps.cycle(),

@@ -140,7 +140,9 @@ impl Machine<'_> {
                 }
             };
             let travel = store.travel(region, state.share, target_share, left);
+            // it went one way, whatever the rounding of a short one says
             let pressure = if travel.arrived { target } else { store.line.pressure(travel.share) };
+            let pressure = if rises { pressure.max(state.pressure) } else { pressure.min(state.pressure) };
             let served = Served::Moving(state.pressure, side);
             let next = State { share: travel.share, pressure, ..*state };
             self.record(index, mode, served, travel.integrals, state, next, recorder);
@@ -195,6 +197,7 @@ impl Machine<'_> {
             demand: self.steps.demand(step),
             plant: self.plant(self.steps.place(step)),
             mode,
+            switches: state.switches,
             served,
             integrals,
             pressure: (state.pressure, next.pressure),

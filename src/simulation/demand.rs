@@ -32,8 +32,9 @@ pub struct StepDemand {
 }
 
 impl StepDemand {
-    /// What a step asks. `line` is the loss of lines for functions that state none.
-    pub fn of(step: &Step, line: Option<LinePoint>) -> Self {
+    /// What a step asks. `line` is the loss of lines for functions that state none; `standby` the pressure below which
+    /// an open centre never stands, Pa: a threshold below it counts as that.
+    pub fn of(step: &Step, line: Option<LinePoint>, standby: Option<f64>) -> Self {
         let asking = step.functions.iter().filter(|f| f.flow.si() > 0.0);
         let mut functions: Vec<Demand> = asking
             .map(|f| {
@@ -45,7 +46,7 @@ impl StepDemand {
                 let load = f.load_pressure.si();
                 Demand {
                     flow,
-                    threshold: load + line_loss,
+                    threshold: (load + line_loss).max(standby.unwrap_or(f64::NEG_INFINITY)),
                     load,
                     line_loss,
                     return_ratio: f.return_ratio,

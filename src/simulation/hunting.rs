@@ -1,85 +1,134 @@
-//! The oil temperature while a thermostat switches the fan on and off: its peak, and how long the fan runs.
+//! The oil temperature while a thermostat acts on the fan: its peak, and how long the fan runs.
 //!
-//! From switch-on, fan on, the oil is followed through 40 fan cycles; the highest temperature of the second half counts.
-//! Many duty cycles pass between two switchings, so whole runs of them are taken at once ([`super::turn`]).
+//! From the steady mean the duty cycles are followed, fan on at or above switch-on. Where it switches, whole duty cycles
+//! count: from the one with the 20th start of the fan to the one with the 40th, two at least. Where the oil comes to
+//! repeat itself without a switching it is the plain periodic cycle. Many duty cycles may pass between two switchings,
+//! so whole runs of them are taken at once ([`super::turn`]).
 
-use super::course::pass;
-use super::thermal::{Balance, Heating};
+use super::course::{Nets, pass};
+use super::thermal::{Acting, Balance, Fan, Heating};
 use super::turn::Turns;
 use crate::study::Thermostat;
 use crate::units::Quantity;
 
-/// Fan cycles followed; the second half counts.
-const FAN_CYCLES: usize = 40;
+/// Starts of the fan: duty cycles that end before the first number of them are left out, those up to the second count.
+const STARTS: (usize, usize) = (20, 40);
+/// Duty cycles that count, at least.
+const LEAST_CYCLES: f64 = 2.0;
 /// Duty cycles followed one by one after which it is given up.
 const MOST_CYCLES: usize = 200_000;
 
-/// What comes of following a fan that hunts.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Hunting {
-    /// Highest oil temperature of the second half, K.
-    pub(super) peak: f64,
-    /// Share of the time of the second half in which the fan runs.
-    pub(super) fan_duty: f64,
-}
-
-/// The second half of the fan cycles, as it is followed.
+/// Some duty cycles.
+#[derive(Clone, Copy, Default)]
 struct Record {
+    cycles: f64,
     highest: f64,
     time: f64,
     fan_time: f64,
 }
 
 impl Record {
-    fn add(&mut self, highest: f64, time: f64, running: bool) {
+    fn add(&mut self, other: Self) {
+        self.cycles += other.cycles;
+        self.highest = self.highest.max(other.highest);
+        self.time += other.time;
+        self.fan_time += other.fan_time;
+    }
+
+    fn pass(&mut self, highest: f64, time: f64, running: bool) {
         self.highest = self.highest.max(highest);
         self.time += time;
         self.fan_time += if running { time } else { 0.0 };
     }
 
-    fn done(&self) -> Hunting {
-        let fan_duty = if self.time > 0.0 { self.fan_time / self.time } else { 1.0 };
-        Hunting { peak: self.highest, fan_duty }
+    fn done(&self) -> Acting {
+        Acting { peak: self.highest, fan: Fan::Hunts, fan_duty: self.fan_time / self.time }
     }
 }
 
-/// Follows the fan through its cycles.
-pub(super) fn follow(balance: &Balance<'_>, thermostat: Thermostat, capacity: f64) -> Hunting {
-    let Heating { nodes, order, .. } = balance.heating;
+/// Follows the fan from a temperature at the start of the duty cycle.
+pub(super) fn follow(balance: &Balance<'_>, thermostat: Thermostat, start: f64, capacity: f64) -> Acting {
+    let Heating { order, .. } = balance.heating;
     let (on, off) = (thermostat.on.si(), thermostat.off.si());
     let nets = [balance.nets(false), balance.nets(true)];
-    let bounds = [(f64::NEG_INFINITY, on), (off, f64::INFINITY)];
-    let mut turns = Turns::new(balance.heating, &nets, capacity, bounds);
-    let (mut at, mut running, mut starts) = (on, true, 0);
-    let mut record = Record { highest: on, time: 0.0, fan_time: 0.0 };
+    let mut turns =
+        Turns::new(balance.heating, &nets, capacity, [(f64::NEG_INFINITY, on), (off, f64::INFINITY)]);
+    // the peak of the plain periodic cycle with the fan off and on, where it switches nothing
+    let mut plain: [Option<Option<f64>>; 2] = [None; 2];
+    let mut oil = Oil { at: start, running: start >= on, starts: 0 };
+    let (mut counted, mut last) = (Record::default(), Record::default());
     for _ in 0..MOST_CYCLES {
-        if let Some(leap) = turns.at(at, running).and_then(|turn| turn.leap(at, f64::INFINITY)) {
-            at = leap.end;
-            if starts >= FAN_CYCLES / 2 {
-                record.add(leap.highest, leap.cycles * order.cycle(), running);
+        if let Some(leap) = turns.at(oil.at, oil.running).and_then(|turn| turn.leap(oil.at, f64::INFINITY)) {
+            oil.at = leap.end;
+            if oil.starts >= STARTS.0 {
+                let mut run = Record { cycles: leap.cycles, ..Record::default() };
+                run.pass(leap.highest, leap.cycles * order.cycle(), oil.running);
+                counted.add(run);
             }
         }
+        let running = oil.running;
+        let switched;
+        (last, switched) = oil.cycle(balance, &nets, (on, off), capacity);
+        if !switched {
+            let state = usize::from(running);
+            let peak = *plain[state].get_or_insert_with(|| {
+                let cycle = balance.periodic(oil.at, &nets[state], capacity);
+                let stays = if running { cycle.lowest > off } else { cycle.highest < on };
+                (cycle.repeats() && stays).then_some(cycle.highest)
+            });
+            // from here to there every cycle lies between the two, and so none of them switches
+            if let Some(peak) = peak {
+                return Acting::steadily(peak, running);
+            }
+        }
+        if oil.starts >= STARTS.0 {
+            counted.add(last);
+        }
+        if oil.starts >= STARTS.1 && counted.cycles >= LEAST_CYCLES {
+            return counted.done();
+        }
+    }
+    if counted.cycles > 0.0 { counted.done() } else { last.done() }
+}
+
+/// The oil between two duty cycles.
+struct Oil {
+    at: f64,
+    /// The fan runs.
+    running: bool,
+    /// How often it has started.
+    starts: usize,
+}
+
+impl Oil {
+    /// Follows one duty cycle; true where the fan switched in it.
+    fn cycle(
+        &mut self,
+        balance: &Balance<'_>,
+        nets: &[Nets; 2],
+        (on, off): (f64, f64),
+        capacity: f64,
+    ) -> (Record, bool) {
+        let Heating { nodes, order, .. } = balance.heating;
+        let mut record = Record { cycles: 1.0, highest: self.at, ..Record::default() };
+        let mut switched = false;
         for &step in order.steps() {
             let spell = order.spells()[step as usize];
             let mut left = spell.duration;
             while left > 0.0 {
-                let edge = if running { off } else { on };
-                let net = nets[usize::from(running)].of(spell.entry as usize);
-                let passed = pass(nodes, net, capacity, at, left, Some((edge, !running)));
-                at = passed.temperature;
+                let edge = if self.running { off } else { on };
+                let net = nets[usize::from(self.running)].of(spell.entry as usize);
+                let passed = pass(nodes, net, capacity, self.at, left, Some((edge, !self.running)));
+                self.at = passed.temperature;
                 left -= passed.time;
-                if starts >= FAN_CYCLES / 2 {
-                    record.add(at, passed.time, running);
-                }
+                record.pass(self.at, passed.time, self.running);
                 if passed.reached {
-                    running = !running;
-                    starts += usize::from(running);
-                    if starts >= FAN_CYCLES {
-                        return record.done();
-                    }
+                    switched = true;
+                    self.running = !self.running;
+                    self.starts += usize::from(self.running);
                 }
             }
         }
+        (record, switched)
     }
-    record.done()
 }

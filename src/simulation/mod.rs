@@ -33,7 +33,7 @@ pub use duty::{Duty, NodeDuty, Rig, plants, unloading_pressures};
 pub use ledger::{Heat, Ledger};
 pub use order::{Curves, Order, Spell};
 pub use plant::{Allocation, Integrals, MOST_PUMPS, Mode, Plant, Region, Served, Side};
-pub use recorder::{Books, Extremes, Rates, Recorder, Silent, Stretch};
+pub use recorder::{Books, Extremes, Rates, Recorder, Stretch};
 pub use staging::{Named, Staging, Switch, SwitchPoints, Switches};
 pub use standing::Standing;
 pub use steps::Steps;

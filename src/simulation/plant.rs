@@ -76,7 +76,7 @@ impl Plant {
     pub fn cap(&self, step: &StepDemand) -> f64 {
         match self.standby {
             None => self.relief,
-            Some(standby) => step.highest_level().unwrap_or(standby).min(self.relief),
+            Some(standby) => step.highest_level().unwrap_or(standby).max(standby).min(self.relief),
         }
     }
 

@@ -1,10 +1,11 @@
-//! Who listens to a simulation: nobody (closing), the books (results), a trace (pictures).
+//! Who listens to a simulation: a watch (closing), the books (results), a trace (pictures).
 
 use std::sync::Arc;
 
 use super::demand::StepDemand;
 use super::ledger::Ledger;
 use super::plant::{Integrals, MOST_PUMPS, Mode, Plant, Served};
+use super::staging::Switches;
 
 /// One stretch of time between two events.
 #[derive(Debug, Clone, Copy)]
@@ -17,6 +18,8 @@ pub struct Stretch<'a> {
     pub plant: &'a Plant,
     /// Pumps on load.
     pub mode: Mode,
+    /// Switches.
+    pub switches: Switches,
     /// What is served.
     pub served: Served,
     /// Integrals over it.
@@ -43,19 +46,6 @@ pub trait Recorder {
     fn repeat(&mut self, since: Self::Mark, times: f64);
     /// A step has ended.
     fn step_ended(&mut self, step: usize);
-}
-
-/// Listens to nothing.
-#[derive(Debug, Clone, Copy, Default)]
-pub struct Silent;
-
-impl Recorder for Silent {
-    type Mark = ();
-    const EVERY_TURN: bool = false;
-    fn stretch(&mut self, _: &Stretch<'_>) {}
-    fn mark(&self) {}
-    fn repeat(&mut self, (): (), _: f64) {}
-    fn step_ended(&mut self, _: usize) {}
 }
 
 /// Extremes over all cycles of a period.
@@ -173,6 +163,11 @@ impl<F: FnMut(usize, &Ledger)> Recorder for Entries<F> {
 }
 
 impl Extremes {
+    /// True where the store runs empty.
+    pub fn runs_empty(&self) -> bool {
+        self.volume.0 <= 0.0
+    }
+
     /// Takes in the extremes of another cycle.
     pub fn add(&mut self, other: &Self) {
         if other.step_shortfall > self.step_shortfall {

@@ -22,13 +22,13 @@ pub struct Steps {
 }
 
 impl Steps {
-    /// The steps of a profile. `line` is the loss of lines for functions that state none.
-    pub fn of(profile: &Profile, line: Option<LinePoint>) -> Self {
+    /// The steps of a profile, as [`StepDemand::of`] takes them.
+    pub fn of(profile: &Profile, line: Option<LinePoint>, standby: Option<f64>) -> Self {
         Self::new(
             profile
                 .steps
                 .iter()
-                .map(|step| (StepDemand::of(step, line), crate::units::Quantity::si(step.duration))),
+                .map(|step| (StepDemand::of(step, line, standby), crate::units::Quantity::si(step.duration))),
         )
     }
 

@@ -15,77 +15,57 @@ use crate::parts::cooler::{Cooler, CoolerAt};
 use crate::study::Thermostat;
 use crate::units::Quantity;
 
-/// Cooling per kelvin above the air of each entry, W/K: the cooler with its fan on and off.
+/// Cooling per kelvin above the air of each entry, W/K.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cooling {
-    /// Fan on.
+    /// The cooler with its fan on.
     pub on: Curves,
-    /// Fan off.
-    pub off: Curves,
+    /// Share of that with the fan off; `None` without a cooler, and so without a fan.
+    pub fan_off: Option<f64>,
 }
 
 impl Cooling {
-    /// The coolers of a choice (index, number) against the return flows of a duty; without `with_off` the curve for the
-    /// fan off is left as that for the fan on.
-    pub fn new(
-        cooler: Option<(usize, u32)>,
-        duty: &Duty,
-        conditions: &Conditions<'_>,
-        with_off: bool,
-    ) -> Self {
+    /// The coolers of a choice (index, number) against the return flows of a duty.
+    pub fn new(cooler: Option<(usize, u32)>, duty: &Duty, conditions: &Conditions<'_>) -> Self {
         let flows = Curves::new(duty.nodes.iter().map(|node| node.closed.rates.returned.clone()).collect());
-        Self::against(cooler, &flows, conditions, with_off)
+        Self::against(cooler, &flows, conditions)
     }
 
     /// The coolers of a choice against mean return flows.
-    pub fn against(
-        cooler: Option<(usize, u32)>,
-        flows: &Curves,
-        conditions: &Conditions<'_>,
-        with_off: bool,
-    ) -> Self {
+    pub fn against(cooler: Option<(usize, u32)>, flows: &Curves, conditions: &Conditions<'_>) -> Self {
         let Some((row, count)) = cooler else {
             let none: Arc<[f64]> = vec![0.0; flows.nodes()[0].len()].into();
-            let none = Curves::new(vec![none; conditions.nodes.len()]);
-            return Self { on: none.clone(), off: none };
+            return Self { on: Curves::new(vec![none; conditions.nodes.len()]), fan_off: None };
         };
-        let study = conditions.study;
-        let cooler = &study.slots.coolers[row];
-        let at =
-            cooler.at(study.site.air_density, study.settings.fouling.si(), study.settings.natural_share.si());
-        Self::of(cooler, at, f64::from(count), flows, &conditions.nodes, with_off)
+        let (cooler, settings) = (&conditions.study.slots.coolers[row], &conditions.study.settings);
+        let at = cooler.at(conditions.study.site.air_density, settings.fouling.si());
+        let on = Self::of(cooler, at, f64::from(count), flows, &conditions.nodes);
+        Self { on, fan_off: Some(settings.natural_share.si()) }
     }
 
-    /// Some coolers in parallel against mean return flows; without `with_off` the fan never stops.
-    pub fn of(
-        cooler: &Cooler,
-        at: CoolerAt,
-        count: f64,
-        flows: &Curves,
-        nodes: &[OilState],
-        with_off: bool,
-    ) -> Self {
-        let rates = |fan_on: bool| {
-            let node = |(flows, oil): (&Arc<[f64]>, &OilState)| {
-                let rate = |flow: f64| {
-                    let core = cooler.core_flow(flow / count, oil.viscosity);
-                    count * at.rate(fan_on, core, oil.density, oil.specific_heat)
-                };
-                // in a rest the flow stays the same for many steps
-                let mut last = (f64::NAN, 0.0);
-                let each = flows.iter().map(|&flow| {
-                    if flow != last.0 {
-                        last = (flow, rate(flow));
-                    }
-                    last.1
-                });
-                each.collect()
+    /// Heat per kelvin of some coolers in parallel against mean return flows, fan on.
+    pub fn of(cooler: &Cooler, at: CoolerAt, count: f64, flows: &Curves, nodes: &[OilState]) -> Curves {
+        let node = |(flows, oil): (&Arc<[f64]>, &OilState)| {
+            let rate = |flow: f64| {
+                let core = cooler.core_flow(flow / count, oil.viscosity);
+                count * at.rate(core, oil.density, oil.specific_heat)
             };
-            Curves::new(flows.nodes().iter().zip(nodes).map(node).collect())
+            // in a rest the flow stays the same for many steps
+            let mut last = (f64::NAN, 0.0);
+            let each = flows.iter().map(|&flow| {
+                if flow != last.0 {
+                    last = (flow, rate(flow));
+                }
+                last.1
+            });
+            each.collect()
         };
-        let on = rates(true);
-        let off = if with_off { rates(false) } else { on.clone() };
-        Self { on, off }
+        Curves::new(flows.nodes().iter().zip(nodes).map(node).collect())
+    }
+
+    /// Share of the heat per kelvin with the fan on or off.
+    fn share(&self, fan_on: bool) -> f64 {
+        if fan_on { 1.0 } else { self.fan_off.unwrap_or(1.0) }
     }
 }
 
@@ -122,7 +102,7 @@ impl Heating {
     }
 }
 
-/// What the fan does at the steady mean.
+/// What the fan does once the oil temperature repeats.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Fan {
     /// Runs always.
@@ -131,6 +111,25 @@ pub enum Fan {
     Off,
     /// Switches on and off.
     Hunts,
+}
+
+/// The oil temperature under a thermostat, or without one.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Acting {
+    /// Highest oil temperature, K.
+    pub(super) peak: f64,
+    /// What the fan does.
+    pub(super) fan: Fan,
+    /// Share of time in which it runs.
+    pub(super) fan_duty: f64,
+}
+
+impl Acting {
+    /// The fan stays as it is.
+    pub(super) fn steadily(peak: f64, running: bool) -> Self {
+        let (fan, fan_duty) = if running { (Fan::On, 1.0) } else { (Fan::Off, 0.0) };
+        Self { peak, fan, fan_duty }
+    }
 }
 
 /// Temperature from which the curves of heat and cooling say nothing any more, K.
@@ -156,9 +155,9 @@ pub struct Warmth {
     pub margin: f64,
     /// Steady mean, K; `None` where the oil goes on warming at the limit.
     pub steady: Option<f64>,
-    /// The fan at the steady mean.
-    pub fan: Fan,
-    /// Share of time the fan runs at the steady mean.
+    /// The fan; `None` without a cooler.
+    pub fan: Option<Fan>,
+    /// Share of time the fan runs; 0 without a cooler.
     pub fan_duty: f64,
     /// Highest temperature within the periodic cycle, K; `None` without a steady mean, and where the oil runs away from it
     /// within a step.
@@ -190,25 +189,28 @@ impl Balance<'_> {
 
     /// Mean cooling over the cycle at each node, wall included, W.
     pub fn cooling(&self, fan_on: bool) -> Vec<f64> {
-        let rates = self.heating.mean(self.rates(fan_on));
+        let rates = self.heating.mean(&self.cooling.on);
+        let share = self.cooling.share(fan_on);
         self.heating
             .nodes
             .iter()
             .zip(rates)
-            .map(|(t, rate)| (rate + self.wall) * (t - self.heating.air))
+            .map(|(t, rate)| (share * rate + self.wall) * (t - self.heating.air))
             .collect()
     }
 
-    fn rates(&self, fan_on: bool) -> &Curves {
-        if fan_on { &self.cooling.on } else { &self.cooling.off }
+    /// The thermostat of the fan, where there is a fan.
+    pub fn thermostat(&self) -> Option<Thermostat> {
+        self.thermostat.filter(|_| self.cooling.fan_off.is_some())
     }
 
     /// Net heating of each entry at each node, W.
     pub(super) fn nets(&self, fan_on: bool) -> Nets {
         let Heating { nodes, heat, air, order } = self.heating;
-        let rates = self.rates(fan_on);
-        let net =
-            |entry: usize, i: usize| heat.at(entry, i) - (rates.at(entry, i) + self.wall) * (nodes[i] - air);
+        let (rates, share) = (&self.cooling.on, self.cooling.share(fan_on));
+        let net = |entry: usize, i: usize| {
+            heat.at(entry, i) - (share * rates.at(entry, i) + self.wall) * (nodes[i] - air)
+        };
         let entries = 0..order.times().len();
         Nets::new(
             nodes.len(),
@@ -241,80 +243,67 @@ impl Balance<'_> {
         let limit = self.heating.nodes.len() - 1;
         let heat = self.heat();
         let (heat_at_limit, cooling_at_limit) = (heat[limit], self.cooling(true)[limit]);
-        let always_on = self.steady(true);
-        let (steady, fan) = match self.thermostat {
-            None => (always_on, Fan::On),
-            Some(thermostat) => self.with_thermostat(always_on, thermostat),
-        };
+        let steady = self.steady_mean();
         let capacity = capacity_at(steady.unwrap_or(self.heating.nodes[limit]));
-        let (peak, fan_duty) = match (steady, fan, self.thermostat) {
-            (Some(_), Fan::Hunts, Some(thermostat)) => {
-                let hunting = hunting::follow(self, thermostat, capacity);
-                (Some(hunting.peak), hunting.fan_duty)
-            }
-            (_, Fan::Off, _) => (steady.map(|t| self.periodic_peak(t, false, capacity)), 0.0),
-            _ => (steady.map(|t| self.periodic_peak(t, true, capacity)), 1.0),
-        };
-        // in a long step the curves carried on may run away: no such oil has a peak
-        let peak = peak.filter(|peak| *peak < HOTTEST);
+        let acting = steady.map(|steady| match self.thermostat() {
+            None => Acting::steadily(self.periodic(steady, &self.nets(true), capacity).highest, true),
+            Some(thermostat) => hunting::follow(self, thermostat, steady, capacity),
+        });
+        let fan = self.cooling.fan_off.map(|_| acting.map_or(Fan::On, |acting| acting.fan));
         Warmth {
             heat_at_limit,
             cooling_at_limit,
             margin: margin(cooling_at_limit, heat_at_limit),
             steady,
             fan,
-            fan_duty,
-            peak,
+            fan_duty: fan.map_or(0.0, |_| acting.map_or(1.0, |acting| acting.fan_duty)),
+            // in a long step the curves carried on may run away: no such oil has a peak
+            peak: acting.map(|acting| acting.peak).filter(|peak| *peak < HOTTEST),
             capacity,
             wall: self.wall,
         }
     }
 
-    fn with_thermostat(&self, always_on: Option<f64>, thermostat: Thermostat) -> (Option<f64>, Fan) {
+    /// The steady mean with the thermostat, K; its switch-on temperature where the fan hunts by the mean.
+    fn steady_mean(&self) -> Option<f64> {
+        let always_on = self.steady(true);
+        let Some(thermostat) = self.thermostat() else { return always_on };
         let (on, off) = (thermostat.on.si(), thermostat.off.si());
         match self.steady(false) {
             // the oil settles before the fan ever starts
-            Some(always_off) if always_off < on => (Some(always_off), Fan::Off),
-            _ if always_on.is_some_and(|t| t <= off) => (Some(on), Fan::Hunts),
-            _ => (always_on, Fan::On),
+            Some(always_off) if always_off < on => Some(always_off),
+            _ if always_on.is_some_and(|t| t <= off) => Some(on),
+            _ => always_on,
         }
     }
 
-    /// Highest temperature of the periodic cycle around a steady mean.
+    /// The periodic cycle that a temperature leads to with the fan in one state, whose net heating is `nets`.
     ///
     /// The map from the temperature at the start of a cycle to that at its end rises, with the slope that the
     /// exponentials give; its fixed point is found by Newton's method. Within a step the temperature moves one way, so
-    /// the highest is found at the ends of steps.
-    fn periodic_peak(&self, steady: f64, fan_on: bool, capacity: f64) -> f64 {
-        let nets = self.nets(fan_on);
+    /// the extremes are found at the ends of steps.
+    pub(super) fn periodic(&self, from: f64, nets: &Nets, capacity: f64) -> Passage {
         let mut segments: Vec<Option<Segment>> = Vec::new();
         segments.resize_with(self.heating.nodes.len().saturating_sub(1), || None);
-        let mut start = steady;
-        let mut peak = steady;
+        let mut passage = self.cycle(from, nets, &mut segments, capacity);
         for _ in 0..200 {
-            let (end, highest, slope) = self.cycle(start, &nets, &mut segments, capacity);
-            peak = highest;
-            if (end - start).abs() < 1e-11 * start {
+            if passage.repeats() {
                 break;
             }
+            let Passage { start, end, slope, .. } = passage;
             let next = if slope < 1.0 - 1e-12 { start + (end - start) / (1.0 - slope) } else { end };
             // a step of Newton's method into another segment may overshoot: never further than 50 K at once
-            start += (next - start).clamp(-50.0, 50.0);
+            let start = start + (next - start).clamp(-50.0, 50.0);
+            passage = self.cycle(start, nets, &mut segments, capacity);
         }
-        peak
+        passage
     }
 
-    /// Follows one cycle with the fan in one state: temperature at its end, the highest at any step's end, and the slope
-    /// of the end over the start. Steps that stay in a segment take its map, the others go from node to node.
-    fn cycle(
-        &self,
-        start: f64,
-        nets: &Nets,
-        segments: &mut [Option<Segment>],
-        capacity: f64,
-    ) -> (f64, f64, f64) {
+    /// Follows one cycle with the fan in one state. Steps that stay in a segment take its map, the others go from node
+    /// to node.
+    fn cycle(&self, start: f64, nets: &Nets, segments: &mut [Option<Segment>], capacity: f64) -> Passage {
         let Heating { nodes, order, .. } = self.heating;
-        let (mut at, mut highest, mut slope) = (start, start, 1.0);
+        let (mut at, mut lowest, mut highest, mut slope) = (start, start, start, 1.0);
         let mut steps = order.steps().iter();
         while !steps.as_slice().is_empty() {
             if nodes.len() > 1 {
@@ -322,14 +311,14 @@ impl Balance<'_> {
                 let segment =
                     segments[i].get_or_insert_with(|| Segment::new(nodes, i, nets, order, capacity));
                 let mut x = at - segment.base;
-                let mut most = x;
+                let (mut least, mut most) = (x, x);
                 let stayed = steps.as_slice().iter().take_while(|&&step| {
                     let (a, b) = segment.maps[step as usize];
                     let end = a * x + b;
                     let stays = end >= segment.within.0 && end <= segment.within.1;
                     if stays {
                         (x, slope) = (end, slope * a);
-                        most = most.max(end);
+                        (least, most) = (least.min(end), most.max(end));
                     }
                     stays
                 });
@@ -337,7 +326,7 @@ impl Balance<'_> {
                 if count > 0 {
                     steps = steps.as_slice()[count..].iter();
                     at = segment.base + x;
-                    highest = highest.max(segment.base + most);
+                    (lowest, highest) = (lowest.min(segment.base + least), highest.max(segment.base + most));
                 }
             }
             if let Some(&step) = steps.next() {
@@ -345,9 +334,28 @@ impl Balance<'_> {
                 let passed = pass(nodes, nets.of(spell.entry as usize), capacity, at, spell.duration, None);
                 at = passed.temperature;
                 slope *= passed.exponent.exp();
-                highest = highest.max(at);
+                (lowest, highest) = (lowest.min(at), highest.max(at));
             }
         }
-        (at, highest, slope)
+        Passage { start, end: at, lowest, highest, slope }
+    }
+}
+
+/// One cycle of the oil temperature with the fan in one state.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Passage {
+    start: f64,
+    end: f64,
+    /// Lowest and highest temperature, K.
+    pub(super) lowest: f64,
+    pub(super) highest: f64,
+    /// d(end)/d(start).
+    slope: f64,
+}
+
+impl Passage {
+    /// True where it ends as it starts.
+    pub(super) fn repeats(&self) -> bool {
+        (self.end - self.start).abs() < 1e-11 * self.start
     }
 }

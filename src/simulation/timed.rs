@@ -11,6 +11,7 @@
 //! steps small against `tau` and against the gas volume, events located by bisection. Shown picks are run with it; the
 //! search is not.
 
+use super::closing::Watch;
 use super::cycle::Machine;
 use super::demand::StepDemand;
 use super::ledger::Ledger;
@@ -195,16 +196,19 @@ impl Machine<'_> {
         let mut steps = 0;
         let worth = MOST_STEPS_OF_ALL + 4 * self.steps.len();
         // two cycles at least, whatever they take: the first is never part of the period
-        while period.is_none() && cycles.len() < most && (steps < MOST_STEPS || cycles.len() < 2) {
+        let mut watch = Watch::new(self.staging.all_charging());
+        while period.is_none() && cycles.len() < watch.most(most) && (steps < MOST_STEPS || cycles.len() < 2)
+        {
             let mut books = Books::default();
             let mut range = (state.temperature, state.temperature);
             for index in 0..self.steps.len() {
-                steps += self.timed_step(gas, index, &mut state, &mut books, &mut range)?;
+                steps += self.timed_step(gas, index, &mut state, (&mut books, &mut watch), &mut range)?;
                 if steps > worth {
                     return None;
                 }
                 books.step_ended(index);
             }
+            watch.cycle_ended();
             cycles.push((books, range));
             // the first cycle has no set on load before it, so it is not counted among the period's
             period = (1..cycles.len()).find(|&k| {
@@ -234,7 +238,7 @@ impl Machine<'_> {
         gas: &TimedGas,
         index: usize,
         state: &mut State,
-        books: &mut Books,
+        (books, watch): (&mut Books, &mut Watch),
         range: &mut (f64, f64),
     ) -> Option<usize> {
         let place = self.steps.place(index);
@@ -301,17 +305,20 @@ impl Machine<'_> {
                 integrals =
                     Integrals { stored: rest.pressure * taken, ..Integrals::at_rest(rest.pressure, time) };
             }
-            books.stretch(&Stretch {
+            let stretch = Stretch {
                 step: index,
                 demand,
                 plant,
                 mode: course.mode,
+                switches: state.switches,
                 served,
                 integrals: Integrals { stored: integrals.stored - advance.loss, ..integrals },
                 pressure: (state.pressure, next.pressure),
                 volume: (state.share * gas.volume, next.share * gas.volume),
                 mode_changed: state.mode.is_some_and(|m| m != course.mode),
-            });
+            };
+            books.stretch(&stretch);
+            watch.stretch(&stretch);
             books.add_gas_loss(advance.loss);
             *state = next;
             *range = (range.0.min(next.temperature), range.1.max(next.temperature));

@@ -47,7 +47,7 @@ impl<'a> Course<'a> {
             left: balance.heating.order.spell(0).duration,
             time: 0.0,
             temperature: start,
-            fan: balance.thermostat.is_none_or(|thermostat| fan(thermostat.on.si(), thermostat.off.si())),
+            fan: balance.thermostat().is_none_or(|thermostat| fan(thermostat.on.si(), thermostat.off.si())),
             balance,
         }
     }
@@ -60,7 +60,7 @@ impl<'a> Course<'a> {
     pub fn go(&mut self, until: f64, target: Option<f64>) -> bool {
         let Heating { nodes, order, .. } = self.balance.heating;
         let (none, never) = (f64::NEG_INFINITY, f64::INFINITY);
-        let (on, off) = self.balance.thermostat.map_or((never, none), |t| (t.on.si(), t.off.si()));
+        let (on, off) = self.balance.thermostat().map_or((never, none), |t| (t.on.si(), t.off.si()));
         // the target is met on the side it lies on
         let (low, high) = match target {
             Some(target) if self.temperature < target => (none, target),
@@ -153,7 +153,7 @@ mod tests {
     #[test]
     fn a_cold_machine_warms_by_the_exponential_law() {
         let (heating, conductance, start) = (heating(&[POWER; 3]), 40.0, 285.0);
-        let cooling = Cooling { on: curves(&[30.0; 3]), off: curves(&[30.0; 3]) };
+        let cooling = Cooling { on: curves(&[30.0; 3]), fan_off: Some(1.0) };
         let balance = Balance { heating: &heating, cooling: &cooling, wall: 10.0, thermostat: None };
         let (rest, tau) = (AIR + POWER / conductance, CAPACITY / conductance);
         let mut course = Course::new(balance, start, false, CAPACITY);
@@ -172,7 +172,7 @@ mod tests {
     #[test]
     fn looking_does_not_disturb() {
         let heating = heating(&[POWER, 0.0]);
-        let cooling = Cooling { on: curves(&[0.0; 2]), off: curves(&[0.0; 2]) };
+        let cooling = Cooling { on: curves(&[0.0; 2]), fan_off: None };
         let balance = Balance { heating: &heating, cooling: &cooling, wall: 50.0, thermostat: None };
         let (mut often, mut once) =
             (Course::new(balance, 310.0, false, CAPACITY), Course::new(balance, 310.0, false, CAPACITY));
@@ -187,7 +187,7 @@ mod tests {
     #[test]
     fn each_step_has_its_own_exponential() {
         let heating = heating(&[POWER, 0.0]);
-        let cooling = Cooling { on: curves(&[0.0; 2]), off: curves(&[0.0; 2]) };
+        let cooling = Cooling { on: curves(&[0.0; 2]), fan_off: None };
         let balance = Balance { heating: &heating, cooling: &cooling, wall: 50.0, thermostat: None };
         let mut course = Course::new(balance, 310.0, false, CAPACITY);
         course.go(7.0 * 11.0 + 3.0, None);
@@ -204,7 +204,7 @@ mod tests {
     #[test]
     fn the_fan_follows_its_thermostat() {
         let heating = heating(&[POWER]);
-        let cooling = Cooling { on: curves(&[100.0]), off: curves(&[0.0]) };
+        let cooling = Cooling { on: curves(&[100.0]), fan_off: Some(0.0) };
         let thermostat =
             Some(Thermostat { on: Temperature::from_si(340.0), off: Temperature::from_si(330.0) });
         let balance = Balance { heating: &heating, cooling: &cooling, wall: 0.0, thermostat };

@@ -127,7 +127,7 @@ settings! {
     alternator_efficiency: Ratio = "55 %", "10 %"..="100 %", "electrical power of the fans / shaft power for it";
     relative_humidity: Ratio = "30 %", "0 %"..="100 %", "relative humidity of the air (derating of the engine)";
     fouling: Ratio = "10 %", "0 %"..="90 %", "share of the cooler's conductance lost to dirt";
-    natural_share: Ratio = "0.3", "0"..="1", "conductance of the cooler with the fan off / fan on";
+    natural_share: Ratio = "0.3", "0"..="1", "heat that the cooler gives off with the fan off / fan on";
     precharge_share: Ratio = "0.9", "0.1"..="1", "precharge at the hottest gas / lowest cut-in, both absolute, at most";
     charging_temperature: Temperature = "20 degC", "-40 degC"..="60 degC", "gas temperature at which the precharge is set";
     filter_bypass_share: Ratio = "1", "0.1"..="1", "clean filter drop / opening of its bypass, at most";

@@ -11,7 +11,7 @@ use sumpwright::catalog;
 use sumpwright::problems::Problems;
 use sumpwright::profile;
 use sumpwright::scoring::{Assessment, Change, Check, Consequence, Fault, HydraulicHalf, Onset};
-use sumpwright::simulation::thermal::{Balance, Cooling, Heating};
+use sumpwright::simulation::thermal::{Balance, Cooling, Fan, Heating};
 use sumpwright::simulation::{Conditions, Course, Curves, Order};
 use sumpwright::study::{self, Slots, Study, Thermostat};
 use sumpwright::units::Temperature;
@@ -73,13 +73,13 @@ fn time_to(balance: Balance<'_>, target: f64, start: f64, running: bool, capacit
     course.go(f64::INFINITY, Some(target)).then_some(course.time)
 }
 
-/// One lumped tank: heat, conductance fan off and on, air; nodes from 10 to 100 C.
-fn lumped(heat: f64, conductance: [f64; 2], air: f64) -> (Heating, Cooling) {
+/// One lumped tank: heat, conductance with the fan on, none with it off, air; nodes from 10 to 100 C.
+fn lumped(heat: f64, conductance: f64, air: f64) -> (Heating, Cooling) {
     let nodes: Vec<f64> = (1..=10).map(|i| 273.15 + 10.0 * f64::from(i)).collect();
     let curve = |value: f64| Curves::by_entry(&vec![vec![value; nodes.len()]; 2]);
     let heating =
         Heating { order: Order::of(&[7.0, 4.0]), heat: curve(heat), air: air + 273.15, nodes: nodes.clone() };
-    (heating, Cooling { off: curve(conductance[0]), on: curve(conductance[1]) })
+    (heating, Cooling { on: curve(conductance), fan_off: Some(0.0) })
 }
 
 /// Check values of the first-order lag: Casey's 200 L tank (1.7 m2, 12 W/m2K, 1.02 kW, 35 C, oil 2000 J/kgK and 870
@@ -92,7 +92,7 @@ fn a_tank_that_only_its_wall_cools_takes_the_time_of_the_first_order_lag() {
         (1020.0, 1.7, 0.2, 35.0, 35.0, 63.50, 240.0),
         (1500.0, 1.2, 0.1, 25.0, 15.0, 44.41, 60.0),
     ] {
-        let (heating, cooling) = lumped(heat, [0.0; 2], air);
+        let (heating, cooling) = lumped(heat, 0.0, air);
         let (wall, capacity) = (12.0 * area, 870.0 * 2000.0 * litres);
         let balance = Balance { heating: &heating, cooling: &cooling, wall, thermostat: None };
         let found = time_to(balance, target + 273.15, start + 273.15, true, capacity);
@@ -114,7 +114,7 @@ fn a_tank_that_only_its_wall_cools_takes_the_time_of_the_first_order_lag() {
 fn a_fan_that_hunts_holds_the_oil() {
     let thermostat = Some(Thermostat { on: Temperature::celsius(55.0), off: Temperature::celsius(45.0) });
     for conductance in [300.0, 180.0] {
-        let (heating, cooling) = lumped(4000.0, [0.0, conductance], 30.0);
+        let (heating, cooling) = lumped(4000.0, conductance, 30.0);
         let balance = Balance { heating: &heating, cooling: &cooling, wall: 14.4, thermostat };
         let time = |target: f64, start: f64, running| {
             time_to(balance, target + 273.15, start + 273.15, running, 174_000.0)
@@ -128,7 +128,7 @@ fn a_fan_that_hunts_holds_the_oil() {
 /// 100 W into 174 kJ/K without any cooling: a straight line of 29 hours over 9491 cycles.
 #[test]
 fn without_cooling_many_cycles_are_a_straight_line() {
-    let (heating, cooling) = lumped(100.0, [0.0; 2], 20.0);
+    let (heating, cooling) = lumped(100.0, 0.0, 20.0);
     let balance = Balance { heating: &heating, cooling: &cooling, wall: 0.0, thermostat: None };
     let found = time_to(balance, 353.15, 293.15, true, 174_000.0);
     assert!(near(found, 60.0 * 1740.0, 1e-3), "{found:?}");
@@ -206,15 +206,17 @@ fn times_are_those_of_an_integration_written_from_the_equations() {
                 // a fan that cannot turn has no thermostat
                 let hand = Hand { thermostat: thermostat.filter(|_| fault != Fault::FanStopped), ..hand };
                 let warm = found.from_steady.unwrap();
+                // a fan that hunts is off below switch-on
+                let on = sound.warmth.fan == Some(Fan::On);
                 for (start, target, running, time) in [
-                    (start, warning, true, warm.to_warning),
-                    (start, 80.0, true, warm.to_limit),
+                    (start, warning, on, warm.to_warning),
+                    (start, 80.0, on, warm.to_limit),
                     (AIR, warning, false, found.from_cold.to_warning),
                     (AIR, 80.0, false, found.from_cold.to_limit),
                 ] {
                     let expected = hand.time(start, target, running, of_oil);
-                    // a switching of the fan comes late by a part of a time step of the integration
-                    let tolerance = if hand.thermostat.is_some() { 0.05 } else { 1e-5 };
+                    // each of some switchings of the fan comes late by a part of a time step of the integration (0.05 s)
+                    let tolerance = if hand.thermostat.is_some() { 0.3 } else { 1e-5 };
                     match expected {
                         Some(expected) => {
                             assert!(near(time, expected, tolerance), "{fault:?} {time:?} {expected}");

@@ -92,7 +92,7 @@ fn sharing_changes_nothing(texts: &Texts) -> TestCaseResult {
             node.closed.rates.returned = returned;
         }
         duty.order = apart.order.clone();
-        let cooling = Cooling::new(thermals.cooler, &duty, &conditions, true);
+        let cooling = Cooling::new(thermals.cooler, &duty, &conditions);
         let (wall, thermostat) = (one.warmth.wall, study.thermostat);
         let warmth =
             Balance { heating: &apart, cooling: &cooling, wall, thermostat }.warmth(|_| one.warmth.capacity);

@@ -32,6 +32,7 @@ mod published; // worked examples and tables that were published: one row of tes
 mod readme; // the README against the program
 mod results; // what is written: columns, numbers, JSON
 mod small_study; // no tests: a study with one candidate, in text, for tests of the whole chain
+mod studies;
 mod temperature; // cooler, steady mean and peak against an independent calculation
 mod timed_gas; // timed gas against the isentropic line
 mod trade; // what everybody in the trade knows: common practice, no source

@@ -2,18 +2,15 @@
 //! each file with its source, licence and what was changed; further data go there in the same way.
 
 use std::collections::BTreeMap;
-use sumpwright::numerics::root;
 use sumpwright::parts::Listing;
 use sumpwright::parts::accumulator::GasLine;
-use sumpwright::parts::cooler::{Cooler, CoolerRow};
 use sumpwright::parts::engine::Engine;
 use sumpwright::parts::pump::{Pump, PumpRow};
 use sumpwright::simulation::thermal::{Balance, Cooling, Heating};
 use sumpwright::simulation::{Curves, Order};
 use sumpwright::study::Settings;
 use sumpwright::units::{
-    AbsolutePressure, Consumption, Current, Density, Flow, Power, Pressure, Quantity, Ratio, SpecificHeat,
-    Speed, Temperature, TemperatureDifference, Torque, Viscosity, Voltage, parse,
+    AbsolutePressure, Consumption, Pressure, Quantity, Ratio, Speed, Temperature, Torque, parse,
 };
 
 use crate::small_study::{SmallPump, SmallStudy};
@@ -62,46 +59,9 @@ fn the_rigs_cooler_keeps_about_a_third_with_its_fan_nearly_off_and_so_does_ours(
     assert!((off - 46.5).abs() < 2.0 && (on - 128.5).abs() < 2.0, "{off} {on}");
     let measured = off / on;
     assert!((0.33..0.40).contains(&measured), "{measured}");
-    let flow = mean(stable(&rig, 100.0), |r| r["FS2_l_min"]) / 60e3;
+    // the setting is a share of heat as well, and a little on the safe side of this rig
     let natural = Settings::default().natural_share.si();
-    let cooler = |conductance: f64, oil_flow: f64, air_rate: f64| {
-        Cooler::new(CoolerRow {
-            listing: Listing::default(),
-            rated_heat: Power::from_si(conductance * 20.0),
-            rated_difference: TemperatureDifference::from_si(20.0),
-            rated_oil_flow: Flow::from_si(oil_flow),
-            rated_air_flow: Flow::from_si(air_rate / 1007.0 / 1.2),
-            rated_viscosity: Viscosity::from_si(46e-6),
-            rated_oil_density: Density::from_si(870.0),
-            rated_oil_heat: SpecificHeat::from_si(2000.0),
-            rated_air_density: Density::from_si(1.2),
-            rated_air_heat: SpecificHeat::from_si(1007.0),
-            rated_drop: None,
-            bypass_drop: None,
-            highest_flow: Flow::from_si(1e-2),
-            highest_pressure: Pressure::from_si(1e6),
-            fan_current: Current::from_si(5.0),
-            fan_voltage: Voltage::from_si(24.0),
-        })
-        .unwrap()
-    };
-    let kept = |cooler: &Cooler, natural: f64| {
-        let at = cooler.at(Density::from_si(1.2), 0.0, natural);
-        let flow = cooler.row.rated_oil_flow.si();
-        at.rate(false, flow, 870.0, 2000.0) / at.rate(true, flow, 870.0, 2000.0)
-    };
-    // a cooler as machines have it (8 kW at 40 K, 60 L/min, 0.8 kg/s of air)
-    let usual = kept(&cooler(200.0, 1e-3, 805.6), natural);
-    assert!((usual - measured).abs() < 0.05, "{usual} {measured}");
-    // The rig's is large for its 9 L/min, so its heat falls less than its conductance. Its air flow is not known: from
-    // the oil's heat capacity rate to four times it. The default is kinder than the rig by up to a quarter.
-    for air_share in [1.0, 2.0, 4.0] {
-        let rigs = cooler(on, flow, air_share * flow * 870.0 * 2000.0);
-        let ours = kept(&rigs, natural);
-        assert!((1.0..1.3).contains(&(ours / measured)), "{air_share} {ours} {measured}");
-        let fitting = root(|share| kept(&rigs, share) - measured, 0.0, 1.0, 1e-9).unwrap();
-        assert!((0.2..natural).contains(&fitting), "{air_share} {fitting}");
-    }
+    assert!(natural < measured && natural > 0.75 * measured, "{natural} {measured}");
 }
 
 /// Highest oil temperature up to each cycle of a run that warms, or the deepest fall of one that cools, K: what the
@@ -125,7 +85,7 @@ fn change(run: &[&Row], conductance: f64, capacity: f64, sign: f64) -> Vec<(f64,
         let mut heat: Vec<Vec<f64>> = run[1..=last].iter().map(|r| vec![surplus(r); 3]).collect();
         heat.push(vec![0.0; 3]);
         let none = Curves::by_entry(&vec![vec![0.0; 3]; durations.len()]);
-        let cooling = Cooling { on: none.clone(), off: none };
+        let cooling = Cooling { on: none, fan_off: None };
         let (order, heat) = (Order::of(&durations), Curves::by_entry(&heat));
         let heating = Heating { nodes: vec![air, air + 20.0, air + 40.0], order, heat, air };
         let balance = Balance { heating: &heating, cooling: &cooling, wall: conductance, thermostat: None };

@@ -279,7 +279,7 @@ fn evaluate(quantity: &str, inputs: &Inputs<'_>, unit: &str) -> f64 {
             let study = SmallStudy { load, ..SmallStudy::default() }.study();
             let rule: f64 = inputs.text("rule").parse().unwrap();
             in_unit::<Pressure>(
-                rule * StepDemand::of(&study.profile.steps[0], None).highest_level().unwrap(),
+                rule * StepDemand::of(&study.profile.steps[0], None, None).highest_level().unwrap(),
                 unit,
             )
         }
@@ -351,9 +351,9 @@ fn evaluate(quantity: &str, inputs: &Inputs<'_>, unit: &str) -> f64 {
         "effectiveness" => effectiveness(inputs.si::<Ratio>("ntu"), inputs.si::<Ratio>("cr")),
         "exchanger heat" => {
             let ua = inputs.si::<Conductance>("conductance");
-            let at = CoolerAt { ua, ua_fan_off: 0.0, air_rate: inputs.si::<Conductance>("air rate") };
+            let at = CoolerAt { ua, air_rate: inputs.si::<Conductance>("air rate"), given_off: 1.0 };
             let (rho, cp) = (inputs.si::<Density>("density"), inputs.si::<SpecificHeat>("heat"));
-            let rate = at.rate(true, inputs.si::<Flow>("flow"), rho, cp);
+            let rate = at.rate(inputs.si::<Flow>("flow"), rho, cp);
             in_unit::<Power>(rate * inputs.si::<TemperatureDifference>("difference"), unit)
         }
         "nitrogen pressure" => {
@@ -616,8 +616,7 @@ fn thermostat_case(
         air: celsius(30.0),
     };
     let on: Vec<_> = fan_on.iter().map(|on| vec![if *on { cooler } else { 0.0 }; 3]).collect();
-    let off = vec![vec![0.0; 3]; durations.len()];
-    let cooling = Cooling { on: Curves::by_entry(&on), off: Curves::by_entry(&off) };
+    let cooling = Cooling { on: Curves::by_entry(&on), fan_off: Some(0.0) };
     let thermostat =
         thermostat.then(|| Thermostat { on: Temperature::celsius(55.0), off: Temperature::celsius(45.0) });
     Balance { heating: &heating, cooling: &cooling, wall: 14.4, thermostat }.warmth(|_| 174e3)
@@ -629,11 +628,11 @@ fn a_thermostat_cycles_or_never_stops_as_the_formula_says() {
     let celsius = |t: Option<f64>| t.unwrap() - 273.15;
     // a cooler of 180 W/K holds 50.58 C at best: above switch-off, so the fan never stops
     let weak = thermostat_case(180.0, &[true], &[60.0], true);
-    assert_eq!(weak.fan, Fan::On);
+    assert_eq!(weak.fan, Some(Fan::On));
     assert!((celsius(weak.steady) - 50.58).abs() < 0.005, "{:?}", weak.steady);
     // one of 300 W/K would hold 42.72 C: below switch-off, so the fan hunts between 45 and 55 C
     let strong = thermostat_case(300.0, &[true], &[60.0], true);
-    assert_eq!(strong.fan, Fan::Hunts);
+    assert_eq!(strong.fan, Some(Fan::Hunts));
     assert!((celsius(strong.peak) - 55.0).abs() < 1e-9);
     assert!((celsius(thermostat_case(300.0, &[true], &[60.0], false).steady) - 42.72).abs() < 0.005);
     // 468.8 s of warming with the fan off and 932.4 s of cooling lead from 45 to 55 C and back; a tenth of a second is
@@ -760,8 +759,11 @@ fn a_tank_warms_up_by_the_exponential_law_of_its_data() {
         if start != air || minutes == 0.0 {
             continue;
         }
-        let oil = OilState::at(&SmallStudy::default().study().oil, Temperature::celsius(air));
-        let litres = capacity / (oil.density * oil.specific_heat) * 1e3;
+        // filled at the coldest start, warm as the air in the rest
+        let small = SmallStudy::default().study();
+        let [filled, oil] =
+            [small.settings.coldest_start, Temperature::celsius(air)].map(|t| OilState::at(&small.oil, t));
+        let litres = capacity / (filled.density * oil.specific_heat) * 1e3;
         let flow = 10.0;
         let study = SmallStudy {
             air,

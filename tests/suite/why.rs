@@ -138,7 +138,7 @@ fn the_neighbourhood_is_that_of_brute_force() {
             let sums = met.get();
             met.set(std::array::from_fn(|i| sums[i] + counts[i]));
 
-            let margin = |a: &Assessment| a.binds().and_then(|c| c.margin).unwrap_or(f64::NEG_INFINITY);
+            let margin = |a: &Assessment| sumpwright::scoring::nearness(&a.checks);
             let failing: Vec<(usize, &Assessment)> = near
                 .iter()
                 .filter_map(|(apart, judged)| Some((*apart, judged.as_ref()?)))

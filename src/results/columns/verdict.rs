@@ -62,11 +62,11 @@ pub(super) const COLUMNS: &[Column] = &[
     column(
         "fan",
         Measure::Text,
-        "at the steady mean: on, off, hunts (switches on and off), none (no cooler)",
+        "what it does once the oil temperature repeats: on, off, hunts (switches on and off), none (no cooler)",
         |row| fan(row).into(),
     ),
-    column("fan duty", Measure::Percent, "share of time that the fan runs at the steady mean", |row| {
-        row.assessment.candidate.thermals.cooler.map(|_| row.assessment.warmth.fan_duty).into()
+    column("fan duty", Measure::Percent, "share of time that it runs then", |row| {
+        row.assessment.warmth.fan.map(|_| row.assessment.warmth.fan_duty).into()
     }),
     column(
         "shortfall",
@@ -122,11 +122,11 @@ pub(super) fn money(cents: i64) -> Cell {
 }
 
 fn fan(row: &Row<'_>) -> &'static str {
-    match (row.assessment.candidate.thermals.cooler, row.assessment.warmth.fan) {
-        (None, _) => "none",
-        (Some(_), Fan::On) => "on",
-        (Some(_), Fan::Off) => "off",
-        (Some(_), Fan::Hunts) => "hunts",
+    match row.assessment.warmth.fan {
+        None => "none",
+        Some(Fan::On) => "on",
+        Some(Fan::Off) => "off",
+        Some(Fan::Hunts) => "hunts",
     }
 }
 

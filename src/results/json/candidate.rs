@@ -95,7 +95,7 @@ fn timed(row: &Row<'_>) -> Json {
         ("closed", timed.closed.into()),
         ("cycle", nodes::ledger(&timed.cycle)),
         ("shortfall", timed.cycle.shortfall().into()),
-        ("extremes", nodes::extremes(&timed.books.extremes, row.conditions)),
+        ("extremes", nodes::extremes(&timed.books.extremes, row.assessment, row.conditions)),
         ("lowest_gas_temperature", timed.gas_temperature.0.into()),
         ("highest_gas_temperature", timed.gas_temperature.1.into()),
     ])
@@ -112,29 +112,30 @@ fn warmth(row: &Row<'_>) -> Json {
     let warmth = &assessment.warmth;
     let (heating, cooling) = (&assessment.half.heating, &assessment.cooling);
     let balance = Balance { heating, cooling, wall: warmth.wall, thermostat: study.thermostat };
-    let fan = match warmth.fan {
+    let fan = warmth.fan.map(|fan| match fan {
         Fan::On => "on",
         Fan::Off => "off",
         Fan::Hunts => "hunts",
-    };
+    });
+    let with_fan = |figure: Json| if fan.is_some() { figure } else { Json::Null };
     let (heat, on, off) = (balance.heat(), balance.cooling(true), balance.cooling(false));
     let at_steady = |curve: &[f64]| warmth.steady.map(|t| between(&heating.nodes, curve, t));
     Json::object([
         ("heat_at_nodes", Json::list(heat.iter().copied())),
         ("cooling_at_nodes_fan_on", Json::list(on.iter().copied())),
-        ("cooling_at_nodes_fan_off", Json::list(off.iter().copied())),
+        ("cooling_at_nodes_fan_off", with_fan(Json::list(off.iter().copied()))),
         ("heat_at_limit", warmth.heat_at_limit.into()),
         ("cooling_at_limit", warmth.cooling_at_limit.into()),
         ("heat_margin", warmth.margin.into()),
         ("heat_margin_power", (warmth.cooling_at_limit - warmth.heat_at_limit).into()),
         ("steady", warmth.steady.into()),
         ("steady_fan_always_on", balance.steady(true).into()),
-        ("steady_fan_always_off", balance.steady(false).into()),
+        ("steady_fan_always_off", with_fan(balance.steady(false).into())),
         ("heat_at_steady", at_steady(&heat).into()),
         ("cooling_at_steady_fan_on", at_steady(&on).into()),
-        ("cooling_at_steady_fan_off", at_steady(&off).into()),
+        ("cooling_at_steady_fan_off", with_fan(at_steady(&off).into())),
         ("fan", fan.into()),
-        ("fan_duty", warmth.fan_duty.into()),
+        ("fan_duty", with_fan(warmth.fan_duty.into())),
         ("peak", warmth.peak.into()),
         ("heat_capacity", warmth.capacity.into()),
         ("wall_conductance", warmth.wall.into()),

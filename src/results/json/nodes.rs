@@ -18,6 +18,7 @@ fn one(index: usize, node: &NodeDuty, explained: &Explained<'_>) -> Json {
     let watched = &explained.watched[index];
     let steps = explained.shown.steps.iter().zip(watched).map(|(&step, watched)| {
         let (rates, entry) = (watched.ledger.rates(), assessment.half.duty.order.entry(step));
+        let (on, off) = (assessment.cooling.on.at(entry, index), assessment.cooling.fan_off);
         Json::object([
             ("number", (step + 1).into()),
             ("name", conditions.study.profile.steps[step].name.as_str().into()),
@@ -29,8 +30,8 @@ fn one(index: usize, node: &NodeDuty, explained: &Explained<'_>) -> Json {
             ("oil_in_store_at_end", watched.volume.map(|v| v.1).into()),
             ("rates", ledger(&rates)),
             ("shortfall", rates.shortfall().into()),
-            ("cooler_per_kelvin_fan_on", assessment.cooling.on.at(entry, index).into()),
-            ("cooler_per_kelvin_fan_off", assessment.cooling.off.at(entry, index).into()),
+            ("cooler_per_kelvin_fan_on", on.into()),
+            ("cooler_per_kelvin_fan_off", off.map(|share| share * on).into()),
         ])
     });
     let closed = &node.closed;
@@ -45,7 +46,7 @@ fn one(index: usize, node: &NodeDuty, explained: &Explained<'_>) -> Json {
         ("cycle", ledger(&node.cycle)),
         ("shortfall", node.cycle.shortfall().into()),
         ("mode_changes_per_second", node.mode_changes().into()),
-        ("extremes", extremes(&closed.books.extremes, conditions)),
+        ("extremes", extremes(&closed.books.extremes, assessment, conditions)),
         ("pumps", pumps(index, assessment, conditions)),
         ("steps", Json::list(steps)),
     ])
@@ -123,7 +124,7 @@ fn heat(heat: &Heat) -> Json {
 }
 
 /// Extremes over a period.
-pub(super) fn extremes(extremes: &Extremes, conditions: &Conditions<'_>) -> Json {
+pub(super) fn extremes(extremes: &Extremes, assessment: &Assessment, conditions: &Conditions<'_>) -> Json {
     let worst = extremes.worst_step.map(|step| conditions.study.profile.steps[step].name.as_str());
     let by_mode = extremes.highest_by_mode.iter().enumerate().filter_map(|(mode, highest)| {
         let mode = Mode::try_from(mode).ok()?;
@@ -133,7 +134,7 @@ pub(super) fn extremes(extremes: &Extremes, conditions: &Conditions<'_>) -> Json
             ("highest_supply", (*highest)?.into()),
         ]))
     });
-    let has_store = extremes.volume.1 > 0.0;
+    let has_store = assessment.candidate.hydraulics.store.is_some();
     Json::object([
         ("worst_step_shortfall", extremes.step_shortfall.into()),
         ("worst_step", worst.into()),

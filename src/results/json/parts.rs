@@ -198,8 +198,7 @@ fn cooler(candidate: &Candidate, study: &Study) -> Json {
     let Some((index, count)) = candidate.thermals.cooler else { return Json::Null };
     let cooler = &study.slots.coolers[index];
     let row = &cooler.row;
-    let at =
-        cooler.at(study.site.air_density, study.settings.fouling.si(), study.settings.natural_share.si());
+    let at = cooler.at(study.site.air_density, study.settings.fouling.si());
     part(
         &row.listing,
         [
@@ -216,8 +215,8 @@ fn cooler(candidate: &Candidate, study: &Study) -> Json {
             ("rated_drop", row.rated_drop.map(Quantity::si).into()),
             ("bypass_drop", row.bypass_drop.map(Quantity::si).into()),
             ("rated_conductance", cooler.rated_conductance.si().into()),
-            ("conductance_fan_on", at.ua.into()),
-            ("conductance_fan_off", at.ua_fan_off.into()),
+            ("conductance", at.ua.into()),
+            ("heat_fan_off_share", study.settings.natural_share.si().into()),
             ("air_capacity_rate", at.air_rate.into()),
             ("highest_flow", row.highest_flow.si().into()),
             ("highest_pressure", row.highest_pressure.si().into()),

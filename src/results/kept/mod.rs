@@ -202,10 +202,7 @@ fn found(
         .zip(&candidates)
         .map(|(verdict, candidate)| match verdict {
             Verdict::Excluded(rule) => Err(format!("holds a combination that is excluded: {}", rule.words())),
-            Verdict::Judged(score, binds) => {
-                let margin = binds.and_then(|c| c.margin).unwrap_or(f64::NEG_INFINITY);
-                Ok((candidate.clone(), score, margin))
-            }
+            Verdict::Judged(score, _, margin) => Ok((candidate.clone(), score, margin)),
         })
         .collect::<Result<Vec<_>, String>>()?;
     let account = Account {

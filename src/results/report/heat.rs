@@ -3,8 +3,7 @@
 use crate::results::columns::Row;
 use crate::results::grid::{grid, text};
 use crate::results::measure::Measure;
-use crate::simulation::between;
-use crate::simulation::thermal::{Balance, Fan};
+use crate::simulation::thermal::Fan;
 use crate::simulation::{Heat, Ledger};
 use crate::units::{Conductance, HeatCapacity, Quantity};
 
@@ -37,18 +36,12 @@ pub(super) fn ledger(row: &Row<'_>) -> String {
     }
     line("heat into the oil", total, true);
     let warmth = &assessment.warmth;
-    let (heating, cooling) = (&assessment.half.heating, &assessment.cooling);
-    let balance = Balance { heating, cooling, wall: warmth.wall, thermostat: conditions.study.thermostat };
-    let (on, off) = (balance.cooling(true), balance.cooling(false));
+    let (heating, cooled) = (&assessment.half.heating, warmth.cooling_at_limit);
     let wall = |t: f64| warmth.wall * (t - heating.air);
     let limit = heating.nodes[conditions.limit];
-    // a fan that hunts carries on the mean what the wall leaves
-    let mixed = |t: f64| match warmth.fan {
-        Fan::On => between(&heating.nodes, &on, t) - wall(t),
-        Fan::Off => between(&heating.nodes, &off, t) - wall(t),
-        Fan::Hunts => total.1.unwrap_or(0.0) - wall(t),
-    };
-    line("cooler (limit: fan on)", (on[conditions.limit] - wall(limit), steady.map(mixed)), true);
+    // at the steady mean the cooler takes what the wall leaves
+    let left = |t: f64| warmth.fan.map_or(0.0, |_| total.1.unwrap_or(0.0) - wall(t));
+    line("cooler (limit: fan on)", (cooled - wall(limit), steady.map(left)), true);
     line("reservoir wall", (wall(limit), steady.map(wall)), true);
     line("pump shafts", at(&|l| l.shaft), false);
     line("work out of the oil", at(&|l| l.work), false);
@@ -62,11 +55,11 @@ pub(super) fn temperatures(row: &Row<'_>) -> String {
     let (warmth, study) = (&row.assessment.warmth, row.conditions.study);
     let system = study.system;
     let limit = row.conditions.nodes[row.conditions.limit].temperature;
-    let fan = match (row.assessment.candidate.thermals.cooler, warmth.fan) {
-        (None, _) => "no cooler".to_owned(),
-        (Some(_), Fan::On) => "runs always".to_owned(),
-        (Some(_), Fan::Off) => "never starts".to_owned(),
-        (Some(_), Fan::Hunts) => {
+    let fan = match warmth.fan {
+        None => "no cooler".to_owned(),
+        Some(Fan::On) => "runs always".to_owned(),
+        Some(Fan::Off) => "never starts".to_owned(),
+        Some(Fan::Hunts) => {
             format!(
                 "switches on and off, runs {} of the time",
                 Measure::Percent.show(Some(warmth.fan_duty), system)
@@ -83,7 +76,7 @@ pub(super) fn temperatures(row: &Row<'_>) -> String {
         ("peak below the limit", Measure::Difference.show(warmth.peak.map(|peak| limit - peak), system)),
         ("heat margin at the limit", Measure::Percent.show(Some(warmth.margin), system)),
         ("  as power", Measure::Power.show(Some(warmth.cooling_at_limit - warmth.heat_at_limit), system)),
-        ("fan at the steady mean", fan),
+        ("fan", fan),
         ("heat capacity of oil and metal", system.show(HeatCapacity::from_si(warmth.capacity))),
         ("conductance of the wall", system.show(Conductance::from_si(warmth.wall))),
     ];

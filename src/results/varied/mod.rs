@@ -104,7 +104,7 @@ impl Varied<'_> {
             let Some(study) = study_at(self.found[end].0) else { continue };
             let conditions = Conditions::new(&study);
             for nearer in winners.iter().filter_map(|winner| winner.under(&conditions).ok()) {
-                if self.found[end].1.outcome().is_none_or(|miss| miss.margin() < nearer.margin()) {
+                if self.found[end].1.outcome().is_none_or(|miss| miss.nearness < nearer.nearness) {
                     self.found[end].1 = Point::Searched(Some(Box::new(nearer)));
                 }
             }

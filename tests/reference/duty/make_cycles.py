@@ -162,8 +162,10 @@ class Case:
                           and s["held_pa"] is None)
             s["_speed"] = e["idle_speed_rev_per_s"] if s["_idle"] else e["governed_speed_rev_per_s"]
             s["_h"] = [f["load_pa"] + f["line_loss_at_asked_flow_pa"] for f in s["functions"]]
+            if self.open:       # a threshold below the stand-by pressure counts as that
+                s["_h"] = [max(h, self.standby) for h in s["_h"]]
             lev = s["_h"] + ([s["held_pa"]] if s["held_pa"] is not None else [])
-            s["_oc_supply"] = min(self.relief, max(lev)) if lev else None
+            s["_oc_supply"] = min(self.relief, max(lev + [self.standby])) if lev else None
         self.T = sum(s["duration_s"] for s in self.steps)
         self.gas = None
         acc = d["accumulator"]
@@ -260,6 +262,8 @@ class CycleRecord:
         self.stored = 0.0
         self.turns = 0
         self.start = None       # volume and switches the cycle began with
+        self.sets = []          # sets on load in their order
+        self.charged = []       # switches while time passed
 
 
 class Sim:
@@ -424,6 +428,8 @@ class Sim:
         rec.peak = max(rec.peak, ret)
         rec.pmin, rec.pmax = min(rec.pmin, pa, pb), max(rec.pmax, pa, pb)
         key = tuple(sorted(on))
+        if not cyc.sets or cyc.sets[-1] != key:
+            cyc.sets.append(key)
         cyc.modes[key] = max(cyc.modes.get(key, -math.inf), pa, pb)
         if cyc.first_set is None:
             cyc.first_set = key
@@ -490,12 +496,16 @@ class Sim:
             if motion == 0:
                 cap = c.relief if v > 0 else gas.p_empty
                 self.add_rest(cyc, rec, i_step, on, supply, cap, left)
+                cyc.charged.append(flags)
                 if v > 0 and not on and c.p1 is not None and supply > c.p1 * (1 + EQ) and any(
                         self.same(h, supply) for h in st["_h"]):
                     cyc.findings.add("cut-in lies below a load pressure")
                 t = T
                 continue
+            before = flags
             v, p, used = self.move(cyc, rec, i_step, on, v, p, motion, left)
+            if used > EQ * T:
+                cyc.charged.append(before)
             t = T if left - used <= EQ * T else t + used
             cyc.vmin, cyc.vmax = min(cyc.vmin, v), max(cyc.vmax, v)
         return v, p, flags
@@ -667,38 +677,54 @@ class Sim:
             out["drains"] = True
         return out
 
-    def close(self, v, p, flags, may_drain):
+    @staticmethod
+    def charging(cyc):
+        """charging on at some time in a cycle, and throughout it; without switches it is always on"""
+        return (any(any(f) or not f for f in cyc.charged), all(all(f) for f in cyc.charged))
+
+    def close(self, v, p, flags, from_full):
         g = self.gas
         tol = CLOSE_TOL * g.V0
-        ends, recs, highs, jumps = [(v, flags)], [], [], 0
-        hist = list(ends)                                # since the last jump
-        for n in range(1, CYCLE_LIMIT + 1):
+        recs, jumps, longest, running = [], 0, 0, 0
+        hist, highs = [(v, flags)], []                   # since the last jump
+        n, limit = 0, CYCLE_LIMIT
+        while n < limit:
+            n += 1
             cyc, v, p, flags = self.cycle(v, p, flags)
             recs.append(cyc)
             hist.append((v, flags))
             highs.append(cyc.vmax)
+            running = 0 if self.charging(cyc)[0] else running + 1
+            longest = max(longest, running)
+            limit = max(CYCLE_LIMIT, min(4096, 4 * longest))
             for k in range(1, len(hist)):
                 if hist[-1 - k][1] == flags and abs(hist[-1 - k][0] - v) <= tol:
                     return dict(window=recs[-k:], k=k, drains=False, irregular=False, jumps=jumps,
                                 ran=n, last_change=abs(hist[-1 - k][0] - v) / g.V0)
-            if len(hist) >= 4 and jumps < 3 and len({f for _, f in hist[-4:]}) == 1:
+            if not from_full:
+                continue
+            three = recs[-3:]
+            if (len(hist) >= 4 and jumps < 3 and len({f for _, f in hist[-4:]}) == 1
+                    and three[0].sets == three[1].sets == three[2].sets
+                    and all(self.charging(c)[0] for c in three)):
                 e = [x for x, _ in hist[-4:]]
                 d = [e[1] - e[0], e[2] - e[1], e[3] - e[2]]
                 if (all(x > 0 for x in d) or all(x < 0 for x in d)) and abs(d[2]) < abs(d[1]) < abs(d[0]):
                     lim = e[3] - d[2] ** 2 / (d[2] - d[1])
                     if lim > 0:
                         jumps += 1
-                        v = min(lim, self.v_of(self.c.relief))
-                        p = g.p(v)
-                        hist = [(v, flags)]
+                        full = self.v_of(self.c.p_start)
+                        v, p = (lim, g.p(lim)) if lim < full else (full, self.c.p_start)
+                        hist, highs = [(v, flags)], []
                         continue
-            if may_drain and len(highs) >= 17 and all(highs[-i] < highs[-i - 1] for i in range(1, 17)):
+            if (len(highs) >= 17 and all(highs[-i] < highs[-i - 1] for i in range(1, 17))
+                    and all(self.charging(c)[1] for c in recs[-16:])):
                 return None
         cand = [(abs(hist[-1 - k][0] - v), k) for k in range(1, len(hist)) if hist[-1 - k][1] == flags]
         if not cand:
             cand = [(abs(hist[-1 - k][0] - v), k) for k in range(1, len(hist))]
         k = min(cand)[1]
-        return dict(window=recs[-k:], k=k, drains=False, irregular=True, jumps=jumps, ran=CYCLE_LIMIT)
+        return dict(window=recs[-k:], k=k, drains=False, irregular=True, jumps=jumps, ran=n)
 
 
 def num(x):

@@ -45,6 +45,8 @@ pub(crate) fn small(thermostat: &str) -> SmallStudy {
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Hand {
     pub conductance: f64,
+    /// Share of its heat that the cooler gives off.
+    pub given_off: f64,
     pub air: f64,
     pub slip: f64,
     pub speed: f64,
@@ -57,6 +59,7 @@ pub(crate) struct Hand {
 
 pub(crate) const SOUND: Hand = Hand {
     conductance: 1.0,
+    given_off: 1.0,
     air: 1.0,
     slip: 1.0,
     speed: 1.0,
@@ -66,7 +69,7 @@ pub(crate) const SOUND: Hand = Hand {
     thermostat: None,
 };
 
-pub(crate) const FAN_STOPPED: Hand = Hand { conductance: NATURAL, ..SOUND };
+pub(crate) const FAN_STOPPED: Hand = Hand { given_off: NATURAL, ..SOUND };
 
 /// Density, specific heat, dynamic viscosity of the oil at C.
 fn oil(t: f64) -> (f64, f64, f64) {
@@ -78,9 +81,9 @@ fn oil(t: f64) -> (f64, f64, f64) {
     (rho, 1830.0 + 3.8 * t, nu * 1e-6 * rho)
 }
 
-/// Heat capacity of 85 L of oil (the tank's wall weighs nothing) at C.
+/// Heat capacity at C of 85 L of oil, filled at the coldest start (the tank's wall weighs nothing).
 pub(crate) fn capacity(t: f64) -> f64 {
-    let (rho, cp, _) = oil(t);
+    let ((rho, ..), (_, cp, _)) = (oil(-10.0), oil(t));
     0.085 * rho * cp
 }
 
@@ -145,11 +148,11 @@ impl Hand {
     fn cooler(&self, flow: f64, t: f64, fan: bool) -> f64 {
         let (rho, cp, _) = oil(t);
         let air_ratio = 101_325.0 / (287.053 * (AIR + 273.15)) / 1.2;
-        let natural = if fan { 1.0 } else { NATURAL };
-        let conductance = rated_conductance() * air_ratio.powf(0.6) * self.conductance * natural;
+        let share = self.given_off * if fan { 1.0 } else { NATURAL };
+        let conductance = rated_conductance() * air_ratio.powf(0.6) * self.conductance;
         let (oil, air) = (flow * rho * cp, COOLER.3 * 1.2 * 1007.0 * air_ratio * self.air);
         let (least, most) = (oil.min(air), oil.max(air));
-        if conductance > 0.0 { effectiveness(conductance / least, least / most) * least } else { 0.0 }
+        if conductance > 0.0 { share * effectiveness(conductance / least, least / most) * least } else { 0.0 }
     }
 
     /// Net heating at the nodes 10, 20 ... 80 C of each step, fan off and on, W.
