@@ -5,6 +5,7 @@ use super::files::{CannotWrite, Target};
 use super::inputs::Inputs;
 use super::options::Outputs;
 use super::{terminal, written};
+use crate::analysis::Judged;
 use crate::candidate::{Candidate, pumps_name};
 use crate::results::columns::Row;
 use crate::results::json::{self, Answer};
@@ -184,7 +185,7 @@ fn row<'a>(
 ) -> Row<'a> {
     let name = assessment.name.as_str();
     let on_front = on_front.map(|front| front.contains(name));
-    Row { assessment, conditions, rank: rank_of.get(name).copied(), on_front }
+    Row { judged: Judged { assessment, conditions }, rank: rank_of.get(name).copied(), on_front }
 }
 
 /// Simulates entries again, with everything that the search does not keep.

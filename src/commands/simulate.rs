@@ -5,7 +5,7 @@ use super::files::{self, CannotWrite};
 use super::options::Simulate;
 use super::pick::{Pick, bad};
 use super::terminal;
-use crate::results::explained::Explained;
+use crate::analysis::explain::{Explanation, Trace};
 use crate::results::{csv, json, report, trace};
 use crate::scoring::Assessment;
 use crate::simulation::Conditions;
@@ -41,10 +41,10 @@ fn simulate(
     let conditions = Conditions::new(&inputs.study);
     let assessment = Assessment::of(&pick.candidate, &conditions);
     let row = pick.row(&assessment, &conditions);
-    let explained = LazyCell::new(|| Explained::new(row));
+    let explained = LazyCell::new(|| Explanation::new(row.judged));
     let one = |failure: CannotWrite| vec![failure];
     if let (Some(path), Some(target)) = (&options.json, options.json.as_ref().and_then(|_| targets.next())) {
-        let bytes = json::candidate(&explained, &inputs.digests)
+        let bytes = json::candidate(&row, &explained, &inputs.digests)
             .bytes()
             .map_err(|e| one(CannotWrite::new(path, e)))?;
         target.write(&bytes).map_err(one)?;
@@ -53,10 +53,14 @@ fn simulate(
     if let (Some(path), Some(target)) = (&options.trace, options.trace.as_ref().and_then(|_| targets.next()))
     {
         let node = temperature.map_or(conditions.limit, |t| nearest(&conditions, t.si()));
-        let trace = trace::Trace::run(&row, node, options.trace_lines as usize);
-        let bytes = trace.csv(inputs.study.system).map_err(|e| one(CannotWrite::new(path, e)))?;
+        let trace = Trace::run(row.judged, node, options.trace_lines as usize);
+        let bytes = trace::csv(&trace, &inputs.study).map_err(|e| one(CannotWrite::new(path, e)))?;
         target.write(&bytes).map_err(one)?;
-        terminal::note(&format!("written: {}: {}", path.display(), trace.words(inputs.study.system)));
+        terminal::note(&format!(
+            "written: {}: {}",
+            path.display(),
+            trace::words(&trace, inputs.study.system)
+        ));
     }
     pick.compare(&row);
     let text = if options.row {
