@@ -9,6 +9,7 @@
 pub mod alternatives;
 pub mod explain;
 pub mod faults;
+pub mod sensitivity;
 
 use crate::scoring::Assessment;
 use crate::simulation::Conditions;

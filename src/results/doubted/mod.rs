@@ -6,7 +6,7 @@ mod text;
 use super::csv::Sheet;
 use super::json::Json;
 use super::measure::Measure;
-use super::outcome::money;
+use super::measure::money;
 use super::stamp::{self, Input as File};
 use crate::candidate::{Bill, Candidate, Exclusion, exclusion, name};
 use crate::catalog::Kind;
