@@ -9,6 +9,7 @@
 pub mod alternatives;
 pub mod explain;
 pub mod faults;
+pub mod robustness;
 pub mod sensitivity;
 
 use crate::scoring::Assessment;
