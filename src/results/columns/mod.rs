@@ -1,4 +1,4 @@
-//! The one list of columns: the heading of the ranked CSV, the table in the README and the keys of the JSON rows come
+//! The one list of columns: the heading of the ranked CSV, the table of `formats` and the keys of the JSON rows come
 //! from it.
 
 mod limits;
@@ -171,7 +171,7 @@ pub fn column_of(heading: &str) -> Option<&'static Column> {
     columns().find(|column| column.heading == heading)
 }
 
-/// The columns as a table for the README: heading with both units, meaning.
+/// The columns as a table for `formats`: heading with both units, meaning.
 pub fn markdown() -> String {
     let mut text = String::from("| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n");
     for column in columns() {
