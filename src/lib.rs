@@ -4,7 +4,7 @@
 //!
 //! ```text
 //! units, numerics, problems -> reading -> parts -> profile -> catalog -> study -> candidate
-//!     -> simulation -> scoring -> search -> results -> commands
+//!     -> simulation -> scoring -> search -> analysis -> results -> commands
 //! ```
 //!
 //! One combination, from the files to its checks:
@@ -34,6 +34,7 @@
 #[cfg(test)]
 extern crate self as sumpwright;
 
+pub mod analysis;
 pub mod candidate;
 pub mod catalog;
 pub mod commands;

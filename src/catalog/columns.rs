@@ -80,7 +80,7 @@ pub(super) trait Cells {
     }
 }
 
-/// The columns of a kind's catalog, in the order in which the README lists them.
+/// The columns of a kind's catalog, in the order in which `sumpwright formats` lists them.
 pub fn columns(kind: Kind) -> Vec<Column> {
     let mut description = Description(Vec::new());
     let cells = &mut description;

@@ -1,4 +1,4 @@
-//! What a row of each kind states. Each function names its columns once: that is also their description for the README.
+//! What a row of each kind states. Each function names its columns once: that is also their description in `formats`.
 
 use super::columns::Cells;
 use crate::parts::accumulator::{self, Accumulator, Separator};

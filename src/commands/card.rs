@@ -5,8 +5,8 @@ use super::files::{self, CannotWrite};
 use super::options;
 use super::pick::Pick;
 use super::{terminal, written};
+use crate::analysis::explain::Explanation;
 use crate::results::card::Card;
-use crate::results::explained::Explained;
 use crate::scoring::Assessment;
 use crate::simulation::Conditions;
 use std::path::Path;
@@ -26,7 +26,7 @@ fn card(options: &options::Card, pick: &Pick) -> Result<Exit, Vec<CannotWrite>> 
     let conditions = Conditions::new(&pick.inputs.study);
     let assessment = Assessment::of(&pick.candidate, &conditions);
     let row = pick.row(&assessment, &conditions);
-    let (card, explained) = (Card::new(&row), Explained::new(row));
+    let (card, explained) = (Card::new(&row), Explanation::new(row.judged));
     let csv = options.csv.is_some().then(|| card.csv(&row));
     let json = options.json.is_some().then(|| card.json(&explained, &pick.inputs.digests).bytes());
     written::write(&targets, csv.into_iter().chain(json))?;

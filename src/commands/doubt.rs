@@ -7,8 +7,8 @@ use super::options;
 use super::progress::Bar;
 use super::rank::pool;
 use super::{terminal, written};
+use crate::analysis::robustness::{self, Robustness, SampleResult, UncertainInput};
 use crate::problems::{Problem, Problems};
-use crate::results::doubted::{self, Doubted, Source, Trial};
 use crate::results::{cautions, table, warnings};
 use crate::scoring::Assessment;
 use crate::search::{self, Bounds, Entry, Progress, Space, Wanted};
@@ -93,9 +93,9 @@ fn doubted(options: &options::Doubt, inputs: &Inputs, doubt: Doubt, targets: &[T
             .map_or_else(|failure| terminal::cannot_write(&[failure]), |()| Exit::NothingAdequate);
     }
     let samples = options.samples as usize;
-    let sources = doubted::sources(&picks, study, &doubt, options.series, samples);
+    let sources = robustness::sources(&picks, study, &doubt, options.series, samples);
     let bar = Bar::new(samples as u128);
-    let trials: Result<Vec<Vec<Trial>>, Problems> = (0..samples)
+    let trials: Result<Vec<Vec<SampleResult>>, Problems> = (0..samples)
         .into_par_iter()
         .map(|number| {
             let trials = sample(inputs, &sources, number, &picks);
@@ -108,8 +108,14 @@ fn doubted(options: &options::Doubt, inputs: &Inputs, doubt: Doubt, targets: &[T
         Ok(trials) => trials,
         Err(problems) => return terminal::problems(problems),
     };
-    let doubted =
-        Doubted::new(study, (doubt, options.series), wanted.by.first().copied(), &picks, &sources, &trials);
+    let doubted = Robustness::new(
+        study,
+        (doubt, options.series),
+        wanted.by.first().copied(),
+        &picks,
+        &sources,
+        &trials,
+    );
     match write(options, inputs, &doubted, targets) {
         Ok(()) => Exit::Adequate,
         Err(failures) => terminal::cannot_write(&failures),
@@ -119,21 +125,21 @@ fn doubted(options: &options::Doubt, inputs: &Inputs, doubt: Doubt, targets: &[T
 /// The picks in one sample: the study is read again as if its files said what was drawn.
 fn sample(
     inputs: &Inputs,
-    sources: &[Source],
+    sources: &[UncertainInput],
     number: usize,
     picks: &[Entry],
-) -> Result<Vec<Trial>, Problems> {
+) -> Result<Vec<SampleResult>, Problems> {
     let mut catalog = inputs.catalog.clone();
     let mut values: Vec<(Requirement, Value)> = Vec::new();
     let off_of = |input: Input, part: &str| {
-        let is = |source: &&Source| {
+        let is = |source: &&UncertainInput| {
             source.input == input && source.part.as_ref().is_some_and(|(_, id)| id == part)
         };
-        sources.iter().find(is).map_or(0.0, |source| source.off[number])
+        sources.iter().find(is).map_or(0.0, |source| source.deviation[number])
     };
     let mut rated: Vec<&str> = Vec::new();
     for source in sources {
-        let off = source.off[number];
+        let off = source.deviation[number];
         let rerated = match (&source.part, source.input) {
             (Some((kind, id)), Input::Price) => {
                 catalog.reprice(*kind, id, 1.0 + off);
@@ -164,7 +170,7 @@ fn sample(
     }
     let values: Vec<(&Requirement, Value)> = values.iter().map(|(of, value)| (of, *value)).collect();
     let study = inputs.with(&values, &catalog)?;
-    Ok(doubted::trials(picks, &Conditions::new(&study)))
+    Ok(robustness::trials(picks, &Conditions::new(&study)))
 }
 
 /// The requirement that an input is, with the value of a sample; `None` where the study has none of it.
@@ -182,7 +188,7 @@ fn required(inputs: &Inputs, input: Input, off: f64) -> Option<(Requirement, Val
 fn write(
     options: &options::Doubt,
     inputs: &Inputs,
-    doubted: &Doubted<'_>,
+    doubted: &Robustness<'_>,
     targets: &[Target],
 ) -> Result<(), Vec<CannotWrite>> {
     let csv = options.csv.is_some().then(|| doubted.csv());

@@ -6,7 +6,8 @@ use super::options::Faults as Options;
 use super::pick::Pick;
 use super::progress::Bar;
 use super::{terminal, written};
-use crate::results::faults::{self, Faults};
+use crate::analysis::faults::Faults;
+use crate::results::faults;
 use crate::results::json;
 use crate::scoring::Assessment;
 use crate::simulation::Conditions;
@@ -33,7 +34,7 @@ fn examine(options: &Options, pick: &Pick) -> Result<Exit, Vec<CannotWrite>> {
     let bar = Bar::clock("one fault at a time");
     let assessment = Assessment::of(&pick.candidate, &conditions);
     let row = pick.row(&assessment, &conditions);
-    let found = Faults::of(&row);
+    let found = Faults::of(row.judged);
     bar.finish();
     let json = options.json.as_ref().map(|_| json::faults(&row, &found, &inputs.digests).bytes());
     let csv = options.csv.as_ref().map(|_| faults::csv(&found, inputs.study.system));

@@ -27,6 +27,9 @@ Example:
   sumpwright vary catalogs/firewood/study.toml --of air_temperature --to 'by 10 K'
   sumpwright doubt catalogs/firewood/study.toml";
 
+/// What stands below the short help of a command.
+const MORE: &str = "--help tells more.";
+
 /// Finds the parts of a mobile hydraulic power unit: simulates the duty cycle of every combination of a parts catalog and ranks them.
 #[derive(Debug, Parser)]
 #[command(name = "sumpwright", version, after_help = AFTER, help_expected = true, max_term_width = 100)]
@@ -154,24 +157,9 @@ impl BestOf {
     }
 }
 
-/// What stands below the help of `rank`.
-const RANK_AFTER: &str = "\
-The first N are those of the whole space (with --pumps of its part with these), and the account tells of every combination: simulated, excluded by a named rule, \
-or covered by a bound that is proved. --every simulates each instead: the same result, later.
-
-A search that is stopped (Ctrl-C, TERM, --time-limit) writes what is best so far beside the asked names, as \
-ranked.unproved.csv, and a file to go on from: the result is then the same as if it had never stopped. Shares of one search \
-may run on many machines; `sumpwright merge` puts them together.
-
-Examples:
-  sumpwright rank catalogs/firewood/study.toml --best-of scheme
-  sumpwright rank STUDY --time-limit 60
-  sumpwright rank STUDY --go-on ranked.search.json
-  sumpwright rank STUDY --share 2/4 --state share-2.json";
-
 /// Options of `rank`.
 #[derive(Debug, Args)]
-#[command(after_help = RANK_AFTER)]
+#[command(after_help = MORE, after_long_help = include_str!("help/rank.txt"))]
 pub struct Rank {
     /// The study: a TOML file that names the catalogs and the load profile
     #[arg(value_name = "STUDY")]
@@ -303,19 +291,9 @@ pub struct Merge {
     pub threads: Option<u16>,
 }
 
-/// What stands below the help of `changes`.
-const CHANGES_AFTER: &str = "\
-The older ranking keeps the inputs that it was made from; they are compared value by value with those of now, the search is \
-run anew with as many rows and the same groups, and of each candidate it is told what became of it and which price or \
-check moved it.
-
-Example:
-  sumpwright rank catalogs/firewood/study.toml --json then.json
-  sumpwright changes then.json catalogs/firewood/study.toml";
-
 /// Options of `changes`.
 #[derive(Debug, Args)]
-#[command(after_help = CHANGES_AFTER)]
+#[command(after_help = MORE, after_long_help = include_str!("help/changes.txt"))]
 pub struct Changes {
     /// The older ranking, as `rank --json` wrote it
     #[arg(value_name = "OLD.json")]
@@ -350,21 +328,9 @@ pub struct Check {
     pub study: PathBuf,
 }
 
-/// What stands below the help of `score`.
-const SCORE_AFTER: &str = "\
-Each line of standard input is the name of a combination, or a row of a ranked CSV: then its column `name` counts, the last \
-one where no heading stands above; a heading is passed over. Each name gets one line of CSV on standard output, in the same order, below a heading: adequate, objective, cost, heat margin, shortfall, margin of \
-the check that binds and its name; or, in the column `not scored`, the rule that excludes it or what is wrong with the \
-name. A blank line ends a batch, and so do 100 000 names and the end of the input: a batch is read whole, scored on all \
-cores and answered at once, so that another program can ask and read in turns. Names with equal pumps, engine, relief \
-valve, scheme and accumulators are scored faster in one batch.
-
-Example:
-  sumpwright score catalogs/firewood/study.toml < names.txt > scored.csv";
-
 /// Options of `score`.
 #[derive(Debug, Args)]
-#[command(after_help = SCORE_AFTER)]
+#[command(after_help = MORE, after_long_help = include_str!("help/score.txt"))]
 pub struct Score {
     /// The study: a TOML file that names the catalogs and the load profile
     #[arg(value_name = "STUDY")]
@@ -411,6 +377,7 @@ pub struct Combination {
 
 /// Options of `simulate`.
 #[derive(Debug, Args)]
+#[command(after_help = MORE, after_long_help = include_str!("help/simulate.txt"))]
 pub struct Simulate {
     /// Which combination
     #[command(flatten)]
@@ -439,6 +406,7 @@ pub struct Simulate {
 
 /// Options of `card`.
 #[derive(Debug, Args)]
+#[command(after_help = MORE, after_long_help = include_str!("help/card.txt"))]
 pub struct Card {
     /// Which combination
     #[command(flatten)]
@@ -455,6 +423,7 @@ pub struct Card {
 
 /// Options of `faults`.
 #[derive(Debug, Args)]
+#[command(after_help = MORE, after_long_help = include_str!("help/faults.txt"))]
 pub struct Faults {
     /// Which combination
     #[command(flatten)]
@@ -471,6 +440,7 @@ pub struct Faults {
 
 /// Options of `why`.
 #[derive(Debug, Args)]
+#[command(after_help = MORE, after_long_help = include_str!("help/why.txt"))]
 pub struct Why {
     /// Which combination
     #[command(flatten)]
@@ -485,25 +455,9 @@ pub struct Why {
     pub json: Option<PathBuf>,
 }
 
-/// What stands below the help of `vary`.
-const AFTER_VARY: &str = "\
-KEY is air_temperature, altitude, budget, mass, space; any key of [settings]; or of the load profile: flow, pressure, \
-duration, idle (durations of steps in which nothing moves), held: all of them, as a factor; or one by name: 'flow of saw \
-motor', 'pressure of split' (all functions of a step), 'flow of saw motor in saw', 'duration of split'.
-
-VALUE is a number with its unit ('104 degF', '12 gpm'; budget and factors without), 'by' a difference from what the study \
-says ('by 10 K', 'by -200 m'), or 'times' a factor of it ('times 1.2').
-
-Examples:
-  sumpwright vary study.toml --of air_temperature --to 'by 10 K'
-  sumpwright vary study.toml --of flow --from 'times 0.8' --to 'times 1.3'
-  sumpwright vary study.toml --of 'duration of split' --from '3 s' --to '8 s' --precision '0.05 s'
-  sumpwright vary study.toml --of fuel_price --from '0.5 per L' --to '3 per L'
-  sumpwright vary study.toml --of air_temperature --to 'by 10 K' --and idle --and-from 0.5 --and-to 1.5";
-
 /// Options of `vary`.
 #[derive(Debug, Args)]
-#[command(after_help = AFTER_VARY)]
+#[command(after_help = MORE, after_long_help = include_str!("help/vary.txt"))]
 pub struct Vary {
     /// The study: a TOML file that names the catalogs and the load profile
     #[arg(value_name = "STUDY")]
@@ -554,21 +508,9 @@ pub struct Vary {
     pub threads: Option<u16>,
 }
 
-/// What stands below the help of `doubt`.
-const AFTER_DOUBT: &str = "\
-KEY is air_temperature (a difference: '5 K'), or a share of the value: flow, pressure, idle (durations of steps in which \
-nothing moves), volumetric_efficiency, overall_efficiency, cooler_heat, price. What is changed for good stands in the \
-study's section [doubt]. The defaults are common practice without a source.
-
-Examples:
-  sumpwright doubt study.toml
-  sumpwright doubt study.toml --best-of pumps
-  sumpwright doubt study.toml --within air_temperature='5 K' --within price='0 %'
-  sumpwright doubt study.toml --only flow --within flow='20 %'";
-
 /// Options of `doubt`.
 #[derive(Debug, Args)]
-#[command(after_help = AFTER_DOUBT)]
+#[command(after_help = MORE, after_long_help = include_str!("help/doubt.txt"))]
 pub struct Doubt {
     /// The study: a TOML file that names the catalogs and the load profile; its [doubt] may state tolerances
     #[arg(value_name = "STUDY")]

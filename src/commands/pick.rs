@@ -5,6 +5,7 @@ use super::files;
 use super::inputs::Inputs;
 use super::options::Combination;
 use super::terminal;
+use crate::analysis::Judged;
 use crate::candidate::{self, Candidate, exclusion};
 use crate::problems::visible;
 use crate::reading::Source;
@@ -52,7 +53,8 @@ impl Pick {
 
     /// Its row of results.
     pub(super) fn row<'a>(&self, assessment: &'a Assessment, conditions: &'a Conditions<'a>) -> Row<'a> {
-        Row { assessment, conditions, rank: self.picked.rank, on_front: self.picked.on_front }
+        let judged = Judged { assessment, conditions };
+        Row { judged, rank: self.picked.rank, on_front: self.picked.on_front }
     }
 
     /// Says whether the row that it was taken from is reproduced.

@@ -7,6 +7,7 @@ use super::options::Outputs;
 use super::shown::List;
 pub(super) use super::shown::Shown;
 use super::{stop, terminal, written};
+use crate::analysis::Judged;
 use crate::candidate::pumps_name;
 use crate::results::columns::Row;
 use crate::results::json::{self, Answer};
@@ -183,7 +184,7 @@ fn row<'a>(
 ) -> Row<'a> {
     let name = assessment.name.as_str();
     let on_front = on_front.map(|front| front.contains(name));
-    Row { assessment, conditions, rank: rank_of.get(name).copied(), on_front }
+    Row { judged: Judged { assessment, conditions }, rank: rank_of.get(name).copied(), on_front }
 }
 
 /// The results that have a place to go, in the order of [`Outputs::paths`].

@@ -5,7 +5,7 @@ use super::files::{self, CannotWrite};
 use super::options::Simulate;
 use super::pick::{Pick, bad};
 use super::{terminal, written};
-use crate::results::explained::Explained;
+use crate::analysis::explain::{Explanation, Trace};
 use crate::results::{csv, json, report, trace};
 use crate::scoring::Assessment;
 use crate::simulation::Conditions;
@@ -41,15 +41,15 @@ fn simulate(
     let conditions = Conditions::new(&inputs.study);
     let assessment = Assessment::of(&pick.candidate, &conditions);
     let row = pick.row(&assessment, &conditions);
-    let explained = LazyCell::new(|| Explained::new(row));
+    let explained = LazyCell::new(|| Explanation::new(row.judged));
     let one = |failure: CannotWrite| vec![failure];
     let node = temperature.map_or(conditions.limit, |t| nearest(&conditions, t.si()));
-    let trace = options.trace.as_ref().map(|_| trace::Trace::run(&row, node, options.trace_lines as usize));
-    let json = options.json.as_ref().map(|_| json::candidate(&explained, &inputs.digests).bytes());
-    let csv = trace.as_ref().map(|trace| trace.csv(inputs.study.system));
+    let trace = options.trace.as_ref().map(|_| Trace::run(row.judged, node, options.trace_lines as usize));
+    let json = options.json.as_ref().map(|_| json::candidate(&row, &explained, &inputs.digests).bytes());
+    let csv = trace.as_ref().map(|trace| trace::csv(trace, &inputs.study));
     written::write(&targets, json.into_iter().chain(csv))?;
     if let (Some(path), Some(trace)) = (&options.trace, &trace) {
-        terminal::note(&format!("{}: {}", files::shown(path), trace.words(inputs.study.system)));
+        terminal::note(&format!("{}: {}", files::shown(path), trace::words(trace, inputs.study.system)));
     }
     pick.compare(&row);
     let text = if options.row {

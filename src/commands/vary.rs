@@ -8,13 +8,11 @@ use super::pick::bad;
 use super::progress::Bar;
 use super::rank::pool;
 use super::{terminal, written};
+use crate::analysis::sensitivity::{Axis as MapAxis, Outcome, Point, Sampling, Sensitivity, SweepMap, same};
 use crate::numerics::{changes, power_of_ten, spread};
 use crate::problems::Problems;
 use crate::results::account::grouped;
 use crate::results::json::Json;
-use crate::results::map::{Map, Side};
-use crate::results::outcome::{Outcome, Point};
-use crate::results::varied::{Sampling, Varied, same};
 use crate::results::warnings;
 use crate::search::{self, Bounds, Space, Wanted};
 use crate::simulation::Conditions;
@@ -191,7 +189,7 @@ fn one(options: &Vary, inputs: &Inputs, axis: &Axis, targets: &[Target]) -> Exit
         return terminal::problems(problems);
     }
     let found = changes(&points, (precision, step), same, |number| point(inputs, &[axis.at(number)]));
-    let mut varied = Varied {
+    let mut varied = Sensitivity {
         study: &inputs.study,
         requirement: &axis.requirement,
         unit: axis.unit,
@@ -201,7 +199,7 @@ fn one(options: &Vary, inputs: &Inputs, axis: &Axis, targets: &[Target]) -> Exit
             precision: precision.max(step),
         },
         found,
-        why: Vec::new(),
+        reasons: Vec::new(),
     };
     varied.explain(|number| inputs.with(&[axis.at(number)], &inputs.catalog).ok());
     let any = varied.any_adequate();
@@ -209,7 +207,7 @@ fn one(options: &Vary, inputs: &Inputs, axis: &Axis, targets: &[Target]) -> Exit
 }
 
 fn two(options: &Vary, inputs: &Inputs, axes: [&Axis; 2], targets: &[Target]) -> Exit {
-    let sides = axes.map(|axis| Side {
+    let sides = axes.map(|axis| MapAxis {
         requirement: &axis.requirement,
         unit: axis.unit,
         values: axis.points(options.points, axis.step(axis.default_precision())),
@@ -222,7 +220,7 @@ fn two(options: &Vary, inputs: &Inputs, axes: [&Axis; 2], targets: &[Target]) ->
     }
     let searched = |row: &Vec<Vec<_>>| row.iter().map(|values| point(inputs, values)).collect();
     let found = rows.iter().map(searched).collect();
-    let map = Map { study: &inputs.study, sides, found };
+    let map = SweepMap { study: &inputs.study, axes: sides, found };
     finish(options, targets, || map.csv(), &map.json(&inputs.digests), &map.text(), map.any_adequate())
 }
 

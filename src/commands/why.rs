@@ -6,7 +6,7 @@ use super::options;
 use super::pick::Pick;
 use super::progress::Bar;
 use super::{terminal, written};
-use crate::results::why::Why;
+use crate::analysis::alternatives::Alternatives;
 use crate::scoring::Assessment;
 use crate::simulation::Conditions;
 use std::path::Path;
@@ -27,7 +27,7 @@ fn why(options: &options::Why, pick: &Pick) -> Result<Exit, Vec<CannotWrite>> {
     let bar = Bar::clock("looking at what is near");
     let assessment = Assessment::of(&pick.candidate, &conditions);
     let row = pick.row(&assessment, &conditions);
-    let why = Why::new(row);
+    let why = Alternatives::new(row.judged);
     bar.finish();
     let csv = options.csv.is_some().then(|| why.csv());
     let json = options.json.is_some().then(|| why.json(&pick.inputs.digests).bytes());

@@ -95,7 +95,7 @@ const COLUMNS: [Column; 11] = [
     },
 ];
 
-/// The columns of a load profile, in the order in which the README lists them.
+/// The columns of a load profile, in the order in which `sumpwright formats` lists them.
 pub fn columns() -> Vec<Column> {
     COLUMNS.to_vec()
 }

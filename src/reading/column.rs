@@ -1,4 +1,4 @@
-//! What a column of a CSV must hold: one description for the reader and for the README.
+//! What a column of a CSV must hold: one description for the reader and for `formats`.
 
 use super::Range;
 use super::number::{AMOUNT, COUNT};

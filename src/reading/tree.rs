@@ -301,7 +301,7 @@ impl<'t, 'a> Section<'t, 'a> {
     fn finish(mut self) -> (Listed, usize) {
         let known: Vec<&'static str> = self.asked.iter().map(|asked| asked.0).collect();
         let accepted = if known.len() > MOST_LISTED {
-            format!("one of the {} keys that the README lists", known.len())
+            format!("one of the {} keys that `sumpwright formats` lists", known.len())
         } else {
             format!("the keys {}", known.join(", "))
         };

@@ -1,17 +1,16 @@
 //! The settings card and the shopping list of one candidate: what the workshop takes along.
 
-use super::bores::{bore, usual_bore, velocity};
 use super::columns::{Cell, Column, Row, column_of};
 use super::csv::Sheet;
-use super::explained::Explained;
 use super::figures::{self, Figure, Table};
 use super::grid::wrapped;
 use super::json::Json;
 use super::measure::{Measure, yes_no};
-use super::shown::Shown;
+use super::phrases::{mode_name, mode_words, step_name};
 use super::stamp::{self, Input};
-use super::watch::{mode_name, mode_words};
 use super::{cautions, checks, findings};
+use crate::analysis::explain::line_sizes::{bore, usual_bore, velocity};
+use crate::analysis::explain::{Explanation, ShownSteps};
 use crate::candidate::{precharge_at, rule_name, unloading_valves};
 use crate::scoring::{Check, fan_current};
 use crate::simulation::{Rig, StepDemand};
@@ -50,8 +49,8 @@ impl Card {
     }
 
     /// As text.
-    pub fn text(&self, explained: &Explained<'_>) -> String {
-        let row = &explained.row;
+    pub fn text(&self, explained: &Explanation<'_>) -> String {
+        let row = &Row::alone(explained.judged);
         let (assessment, study) = (row.assessment, row.conditions.study);
         let system = study.system;
         let mut text = format!("{}\n{}\n{}", study.title, assessment.name, super::report::verdict(row));
@@ -110,8 +109,8 @@ impl Card {
     }
 
     /// As JSON, SI; money in cents.
-    pub fn json(&self, explained: &Explained<'_>, files: &[Input]) -> Json {
-        let row = &explained.row;
+    pub fn json(&self, explained: &Explanation<'_>, files: &[Input]) -> Json {
+        let row = &Row::alone(explained.judged);
         let table = |table: &Option<Table>| table.as_ref().map_or(Json::Null, Table::json);
         let mut entries: Vec<(&str, Json)> = vec![("kind", "card".into())];
         entries.extend(stamp::json(files));
@@ -212,10 +211,10 @@ fn controller(row: &Row<'_>) -> Option<Table> {
     let rig = Rig::new(hydraulics, conditions, conditions.limit);
     let staging = rig.staging();
     let filled = hydraulics.store.is_some();
-    let line = |step: usize, shown: &Shown| -> Vec<Cell> {
+    let line = |step: usize, shown: &ShownSteps| -> Vec<Cell> {
         let demand = conditions.steps.place(step);
         let charging = mode_name(staging.mode(demand, staging.all_charging()));
-        let mut cells = vec![shown.name(step, row).into(), charging.into()];
+        let mut cells = vec![step_name(step, &shown, row.conditions.study).into(), charging.into()];
         cells.extend(filled.then(|| mode_name(staging.mode(demand, 0)).into()));
         cells.push((rig.speeds()[demand] == 1).into());
         cells
@@ -225,7 +224,7 @@ fn controller(row: &Row<'_>) -> Option<Table> {
     headings.extend(filled.then_some(("until cut-in", Measure::Text)));
     headings.push(("engine idles", Measure::YesNo));
     let rows = || {
-        let shown = Shown::of(row);
+        let shown = ShownSteps::of(row.judged);
         let mut rows: Vec<_> = shown.steps.iter().map(|step| line(*step, &shown)).collect();
         if shown.left_out() > 0 {
             let mut more = vec![Cell::Nothing; rows[0].len()];

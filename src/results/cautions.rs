@@ -1,10 +1,10 @@
 //! What can hurt, tied to the parts that were chosen. Shown with every result.
 
-use super::columns::Row;
-use super::explained::Explained;
 use super::grid::wrapped;
 use super::measure::Measure;
-use super::watch::mode_words;
+use super::phrases::{mode_words, step_name};
+use crate::analysis::Judged;
+use crate::analysis::explain::Explanation;
 use crate::simulation::Rig;
 use crate::units::{Length, Mass, Quantity, System, fixed, parse};
 use std::collections::BTreeSet;
@@ -24,8 +24,8 @@ pub fn short() -> String {
 }
 
 /// The cautions that go with these candidates.
-pub fn cautions(rows: &[Row<'_>]) -> Vec<&'static str> {
-    let any = |fact: fn(&Row<'_>) -> bool| rows.iter().any(fact);
+pub fn cautions(judged: &[Judged<'_>]) -> Vec<&'static str> {
+    let any = |fact: fn(&Judged<'_>) -> bool| judged.iter().any(fact);
     let mut said = vec![
         NO_SIGN_OFF,
         "Oil under pressure goes through skin, from about 7 bar (100 psi). Never feel for a leak by hand; who is hit \
@@ -57,8 +57,8 @@ pub fn cautions(rows: &[Row<'_>]) -> Vec<&'static str> {
 }
 
 /// The cautions of one candidate: those of every result, and what its own parts and figures add.
-pub fn of(explained: &Explained<'_>) -> Vec<String> {
-    let row = &explained.row;
+pub fn of(explained: &Explanation<'_>) -> Vec<String> {
+    let row = &explained.judged;
     let mut said: Vec<String> = cautions(&[*row]).into_iter().map(str::to_owned).collect();
     said.push(injection(row));
     said.extend(stored_energy(explained));
@@ -81,7 +81,7 @@ pub fn text<T: AsRef<str>>(cautions: &[T]) -> String {
     cautions.iter().map(|caution| wrapped("  - ", caution.as_ref())).collect()
 }
 
-fn injection(row: &Row<'_>) -> String {
+fn injection(row: &Judged<'_>) -> String {
     let study = row.conditions.study;
     let setting = row.assessment.candidate.hydraulics.relief_setting(study).si();
     format!(
@@ -93,7 +93,7 @@ fn injection(row: &Row<'_>) -> String {
 }
 
 /// Energy of the oil in the accumulators at the relief setting, J: what comes out until they are empty.
-pub fn oil_energy(row: &Row<'_>) -> Option<f64> {
+pub fn oil_energy(row: &Judged<'_>) -> Option<f64> {
     let (conditions, study) = (row.conditions, row.conditions.study);
     let hydraulics = &row.assessment.candidate.hydraulics;
     let choice = hydraulics.store?;
@@ -102,11 +102,11 @@ pub fn oil_energy(row: &Row<'_>) -> Option<f64> {
     Some(volume * line.energy(line.share(hydraulics.relief_setting(study).si())))
 }
 
-fn stored_energy(explained: &Explained<'_>) -> Option<String> {
-    let row = &explained.row;
+fn stored_energy(explained: &Explanation<'_>) -> Option<String> {
+    let row = &explained.judged;
     let study = row.conditions.study;
     let energy = oil_energy(row)?;
-    let precharge = explained.strokes.iter().map(|stroke| stroke.precharge).fold(0.0, f64::max);
+    let precharge = explained.usable_volumes.iter().map(|stroke| stroke.precharge).fold(0.0, f64::max);
     let system = study.system;
     Some(format!(
         "The accumulators hold {} {} in their oil at the relief setting ({}) and move functions with the engine off. \
@@ -143,7 +143,7 @@ fn category(pressure: f64, litres: f64) -> &'static str {
     }
 }
 
-fn pressure_equipment(row: &Row<'_>) -> Option<String> {
+fn pressure_equipment(row: &Judged<'_>) -> Option<String> {
     let study = row.conditions.study;
     let choice = row.assessment.candidate.hydraulics.store?;
     let accumulator = &study.slots.accumulators[choice.row];
@@ -162,8 +162,8 @@ fn pressure_equipment(row: &Row<'_>) -> Option<String> {
 }
 
 /// How warm the oil gets, where the peak or the limit is above 60 C.
-fn heat(explained: &Explained<'_>) -> Option<String> {
-    let row = &explained.row;
+fn heat(explained: &Explanation<'_>) -> Option<String> {
+    let row = &explained.judged;
     let study = row.conditions.study;
     let limit = study.settings.oil_limit;
     let show = |kelvin: f64| Measure::Temperature.show(Some(kelvin), study.system);
@@ -184,15 +184,15 @@ fn heat(explained: &Explained<'_>) -> Option<String> {
 }
 
 /// How soon the oil gets to the limit standing still in the worst way, for a sentence; empty where it does not.
-fn soonest(explained: &Explained<'_>) -> String {
-    let timed = explained.stills.iter().filter_map(|still| Some((still.limit?, &still.standing)));
+fn soonest(explained: &Explanation<'_>) -> String {
+    let timed = explained.standstills.iter().filter_map(|still| Some((still.limit?, &still.standing)));
     let Some((time, standing)) = timed.min_by(|a, b| a.0.total_cmp(&b.0)) else { return String::new() };
     let how =
         if standing.stopped { "a lever held over against a stop" } else { "a switch or valve that sticks" };
     format!(
         "; standing with {} on load ({how}) it is there after {}",
         mode_words(standing.mode),
-        Measure::Minutes.show(Some(time), explained.row.conditions.study.system)
+        Measure::Minutes.show(Some(time), explained.judged.conditions.study.system)
     )
 }
 
@@ -200,16 +200,16 @@ fn soonest(explained: &Explained<'_>) -> String {
 const MOST_NAMED: usize = 12;
 
 /// Steps at idle speed in which the engine cannot carry the pumps: the check of the engine is made at governed speed.
-fn stalls(explained: &Explained<'_>) -> Option<String> {
-    let conditions = explained.row.conditions;
-    let rig = Rig::new(&explained.row.assessment.candidate.hydraulics, conditions, conditions.limit);
+fn stalls(explained: &Explanation<'_>) -> Option<String> {
+    let conditions = explained.judged.conditions;
+    let rig = Rig::new(&explained.judged.assessment.candidate.hydraulics, conditions, conditions.limit);
     let short = explained
-        .margins
+        .engine_margins
         .iter()
         .enumerate()
         .filter(|(step, margin)| rig.speeds()[conditions.steps.place(*step)] == 1 && **margin < 0.0);
     let short: Vec<usize> = short.map(|(step, _)| step).collect();
-    let name = |step: &usize| explained.shown.name(*step, &explained.row);
+    let name = |step: &usize| step_name(*step, &explained.shown, conditions.study);
     let mut steps: Vec<String> = short.iter().take(MOST_NAMED).map(name).collect();
     if short.len() > MOST_NAMED {
         steps.push(format!("and {} more steps", short.len() - MOST_NAMED));
@@ -224,7 +224,7 @@ fn stalls(explained: &Explained<'_>) -> Option<String> {
 }
 
 /// Functions that give work back: loads that want to come down.
-fn loads(row: &Row<'_>) -> Option<String> {
+fn loads(row: &Judged<'_>) -> Option<String> {
     let steps = &row.conditions.study.profile.steps;
     let functions = steps.iter().flat_map(|step| step.functions.iter()).filter(|f| f.work_share < 1.0);
     let names: BTreeSet<&str> = functions.map(|f| f.name.as_str()).collect();
@@ -239,11 +239,11 @@ fn loads(row: &Row<'_>) -> Option<String> {
     ))
 }
 
-fn hot(row: &Row<'_>) -> bool {
+fn hot(row: &Judged<'_>) -> bool {
     row.conditions.study.settings.oil_limit.to_celsius() > HOT
 }
 
-fn is_electric(row: &Row<'_>) -> bool {
+fn is_electric(row: &Judged<'_>) -> bool {
     let engine = &row.conditions.study.slots.engines[row.assessment.candidate.hydraulics.engine];
     engine.aspiration == crate::parts::engine::Aspiration::Electric
 }

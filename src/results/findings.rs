@@ -1,6 +1,6 @@
 //! What came to light in a simulation, in words.
 
-use super::columns::Row;
+use crate::analysis::Judged;
 use crate::simulation::NodeDuty;
 use crate::units::Quantity;
 
@@ -8,7 +8,7 @@ use crate::units::Quantity;
 type Sign = fn(&NodeDuty) -> bool;
 
 /// The findings of a candidate, each once.
-pub fn of(row: &Row<'_>) -> Vec<&'static str> {
+pub fn of(row: &Judged<'_>) -> Vec<&'static str> {
     let (assessment, study) = (row.assessment, row.conditions.study);
     let nodes = &assessment.half.duty.nodes;
     let rules: [(Sign, &str); 4] = [
@@ -42,7 +42,7 @@ pub fn of(row: &Row<'_>) -> Vec<&'static str> {
 }
 
 /// The peak return flow at the coldest running temperature drops more pressure in the cooler than the cooler bears.
-fn bursts_cold(row: &Row<'_>) -> bool {
+fn bursts_cold(row: &Judged<'_>) -> bool {
     let (assessment, conditions) = (row.assessment, row.conditions);
     assessment.candidate.thermals.cooler.is_some_and(|(index, count)| {
         let cooler = &conditions.study.slots.coolers[index];

@@ -4,12 +4,12 @@ use super::cautions;
 use super::csv::Sheet;
 use super::grid::{WIDTH, wrapped};
 use super::json::Json;
+use super::measure::money;
 use super::measure::{Measure, yes_no};
-use super::outcome::{Outcome, Point, money};
 use super::stamp::{self, Input};
 use super::winners::Winners;
-use crate::study::{Requirement, Study, Value};
-use crate::units::Unit;
+use crate::analysis::sensitivity::{Axis, Outcome, Point, SweepMap};
+use crate::study::Value;
 use std::io;
 
 /// Sign of a cell where nothing is adequate.
@@ -19,18 +19,7 @@ const REFUSED: &str = "x";
 /// Reasons for refused cells that are printed at most.
 const MOST_REASONS: usize = 4;
 
-/// One side of a map.
-#[derive(Debug)]
-pub struct Side<'a> {
-    /// The requirement.
-    pub requirement: &'a Requirement,
-    /// Unit of the values.
-    pub unit: Unit,
-    /// Its values, rising.
-    pub values: Vec<f64>,
-}
-
-impl Side<'_> {
+impl Axis<'_> {
     fn words(&self, number: f64) -> String {
         self.requirement.words(Value { number, unit: self.unit })
     }
@@ -48,38 +37,22 @@ impl Side<'_> {
     }
 }
 
-/// A map of winners.
-#[derive(Debug)]
-pub struct Map<'a> {
-    /// The study as it stands.
-    pub study: &'a Study,
-    /// To the right, and upwards.
-    pub sides: [Side<'a>; 2],
-    /// What there is, by second value, then first value.
-    pub found: Vec<Vec<Point>>,
-}
-
-impl Map<'_> {
+impl SweepMap<'_> {
     fn winners(&self) -> Winners<'_> {
         Winners::new(self.found.iter().flatten())
-    }
-
-    /// True where something is adequate in some cell.
-    pub fn any_adequate(&self) -> bool {
-        self.found.iter().flatten().filter_map(Point::outcome).any(|outcome| outcome.adequate)
     }
 
     /// The map as text.
     pub fn text(&self) -> String {
         let winners = self.winners();
-        let [right, up] = &self.sides;
+        let [right, up] = &self.axes;
         let mut out = format!(
             "{}\nWinners: to the right {}, upwards {}\n",
             self.study.title,
             right.called(),
             up.called()
         );
-        for side in &self.sides {
+        for side in &self.axes {
             out += &format!("the study says {} {}\n", side.requirement.name, side.requirement.stated_words());
         }
         out.push('\n');
@@ -148,8 +121,8 @@ impl Map<'_> {
     /// None while writing to memory; the CSV writer asks for one.
     pub fn csv(&self) -> io::Result<Vec<u8>> {
         let winners = self.winners();
-        let [right, up] = &self.sides;
-        let heading = |side: &Side<'_>| match side.unit.symbol {
+        let [right, up] = &self.axes;
+        let heading = |side: &Axis<'_>| match side.unit.symbol {
             "" => side.requirement.name.clone(),
             symbol => format!("{} [{symbol}]", side.requirement.name),
         };
@@ -194,8 +167,8 @@ impl Map<'_> {
         entries.extend(stamp::json(files));
         entries.extend([
             ("title", self.study.title.as_str().into()),
-            ("first", self.sides[0].json()),
-            ("second", self.sides[1].json()),
+            ("first", self.axes[0].json()),
+            ("second", self.axes[1].json()),
             ("cells_by_second_then_first", Json::list(self.found.iter().map(cells))),
         ]);
         Json::object(entries)

@@ -2,8 +2,8 @@
 
 use crate::scoring::Kind;
 use crate::units::{
-    AbsolutePressure, Duration, Energy, Flow, Length, Mass, Power, Pressure, Quantity, Shown, Speed, System,
-    Temperature, TemperatureDifference, Torque, Velocity, Viscosity, Volume, fixed,
+    AbsolutePressure, Duration, Energy, Flow, Length, Mass, Money, Power, Pressure, Quantity, Shown, Speed,
+    System, Temperature, TemperatureDifference, Torque, Velocity, Viscosity, Volume, fixed,
 };
 
 /// What a number is. All numbers are SI (money in cents) until they are shown.
@@ -237,6 +237,12 @@ fn nominal(bore: f64, system: System) -> String {
 /// "yes" or "no".
 pub fn yes_no(yes: bool) -> &'static str {
     if yes { "yes" } else { "no" }
+}
+
+/// An amount as a figure, in cents.
+#[expect(clippy::cast_precision_loss, reason = "prices lie far below 2^53 cents")]
+pub fn money(amount: Money) -> f64 {
+    amount.0 as f64
 }
 
 #[cfg(test)]

@@ -4,6 +4,7 @@ use super::cautions;
 use super::columns::{Cell, Row, column_of};
 use super::grid::{grid, text, wrapped};
 use super::measure::Measure;
+use crate::analysis::Judged;
 use crate::scoring::{Assessment, binding};
 use crate::search::Entry;
 use crate::study::Objective;
@@ -112,7 +113,8 @@ fn percent(row: &Row<'_>, heading: &str) -> String {
 
 /// The cautions as text.
 pub fn cautions_text(rows: &[Row<'_>]) -> String {
-    format!("Cautions\n{}", cautions::text(&cautions::cautions(rows)))
+    let judged: Vec<Judged<'_>> = rows.iter().map(|row| row.judged).collect();
+    format!("Cautions\n{}", cautions::text(&cautions::cautions(&judged)))
 }
 
 /// The nearest misses: the check that fails worst with its figure and limit, what else fails, and the name.

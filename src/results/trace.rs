@@ -1,11 +1,11 @@
 //! The course of one period of the duty cycle as CSV: a line for each stretch between two events.
 
-use super::columns::Row;
 use super::csv::Sheet;
 use super::measure::Measure;
-use super::watch::mode_name;
-use crate::profile::Name;
-use crate::simulation::{Findings, Heat, Ledger, Mode, Recorder, Rig, Served, Stretch};
+use super::phrases::mode_name;
+use crate::analysis::explain::{Trace, TraceLine};
+use crate::simulation::Heat;
+use crate::study::Study;
 use crate::units::System;
 use std::io;
 
@@ -39,14 +39,14 @@ enum Cell {
 enum Value {
     Step,
     Mode,
-    Figure(fn(&Line) -> f64),
+    Figure(fn(&TraceLine) -> f64),
     Heat(usize),
 }
 
 impl Value {
-    fn of(self, line: &Line, steps: &[Name]) -> Cell {
+    fn of(self, line: &TraceLine, study: &Study) -> Cell {
         match self {
-            Self::Step => Cell::Text(steps[line.step].as_str().to_owned()),
+            Self::Step => Cell::Text(study.profile.steps[line.step].name.as_str().to_owned()),
             Self::Mode => Cell::Text(mode_name(line.mode)),
             Self::Figure(figure) => Cell::Number(figure(line)),
             Self::Heat(source) => Cell::Number(line.rates.heat.sources()[source]),
@@ -84,7 +84,7 @@ pub fn columns() -> impl Iterator<Item = Column> {
 }
 
 /// Heading, measure, meaning and value of the figures.
-type Figure = (&'static str, Measure, &'static str, fn(&Line) -> f64);
+type Figure = (&'static str, Measure, &'static str, fn(&TraceLine) -> f64);
 
 const FIGURES: [Figure; 14] = [
     ("cycle", Measure::Count, "which cycle of the period, from 1", |line| line.cycle),
@@ -103,130 +103,33 @@ const FIGURES: [Figure; 14] = [
     ("stored power", Measure::Power, "power into the accumulators", |line| line.rates.stored),
 ];
 
-/// The course of a period at one temperature.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Trace {
-    lines: Vec<Line>,
-    /// Names of the steps.
-    steps: Vec<Name>,
-    /// Oil temperature, K.
-    temperature: f64,
-    /// Cycles in the period.
-    period: usize,
-    /// Stretches that there are; more than lines where these were cut off.
-    stretches: usize,
-}
-
-/// One stretch.
-#[derive(Debug, Clone, PartialEq)]
-struct Line {
-    cycle: f64,
-    start: f64,
-    step: usize,
-    mode: Mode,
-    pressure: (f64, f64),
-    volume: (f64, f64),
-    surplus: f64,
-    /// Mean rates.
-    rates: Ledger,
-    duration: f64,
-}
-
-impl Trace {
-    /// Runs one period at a node, from the state at which it closes; at most `most` lines are kept.
-    pub fn run(row: &Row<'_>, node: usize, most: usize) -> Self {
-        let conditions = row.conditions;
-        let rig = Rig::new(&row.assessment.candidate.hydraulics, conditions, node);
-        let closed = &row.assessment.half.duty.nodes[node].closed;
-        let mut listener = Listener { lines: Vec::new(), most, stretches: 0, time: 0.0, cycle: 1.0 };
-        let mut state = closed.start;
-        for _ in 0..closed.period {
-            rig.machine().run(&mut state, &mut listener, &mut Findings::default());
-            listener.cycle += 1.0;
-        }
-        Self {
-            lines: listener.lines,
-            steps: conditions.study.profile.steps.iter().map(|step| step.name.clone()).collect(),
-            temperature: conditions.nodes[node].temperature,
-            period: closed.period,
-            stretches: listener.stretches,
-        }
-    }
-
-    /// What it holds, in words; says so where lines are missing.
-    pub fn words(&self, system: System) -> String {
-        let temperature = Measure::Temperature.show(Some(self.temperature), system);
-        let cycles = if self.period == 1 { "1 cycle".to_owned() } else { format!("{} cycles", self.period) };
-        if self.lines.len() < self.stretches {
-            format!(
-                "{cycles} at {temperature}; ONLY THE FIRST {} OF {} stretches: see --trace-lines",
-                self.lines.len(),
-                self.stretches
-            )
-        } else {
-            format!("{cycles} at {temperature}, {} stretches", self.stretches)
-        }
-    }
-
-    /// The CSV.
-    ///
-    /// # Errors
-    /// None while writing to memory; the CSV writer asks for one.
-    pub fn csv(&self, system: System) -> io::Result<Vec<u8>> {
-        let mut sheet = Sheet::new();
-        sheet.line(columns().map(|column| column.header(system)))?;
-        for line in &self.lines {
-            sheet.line(columns().map(|column| match column.value.of(line, &self.steps) {
-                Cell::Text(text) => text,
-                Cell::Number(value) => column.measure.number(value, system),
-            }))?;
-        }
-        sheet.bytes()
+/// What it holds, in words; says so where lines are missing.
+pub fn words(trace: &Trace, system: System) -> String {
+    let temperature = Measure::Temperature.show(Some(trace.temperature), system);
+    let cycles = if trace.period == 1 { "1 cycle".to_owned() } else { format!("{} cycles", trace.period) };
+    if trace.lines.len() < trace.stretches {
+        format!(
+            "{cycles} at {temperature}; ONLY THE FIRST {} OF {} stretches: see --trace-lines",
+            trace.lines.len(),
+            trace.stretches
+        )
+    } else {
+        format!("{cycles} at {temperature}, {} stretches", trace.stretches)
     }
 }
 
-struct Listener {
-    lines: Vec<Line>,
-    most: usize,
-    stretches: usize,
-    time: f64,
-    cycle: f64,
-}
-
-impl Recorder for Listener {
-    type Mark = ();
-    const EVERY_TURN: bool = true;
-
-    fn stretch(&mut self, stretch: &Stretch<'_>) {
-        let duration = stretch.integrals.time;
-        if duration <= 0.0 {
-            return;
-        }
-        self.stretches += 1;
-        if self.lines.len() < self.most {
-            let Stretch { plant, mode, demand, served, integrals, .. } = *stretch;
-            let surplus = match served {
-                Served::Resting(rest) => rest.surplus,
-                Served::Moving(..) => 0.0,
-            };
-            self.lines.push(Line {
-                cycle: self.cycle,
-                start: self.time,
-                step: stretch.step,
-                mode,
-                pressure: stretch.pressure,
-                volume: stretch.volume,
-                surplus,
-                rates: plant.book(mode, demand, served, integrals).rates(),
-                duration,
-            });
-        }
-        self.time += duration;
+/// The CSV.
+///
+/// # Errors
+/// None while writing to memory; the CSV writer asks for one.
+pub fn csv(trace: &Trace, study: &Study) -> io::Result<Vec<u8>> {
+    let mut sheet = Sheet::new();
+    sheet.line(columns().map(|column| column.header(study.system)))?;
+    for line in &trace.lines {
+        sheet.line(columns().map(|column| match column.value.of(line, study) {
+            Cell::Text(text) => text,
+            Cell::Number(value) => column.measure.number(value, study.system),
+        }))?;
     }
-
-    fn mark(&self) {}
-
-    fn repeat(&mut self, (): (), _: f64) {}
-
-    fn step_ended(&mut self, _: usize) {}
+    sheet.bytes()
 }

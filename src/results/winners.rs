@@ -1,7 +1,8 @@
 //! The winners of several searches, each with a letter.
 
 use super::json::Json;
-use super::outcome::{Outcome, Point, money};
+use super::measure::money;
+use crate::analysis::sensitivity::{Outcome, Point};
 use crate::units::fixed;
 
 /// The winners in the order in which they come, each with all that it is at its values.
@@ -19,11 +20,6 @@ impl<'a> Winners<'a> {
             }
         }
         Self(all)
-    }
-
-    /// Each of them at the first of its values.
-    pub fn firsts(&self) -> impl Iterator<Item = &'a Outcome> {
-        self.0.iter().map(|known| known[0])
     }
 
     /// The letter of an outcome; `None` for a miss.

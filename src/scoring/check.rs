@@ -164,7 +164,7 @@ impl Check {
         }
     }
 
-    /// What its figure and its limit are, for the README.
+    /// What its figure and its limit are, for `formats`.
     pub fn meaning(self) -> (&'static str, &'static str) {
         match self {
             Self::Shortfall => (

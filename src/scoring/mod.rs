@@ -4,8 +4,6 @@ mod assessment;
 mod check;
 mod checks;
 mod concession;
-mod consequence;
-mod fault;
 mod fuel;
 mod list;
 mod score;
@@ -17,8 +15,6 @@ pub use checks::{
     lowest_cut_in, pump_checks, thermal_checks,
 };
 pub use concession::{Concession, Limit, concessions};
-pub use consequence::{Consequence, EngineLoad, Failure, MissingFlow, Onset, Warming, spare, warning};
-pub use fault::{Change, Fault};
 pub use fuel::{fuel_rate, running_cost};
 pub use list::{Verdict, verdicts};
 pub use score::Score;

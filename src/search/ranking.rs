@@ -27,7 +27,7 @@ impl Entry {
 
     /// By score, then by the parts' ids in slot order as text: the slots are sorted by id, so that the order of the
     /// indices is that of the ids.
-    pub(super) fn order(&self, other: &Self) -> Ordering {
+    pub fn order(&self, other: &Self) -> Ordering {
         self.score.order(&other.score).then_with(|| self.candidate.cmp(&other.candidate))
     }
 }
@@ -88,7 +88,8 @@ impl Ranking {
         !(full && self.entries.last().is_none_or(|last| last.score.order(score) == Ordering::Less))
     }
 
-    pub(super) fn insert(&mut self, entry: Entry) {
+    /// Takes an entry in where it comes among the first.
+    pub fn insert(&mut self, entry: Entry) {
         if let Some(by) = self.by
             && let Some(at) = self.entries.iter().position(|e| by.same(&e.candidate, &entry.candidate))
         {

@@ -223,6 +223,12 @@ impl Duty {
         low.cycle.rates() * (1.0 - share) + high.cycle.rates() * share
     }
 
+    /// Returns the step with the largest shortfall at any node; `None` where nothing is missing.
+    pub fn worst_step(&self) -> Option<usize> {
+        let extremes = self.nodes.iter().map(|node| &node.closed.books.extremes);
+        extremes.max_by(|a, b| a.step_shortfall.total_cmp(&b.step_shortfall))?.worst_step
+    }
+
     /// Highest supply in each mode that occurs at any node.
     pub fn modes(&self) -> Vec<(Mode, f64)> {
         let highest = |mode: usize| {

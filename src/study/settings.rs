@@ -6,7 +6,7 @@ use crate::units::{
 };
 use crate::units::{Duration, Unit, parse_in};
 
-/// One line of the table, for the README and the echo in results.
+/// One line of the table, for `formats` and the echo in results.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SettingLine {
     /// Key in the study's `[settings]`.

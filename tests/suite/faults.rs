@@ -6,11 +6,13 @@ mod hand;
 use crate::commands::folder::{DEMOS, Folder};
 use crate::small_study::{LOAD, SmallPump, SmallStudy};
 use hand::{AIR, FAN_STOPPED, Hand, SOUND, capacity, small};
+use sumpwright::analysis::Judged;
+use sumpwright::analysis::faults::{Fault, FaultEffect, FaultModel, Onset};
 use sumpwright::candidate;
 use sumpwright::catalog;
 use sumpwright::problems::Problems;
 use sumpwright::profile;
-use sumpwright::scoring::{Assessment, Change, Check, Consequence, Fault, HydraulicHalf, Onset};
+use sumpwright::scoring::{Assessment, Check, HydraulicHalf};
 use sumpwright::simulation::thermal::{Balance, Cooling, Fan, Heating};
 use sumpwright::simulation::{Conditions, Course, Curves, Order};
 use sumpwright::study::{self, Slots, Study, Thermostat};
@@ -56,10 +58,13 @@ fn demos<R>(mut f: impl FnMut(&Assessment, &Conditions<'_>) -> R) -> Vec<R> {
 }
 
 /// What comes of a fault in a small study.
-fn fault(small: &SmallStudy, fault: Fault) -> Consequence {
+fn fault(small: &SmallStudy, fault: Fault) -> FaultEffect {
     pick(&small.study(), &small.candidate(), |sound, conditions| {
         assert_eq!(fault.cannot(&sound.candidate, conditions.study), None);
-        Consequence::of(&fault.change(&sound.candidate.hydraulics, conditions.study), sound, conditions)
+        FaultEffect::of(
+            &fault.model(&sound.candidate.hydraulics, conditions.study),
+            Judged { assessment: sound, conditions },
+        )
     })
 }
 
@@ -201,8 +206,8 @@ fn times_are_those_of_an_integration_written_from_the_equations() {
             let start = sound.warmth.steady.unwrap() - 273.15;
             let of_oil = capacity(start);
             for (fault, hand) in cases {
-                let change = fault.change(&sound.candidate.hydraulics, conditions.study);
-                let found = Consequence::of(&change, sound, conditions);
+                let change = fault.model(&sound.candidate.hydraulics, conditions.study);
+                let found = FaultEffect::of(&change, Judged { assessment: sound, conditions });
                 // a fan that cannot turn has no thermostat
                 let hand = Hand { thermostat: thermostat.filter(|_| fault != Fault::FanStopped), ..hand };
                 let warm = found.from_steady.unwrap();
@@ -275,7 +280,7 @@ fn a_fault_gives_the_figures_of_a_unit_that_is_built_so() {
 #[test]
 fn no_change_gives_the_figures_of_the_sound_unit_to_the_last_bit() {
     demos(|sound, conditions| {
-        let same = Consequence::of(&Change::default(), sound, conditions);
+        let same = FaultEffect::of(&FaultModel::default(), Judged { assessment: sound, conditions });
         assert_eq!(same.warmth, sound.warmth);
         assert_eq!(same.checks, sound.checks);
         assert_eq!(same.failures, []);
@@ -286,18 +291,25 @@ fn no_change_gives_the_figures_of_the_sound_unit_to_the_last_bit() {
 
 #[test]
 fn a_worse_fault_never_leaves_more_time() {
-    let changes: [fn(f64) -> Change; 4] = [
-        |worse| Change { conductance: 1.0 - worse, ..Change::default() },
-        |worse| Change { air: 1.0 - 0.99 * worse, ..Change::default() },
-        |worse| Change { conductance: 1.0 - 0.5 * worse, air: 1.0 - 0.5 * worse, ..Change::default() },
-        |worse| Change { relief: 1.0 + worse, on_load: 1, held: true, ..Change::default() },
+    let changes: [fn(f64) -> FaultModel; 4] = [
+        |worse| FaultModel { conductance: 1.0 - worse, ..FaultModel::default() },
+        |worse| FaultModel { air: 1.0 - 0.99 * worse, ..FaultModel::default() },
+        |worse| FaultModel {
+            conductance: 1.0 - 0.5 * worse,
+            air: 1.0 - 0.5 * worse,
+            ..FaultModel::default()
+        },
+        |worse| FaultModel { relief: 1.0 + worse, on_load: 1, held: true, ..FaultModel::default() },
     ];
     let mut reached = 0;
     demos(|sound, conditions| {
         for change in changes {
             let mut last = [f64::INFINITY; 4];
             for worse in 0..=20 {
-                let found = Consequence::of(&change(f64::from(worse) / 20.0), sound, conditions);
+                let found = FaultEffect::of(
+                    &change(f64::from(worse) / 20.0),
+                    Judged { assessment: sound, conditions },
+                );
                 let (warm, cold) = (found.from_steady.unwrap(), found.from_cold);
                 let times = [warm.to_warning, warm.to_limit, cold.to_warning, cold.to_limit]
                     .map(|time| time.unwrap_or(f64::INFINITY));
@@ -331,7 +343,7 @@ fn a_slower_engine_keeps_the_valves_and_the_modes() {
     assert_eq!((first.checked.check, first.onset), (Check::StepShortfall, Onset::AtOnce));
     // the rule would take no valve for twice the pressure
     demos(|sound, conditions| {
-        let high = Change { relief: 2.0, ..Change::default() };
+        let high = FaultModel { relief: 2.0, ..FaultModel::default() };
         let (study, candidate) = high.of(&sound.candidate, conditions.study);
         let fitted = candidate::unloading_valves(&sound.candidate.hydraulics, conditions.study);
         assert!(fitted.is_some());
@@ -358,7 +370,7 @@ fn an_engine_that_cannot_hold_the_relief_stalls() {
     assert_eq!((held.failures[0].checked.check, held.failures[0].onset), (Check::Engine, Onset::AtOnce));
     let bypassed = pick(&small.study(), &small.candidate(), |sound, conditions| {
         assert!(Fault::CoolerBypassed.cannot(&sound.candidate, conditions.study).is_some());
-        Consequence::of(&Change::default(), sound, conditions)
+        FaultEffect::of(&FaultModel::default(), Judged { assessment: sound, conditions })
     });
     assert!(!bypassed.engine.stalls());
 }

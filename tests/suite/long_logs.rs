@@ -4,8 +4,9 @@ use std::fmt::Write as _;
 
 use proptest::test_runner::{Config, RngSeed, TestCaseResult, TestRunner};
 use proptest::{prelude::*, prop_assert, prop_assert_eq};
+use sumpwright::analysis::Judged;
+use sumpwright::analysis::explain::Explanation;
 use sumpwright::results::columns::Row;
-use sumpwright::results::explained::Explained;
 use sumpwright::results::json;
 use sumpwright::results::report::report;
 use sumpwright::scoring::{Assessment, HydraulicHalf};
@@ -178,13 +179,14 @@ fn a_log_of_a_hundred_thousand_rows_costs_its_distinct_demands() {
     }
     assert_eq!(sum.mode_changes, limit.cycle.mode_changes);
     let assessment = Assessment::with(half, None, small.candidate().thermals, &conditions);
-    let row = Row { assessment: &assessment, conditions: &conditions, rank: None, on_front: None };
-    let explained = Explained::new(row);
+    let judged = Judged { assessment: &assessment, conditions: &conditions };
+    let explained = Explanation::new(judged);
     let report = report(&explained);
     assert!(report.lines().count() < 400, "{} lines", report.lines().count());
     assert!(report.contains("\n77778 ") || report.contains(" 77778 "), "{report}");
     assert!(report.contains("99960 more steps"), "{report}");
-    let json = String::from_utf8(json::candidate(&explained, &[]).bytes().unwrap()).unwrap();
+    let json =
+        String::from_utf8(json::candidate(&Row::alone(judged), &explained, &[]).bytes().unwrap()).unwrap();
     assert!(json.contains("\"steps_left_out\":99960") || json.contains("\"steps_left_out\": 99960"));
 }
 

@@ -1,32 +1,27 @@
-//! The README against the program: its tables are those of `formats`, its example study is read without a problem.
+//! The papers against the program: `catalogs/FORMATS.md` is what `formats` prints, and its examples are read.
 
 use sumpwright::problems::Problems;
 use sumpwright::results::formats;
 use sumpwright::{catalog, profile, study};
 
-const BEGIN: &str = "<!-- formats: begin -->\n";
-const END: &str = "<!-- formats: end -->\n";
+const FORMATS: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/catalogs/FORMATS.md");
 
-fn readme() -> (String, String) {
-    let path = format!("{}/README.md", env!("CARGO_MANIFEST_DIR"));
-    (std::fs::read_to_string(&path).unwrap(), path)
+/// With `UPDATE_FORMATS=1` the file is written again.
+#[test]
+fn the_formats_are_those_of_the_program() {
+    let wanted = formats::markdown();
+    if std::env::var_os("UPDATE_FORMATS").is_some() {
+        std::fs::write(FORMATS, &wanted).unwrap();
+    }
+    let stale = "catalogs/FORMATS.md is stale: UPDATE_FORMATS=1 cargo test the_formats_are";
+    assert!(std::fs::read_to_string(FORMATS).unwrap() == wanted, "{stale}");
 }
 
-/// With `UPDATE_README=1` the tables are written anew.
+/// A newcomer reads it in one sitting.
 #[test]
-fn its_tables_are_those_of_the_program() {
-    let (text, path) = readme();
-    let (before, rest) = text.split_once(BEGIN).unwrap();
-    let (tables, after) = rest.split_once(END).unwrap();
-    let wanted = formats::markdown();
-    if std::env::var_os("UPDATE_README").is_some() {
-        std::fs::write(path, format!("{before}{BEGIN}{wanted}{END}{after}")).unwrap();
-    } else {
-        assert!(
-            tables == wanted,
-            "the tables of the README are stale: UPDATE_README=1 cargo test its_tables"
-        );
-    }
+fn the_readme_is_short() {
+    let text = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
+    assert!(text.lines().count() <= 250, "{} lines", text.lines().count());
 }
 
 /// The fenced block of a language that follows a heading.
@@ -38,7 +33,7 @@ fn block<'a>(text: &'a str, heading: &str, language: &str) -> &'a str {
 
 #[test]
 fn its_study_and_profile_are_read_without_a_problem() {
-    let (text, _) = readme();
+    let text = formats::markdown();
     let generic = format!("{}/catalogs/generic", env!("CARGO_MANIFEST_DIR"));
     let mut reader = catalog::Reader::default();
     for kind in catalog::Kind::ALL {
@@ -47,10 +42,10 @@ fn its_study_and_profile_are_read_without_a_problem() {
     }
     let (catalog, problems) = reader.finish();
     assert!(problems.is_empty());
-    let profile = profile::read(block(&text, "### Load profile", "csv").as_bytes(), "load.csv");
+    let profile = profile::read(block(&text, "## Load profile", "csv").as_bytes(), "load.csv");
     let profile = profile.map_err(Problems::sorted).unwrap();
     assert_eq!(profile.steps.len(), 3);
-    let example = block(&text, "### Study", "toml");
+    let example = block(&text, "## Study", "toml");
     let study = study::read(example.as_bytes(), "study.toml", &catalog, Some(profile), Problems::default());
     let problems = study.err().map(Problems::sorted).unwrap_or_default();
     assert!(

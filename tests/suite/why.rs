@@ -6,14 +6,14 @@ use proptest::{prop_assert, prop_assert_eq};
 use serde_json::Value;
 use std::cell::{Cell, LazyCell};
 use std::collections::BTreeMap;
+use sumpwright::analysis::Judged;
+use sumpwright::analysis::alternatives::{Alternatives, cheaper_nearby, cheapest_adequate_nearby};
 use sumpwright::candidate::{
     Candidate, End, Exclusion, Part, PumpChoice, Way, exchanges, hydraulic_exclusion, steps,
     thermal_exclusion,
 };
-use sumpwright::results::columns::Row;
-use sumpwright::results::why::Why;
 use sumpwright::scoring::{Assessment, HydraulicHalf};
-use sumpwright::search::{Quiet, Space, Wanted, cheaper_nearby, cheapest_adequate_nearby, enumerate};
+use sumpwright::search::{Quiet, Space, Wanted, enumerate};
 use sumpwright::simulation::Conditions;
 use sumpwright::study::Study;
 use sumpwright::units::Quantity;
@@ -344,8 +344,9 @@ fn concessions_hold_what_they_say() {
         let conditions = Conditions::new(&study);
         for pick in picks(&study, &conditions, &texts).1.into_iter().take(2) {
             let pick = Assessment::of(&pick, &conditions);
-            let row = Row { assessment: &pick, conditions: &conditions, rank: None, on_front: None };
-            let answer: Value = serde_json::from_slice(&Why::new(row).json(&[]).bytes().unwrap()).unwrap();
+            let judged = Judged { assessment: &pick, conditions: &conditions };
+            let answer: Value =
+                serde_json::from_slice(&Alternatives::new(judged).json(&[]).bytes().unwrap()).unwrap();
             prop_assert_eq!(answer["mending"].is_null(), pick.score.adequate);
             let failing = pick.checks.iter().filter(|c| !c.met).count();
             let empty = Vec::new();

@@ -1,4 +1,4 @@
-//! The one list of columns: the heading of the ranked CSV, the table in the README and the keys of the JSON rows come
+//! The one list of columns: the heading of the ranked CSV, the table of `formats` and the keys of the JSON rows come
 //! from it.
 
 mod limits;
@@ -6,25 +6,38 @@ mod parts;
 mod verdict;
 
 pub(super) use self::parts::{ENGINE_AVAILABLE, ENGINE_NEEDED};
-pub(super) use self::verdict::worst_step;
 use super::measure::{Measure, yes_no};
-use crate::scoring::{Assessment, Check, Checked};
+use crate::analysis::Judged;
+use crate::scoring::{Check, Checked};
 use crate::search::Entry;
-use crate::simulation::Conditions;
 use crate::study::Study;
 use crate::units::System;
+use std::ops::Deref;
 
 /// A candidate as a row of the results.
 #[derive(Debug, Clone, Copy)]
 pub struct Row<'a> {
-    /// What is known of it.
-    pub assessment: &'a Assessment,
-    /// The conditions under which it was simulated.
-    pub conditions: &'a Conditions<'a>,
+    /// The candidate, judged.
+    pub judged: Judged<'a>,
     /// Place in the ranking, from 1; `None` outside of one.
     pub rank: Option<usize>,
     /// On the front of cost, heat margin and shortfall; `None` where that was not searched.
     pub on_front: Option<bool>,
+}
+
+impl<'a> Deref for Row<'a> {
+    type Target = Judged<'a>;
+
+    fn deref(&self) -> &Judged<'a> {
+        &self.judged
+    }
+}
+
+impl<'a> Row<'a> {
+    /// A row outside of a ranking.
+    pub fn alone(judged: Judged<'a>) -> Self {
+        Self { judged, rank: None, on_front: None }
+    }
 }
 
 impl Row<'_> {
@@ -175,7 +188,7 @@ pub fn column_of(heading: &str) -> Option<&'static Column> {
     columns().find(|column| column.heading == heading)
 }
 
-/// The columns as a table for the README: heading with both units, meaning.
+/// The columns as a table for `formats`: heading with both units, meaning.
 pub fn markdown() -> String {
     let mut text = String::from("| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n");
     for column in columns() {

@@ -81,9 +81,11 @@ pub(super) const COLUMNS: &[Column] = &[
         |row| row.figure(Check::StepShortfall),
     ),
     column("worst step", Measure::Text, "that step; empty where nothing is missing", |row| {
-        worst_step(row).map_or(Cell::Nothing, |step| match row.study().profile.steps[step].name.as_str() {
-            "" => Cell::Text(format!("step {}", step + 1)),
-            name => name.into(),
+        row.assessment.half.duty.worst_step().map_or(Cell::Nothing, |step| {
+            match row.study().profile.steps[step].name.as_str() {
+                "" => Cell::Text(format!("step {}", step + 1)),
+                name => name.into(),
+            }
         })
     }),
     column(
@@ -128,11 +130,4 @@ fn fan(row: &Row<'_>) -> &'static str {
         Some(Fan::Off) => "off",
         Some(Fan::Hunts) => "hunts",
     }
-}
-
-/// The step with the largest shortfall of any oil temperature; the hottest of equal ones.
-pub(in crate::results) fn worst_step(row: &Row<'_>) -> Option<usize> {
-    let nodes = &row.assessment.half.duty.nodes;
-    let extremes = nodes.iter().map(|node| &node.closed.books.extremes);
-    extremes.max_by(|a, b| a.step_shortfall.total_cmp(&b.step_shortfall))?.worst_step
 }

@@ -1,9 +1,9 @@
 //! The first picks under doubt as text.
 
-use super::{Doubted, Verdict};
+use crate::analysis::robustness::{PickRobustness, Robustness};
 use crate::results::cautions;
 use crate::results::grid::{grid, text, wrapped};
-use crate::results::measure::Measure;
+use crate::results::measure::{Measure, money};
 use crate::study::{Doubt, Input, TOLERANCES};
 use crate::units::fixed;
 
@@ -26,7 +26,7 @@ const COLUMNS: [(&str, &str); 5] = [
 const ALIKE: &str = " All of these have the same pumps and differ by little else: --best-of pumps looks at the best of other \
                      pumps too.";
 
-impl Doubted<'_> {
+impl Robustness<'_> {
     /// Which picks these are, in words.
     fn picks(&self) -> String {
         let count = self.verdicts.len();
@@ -61,7 +61,7 @@ impl Doubted<'_> {
                 .map_or_else(|| "-".to_owned(), |(words, r)| format!("{words} ({r:+.2})"));
             table.add_row([
                 rank.to_string(),
-                fixed(verdict.cost / 100.0, 2),
+                fixed(money(verdict.cost) / 100.0, 2),
                 self.percent(verdict.holds),
                 self.percent(verdict.best),
                 self.percent(verdict.too_hot),
@@ -121,7 +121,7 @@ impl Doubted<'_> {
         let then = if cheap.holds == firm.holds {
             "none of these holds more often.".to_owned()
         } else {
-            let more = match firm.cost - cheap.cost {
+            let more = match money(firm.cost) - money(cheap.cost) {
                 more if more > 0.0 => format!("costs {} more", fixed(more / 100.0, 2)),
                 _ => "costs the same".to_owned(),
             };
@@ -147,7 +147,7 @@ impl Doubted<'_> {
 
     /// Whether several picks have the same pumps.
     fn same_pumps(&self) -> bool {
-        let pumps = |verdict: &Verdict| verdict.name.split('/').next().map(str::to_owned);
+        let pumps = |verdict: &PickRobustness| verdict.name.split('/').next().map(str::to_owned);
         self.verdicts.len() > 1 && self.verdicts.windows(2).all(|pair| pumps(&pair[0]) == pumps(&pair[1]))
     }
 }

@@ -2,15 +2,16 @@
 
 use super::words::onset;
 use super::{Faults, Outcome};
+use crate::analysis::faults::FaultEffect;
 use crate::results::columns::{ENGINE_AVAILABLE, ENGINE_NEEDED};
 use crate::results::csv::Sheet;
 use crate::results::measure::{Measure, yes_no};
-use crate::scoring::Consequence;
+
 use crate::units::System;
 use std::io;
 
 /// A column of numbers: heading, measure, meaning, value.
-type Figure = (&'static str, Measure, &'static str, fn(&Consequence) -> Option<f64>);
+type Figure = (&'static str, Measure, &'static str, fn(&FaultEffect) -> Option<f64>);
 
 const FIGURES: [Figure; 13] = [
     ("heat", Measure::Power, "into the oil, with the oil at its limit", |c| Some(c.warmth.heat_at_limit)),
@@ -79,7 +80,7 @@ pub fn csv(faults: &Faults, system: System) -> io::Result<Vec<u8>> {
     sheet.bytes()
 }
 
-fn line(words: &str, cannot: &str, consequence: Option<&Consequence>, system: System) -> Vec<String> {
+fn line(words: &str, cannot: &str, consequence: Option<&FaultEffect>, system: System) -> Vec<String> {
     let mut cells = vec![words.to_owned(), cannot.to_owned()];
     let Some(consequence) = consequence else {
         cells.resize(columns().count(), String::new());

@@ -6,67 +6,12 @@ mod words;
 pub use lines::{columns, csv};
 
 use super::cautions::cautions;
-use super::columns::Row;
 use super::grid::{grid, text, wrapped};
 use super::measure::Measure;
 use super::stamp;
-use crate::scoring::{Change, Consequence, Fault, Warming, warning};
+use crate::analysis::Judged;
+use crate::analysis::faults::{FaultEffect, Faults, Outcome, Warming, warning};
 use crate::units::{Quantity, System, fixed};
-
-/// A fault and what comes of it.
-#[derive(Debug, Clone)]
-pub struct Examined {
-    /// The fault.
-    pub fault: Fault,
-    /// What comes of it, or why it cannot happen.
-    pub outcome: Outcome,
-}
-
-/// What comes of a fault, or why it cannot happen.
-#[derive(Debug, Clone)]
-pub enum Outcome {
-    /// What comes of it.
-    Simulated(Box<Consequence>),
-    /// Why it cannot happen.
-    Cannot(&'static str),
-}
-
-/// All faults of a pick, and the pick itself without a fault by the same way.
-#[derive(Debug, Clone)]
-pub struct Faults {
-    /// The sound unit.
-    pub sound: Consequence,
-    /// The machine held against a relief valve that is set too high: two at a time, for what is said of the engine.
-    pub held_high: Consequence,
-    /// The faults in their order.
-    pub all: Vec<Examined>,
-}
-
-impl Faults {
-    /// Simulates all faults of a pick, one at a time.
-    pub fn of(row: &Row<'_>) -> Self {
-        let (sound, conditions) = (row.assessment, row.conditions);
-        let candidate = &sound.candidate;
-        let of = |change: &Change| Consequence::of(change, sound, conditions);
-        let examined = |fault: Fault| Examined {
-            fault,
-            outcome: fault.cannot(candidate, conditions.study).map_or_else(
-                || {
-                    let change = fault.change(&candidate.hydraulics, conditions.study);
-                    Outcome::Simulated(Box::new(of(&change)))
-                },
-                Outcome::Cannot,
-            ),
-        };
-        let [high, held] = [Fault::ReliefHigh, Fault::HeldAtRelief]
-            .map(|fault| fault.change(&candidate.hydraulics, conditions.study));
-        Self {
-            sound: of(&Change::default()),
-            held_high: of(&Change { relief: high.relief, ..held }),
-            all: Fault::ALL.into_iter().map(examined).collect(),
-        }
-    }
-}
 
 /// What is assumed of all faults.
 pub const ASSUMED: [&str; 6] = [
@@ -83,11 +28,11 @@ pub const ASSUMED: [&str; 6] = [
 ];
 
 /// Everything about the faults of a pick, as text.
-pub fn report(row: &Row<'_>, faults: &Faults) -> String {
-    let (assessment, study) = (row.assessment, row.conditions.study);
+pub fn report(judged: &Judged<'_>, faults: &Faults) -> String {
+    let (assessment, study) = (judged.assessment, judged.conditions.study);
     let system = study.system;
     let degrees = |kelvin: f64| words::degrees(kelvin, system);
-    let warned = warning(row.conditions);
+    let warned = warning(judged.conditions);
     let steady = match assessment.warmth.steady {
         None => "no warm start, as the sound unit has no steady temperature below the limit".to_owned(),
         Some(t) if t >= warned => format!("warm start {}, above the warning without any fault", degrees(t)),
@@ -100,20 +45,20 @@ pub fn report(row: &Row<'_>, faults: &Faults) -> String {
             "{steady}; cold start {}; warning {}, limit {}",
             degrees(study.site.air_temperature.si()),
             degrees(warned),
-            degrees(row.conditions.nodes[row.conditions.limit].temperature),
+            degrees(judged.conditions.nodes[judged.conditions.limit].temperature),
         ),
     );
     text += &format!("\n{}\n{}\n", oil_table(faults, system), machine_table(faults));
     text += "What comes of each\n";
     for examined in &faults.all {
-        text += &words::paragraph(examined, faults, row);
+        text += &words::paragraph(examined, faults, judged);
     }
     text += "\nAssumed\n";
     for line in ASSUMED {
         text += &wrapped("  - ", line);
     }
     text += "\nCautions\n";
-    for caution in CAUTIONS.into_iter().chain(cautions(&[*row])) {
+    for caution in CAUTIONS.into_iter().chain(cautions(&[*judged])) {
         text += &wrapped("  - ", caution);
     }
     text + &format!("\nsumpwright {}\n", stamp::VERSION)
@@ -129,7 +74,7 @@ const CAUTIONS: [&str; 3] = [
 ];
 
 /// A line for each fault that can happen, the sound unit first.
-fn each(faults: &Faults) -> impl Iterator<Item = (&'static str, &Consequence)> {
+fn each(faults: &Faults) -> impl Iterator<Item = (&'static str, &FaultEffect)> {
     let with_fault = faults.all.iter().filter_map(|examined| match &examined.outcome {
         Outcome::Simulated(consequence) => Some((examined.fault.words(), &**consequence)),
         Outcome::Cannot(_) => None,

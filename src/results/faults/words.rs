@@ -1,11 +1,13 @@
 //! A fault in a few sentences that a builder understands.
 
-use super::{Examined, Faults, Outcome};
+use crate::analysis::Judged;
+use crate::analysis::faults::{
+    EngineLoad, Examined, Failure, Fault, FaultEffect, Faults, MissingFlow, Onset, Outcome, Warming,
+};
 use crate::results::checks::figure_and_limit;
-use crate::results::columns::Row;
 use crate::results::grid::wrapped;
 use crate::results::measure::Measure;
-use crate::scoring::{Check, Consequence, EngineLoad, Failure, Fault, Kind, MissingFlow, Onset, Warming};
+use crate::scoring::{Check, Kind};
 use crate::units::{System, fixed};
 
 /// Minutes with one digit, or "never".
@@ -14,13 +16,13 @@ pub(super) fn minutes(time: Option<f64>) -> String {
 }
 
 /// What comes of a fault, line by line.
-pub(super) fn paragraph(examined: &Examined, faults: &Faults, row: &Row<'_>) -> String {
+pub(super) fn paragraph(examined: &Examined, faults: &Faults, judged: &Judged<'_>) -> String {
     let fault = examined.fault;
     let consequence = match &examined.outcome {
         Outcome::Cannot(reason) => return format!("  {}: cannot happen here, {reason}\n", fault.words()),
         Outcome::Simulated(consequence) => consequence,
     };
-    let system = row.conditions.study.system;
+    let system = judged.conditions.study.system;
     let mut said = Vec::new();
     said.extend(engine(consequence, &faults.sound, system));
     said.extend(flow(consequence, &faults.sound));
@@ -29,14 +31,14 @@ pub(super) fn paragraph(examined: &Examined, faults: &Faults, row: &Row<'_>) -> 
         said.push(held(faults, system));
     }
     said.extend(failures(&consequence.failures, system));
-    said.push(format!("Assumed: {}{}.", fault.assumed(), which_pump(fault, row)));
-    let short = in_short(fault, consequence, faults, row);
+    said.push(format!("Assumed: {}{}.", fault.assumed(), which_pump(fault, judged)));
+    let short = in_short(fault, consequence, faults, judged);
     let lines: String = said.iter().map(|line| wrapped("    ", line)).collect();
     wrapped("  ", &format!("{}: {short}", fault.words())) + &lines
 }
 
 /// What a builder must know, in one sentence.
-fn in_short(fault: Fault, consequence: &Consequence, faults: &Faults, row: &Row<'_>) -> String {
+fn in_short(fault: Fault, consequence: &FaultEffect, faults: &Faults, judged: &Judged<'_>) -> String {
     let sound = &faults.sound;
     let stalls = consequence.engine.stalls() && !sound.engine.stalls();
     let fails = |check: Check| consequence.failures.iter().any(|failure| failure.checked.check == check);
@@ -45,7 +47,7 @@ fn in_short(fault: Fault, consequence: &Consequence, faults: &Faults, row: &Row<
     if stalls {
         said.push(format!("the engine stalls{}", in_cold_oil(&consequence.engine)));
     }
-    said.extend(consequence.flow.filter(|_| slow).and_then(|flow| slowed(&flow, consequence, row)));
+    said.extend(consequence.flow.filter(|_| slow).and_then(|flow| slowed(&flow, consequence, judged)));
     let (too_hot, then) = match stalls {
         true if consequence.engine.stalls_cold_alone() => {
             ("where it turns, the oil is", ": stop before that")
@@ -77,8 +79,8 @@ fn in_short(fault: Fault, consequence: &Consequence, faults: &Faults, row: &Row<
 }
 
 /// The worst step, how slow it becomes, and in what oil.
-fn slowed(flow: &MissingFlow, consequence: &Consequence, row: &Row<'_>) -> Option<String> {
-    let study = row.conditions.study;
+fn slowed(flow: &MissingFlow, consequence: &FaultEffect, judged: &Judged<'_>) -> Option<String> {
+    let study = judged.conditions.study;
     let step = study.profile.steps[flow.worst_step?].name.as_str();
     let all = |missing: f64| missing > 1.0 - 1e-9;
     if all(flow.shortfall) {
@@ -97,7 +99,7 @@ fn slowed(flow: &MissingFlow, consequence: &Consequence, row: &Row<'_>) -> Optio
 }
 
 /// After how long the oil is at a temperature: from a warm start, and from a cold one.
-fn after(consequence: &Consequence, time: fn(&Warming) -> Option<f64>) -> Option<String> {
+fn after(consequence: &FaultEffect, time: fn(&Warming) -> Option<f64>) -> Option<String> {
     let [warm, cold] = [consequence.from_steady.as_ref().and_then(time), time(&consequence.from_cold)];
     let minutes = |time: f64| format!("{} min", minutes(Some(time)));
     match (warm, cold) {
@@ -108,7 +110,7 @@ fn after(consequence: &Consequence, time: fn(&Warming) -> Option<f64>) -> Option
 }
 
 /// The machine held against a relief valve that is set right.
-fn held_right(faults: &Faults) -> Option<&Consequence> {
+fn held_right(faults: &Faults) -> Option<&FaultEffect> {
     let held = faults.all.iter().find(|examined| examined.fault == Fault::HeldAtRelief)?;
     match &held.outcome {
         Outcome::Simulated(consequence) => Some(consequence),
@@ -117,9 +119,9 @@ fn held_right(faults: &Faults) -> Option<&Consequence> {
 }
 
 /// Which pump it is that does not unload.
-fn which_pump(fault: Fault, row: &Row<'_>) -> String {
-    let (study, hydraulics) = (row.conditions.study, &row.assessment.candidate.hydraulics);
-    let on_load = fault.change(hydraulics, study).on_load;
+fn which_pump(fault: Fault, judged: &Judged<'_>) -> String {
+    let (study, hydraulics) = (judged.conditions.study, &judged.assessment.candidate.hydraulics);
+    let on_load = fault.model(hydraulics, study).on_load;
     match hydraulics.pumps.get(on_load.trailing_zeros() as usize) {
         Some(pump) if fault == Fault::UnloadingStuck => {
             let place = on_load.trailing_zeros() + 1;
@@ -130,7 +132,7 @@ fn which_pump(fault: Fault, row: &Row<'_>) -> String {
 }
 
 /// The engine, where it stalls.
-fn engine(consequence: &Consequence, sound: &Consequence, system: System) -> Option<String> {
+fn engine(consequence: &FaultEffect, sound: &FaultEffect, system: System) -> Option<String> {
     let load = &consequence.engine;
     if !load.stalls() {
         return sound.engine.stalls().then(|| "The engine no longer stalls.".to_owned());
@@ -180,7 +182,7 @@ fn held(faults: &Faults, system: System) -> String {
 }
 
 /// The flow, where some is missing that was there.
-fn flow(consequence: &Consequence, sound: &Consequence) -> Option<String> {
+fn flow(consequence: &FaultEffect, sound: &FaultEffect) -> Option<String> {
     let percent = |share: f64| format!("{} %", fixed(100.0 * share, 1));
     let (now, before) = (consequence.flow?, sound.flow?);
     let worse = now.shortfall > before.shortfall + 1e-9 || now.of_step > before.of_step + 1e-9;
@@ -195,7 +197,7 @@ fn flow(consequence: &Consequence, sound: &Consequence) -> Option<String> {
 }
 
 /// Heat and cooling against those of the sound unit.
-fn heat(consequence: &Consequence, sound: &Consequence, system: System) -> String {
+fn heat(consequence: &FaultEffect, sound: &FaultEffect, system: System) -> String {
     let compared = |now: f64, before: f64| {
         let [now, before] = [now, before].map(|watts| rounded(Measure::Power, watts, 2, system));
         if now == before { format!("{now} as before") } else { format!("{now} instead of {before}") }
@@ -209,7 +211,7 @@ fn heat(consequence: &Consequence, sound: &Consequence, system: System) -> Strin
 }
 
 /// The oil in time.
-fn oil(consequence: &Consequence, system: System) -> String {
+fn oil(consequence: &FaultEffect, system: System) -> String {
     let after = |time: f64| format!("after {} min", minutes(Some(time)));
     let way = |warming: &Warming| match (warming.to_warning, warming.to_limit) {
         (_, Some(0.0)) => "above the limit already".to_owned(),

@@ -1,20 +1,17 @@
 //! Everything of one candidate as JSON: what went in, what every node did, what came out. SI, full precision.
 
 use super::{Json, inputs, nodes, parts, ranking};
+use crate::analysis::explain::{Explanation, ShownSteps, shaft_loads, switch_points};
 use crate::results::columns::Row;
-use crate::results::explained::Explained;
-use crate::results::load::loads;
-use crate::results::shown::Shown;
 use crate::results::stamp::{self, Input};
-use crate::results::{cautions, findings, standing, stroke, thumb};
+use crate::results::{cautions, findings, standing, thumb, usable_volume, warming};
 use crate::scoring::{Checked, fan_current, fan_power, inlet_pressure};
 use crate::simulation::Rig;
 use crate::simulation::between;
 use crate::simulation::thermal::{Balance, Fan};
 
 /// Everything of one candidate.
-pub fn candidate(explained: &Explained<'_>, files: &[Input]) -> Json {
-    let row = &explained.row;
+pub fn candidate(row: &Row<'_>, explained: &Explanation<'_>, files: &[Input]) -> Json {
     let (assessment, conditions) = (row.assessment, row.conditions);
     let study = conditions.study;
     let shown = &explained.shown;
@@ -35,8 +32,8 @@ pub fn candidate(explained: &Explained<'_>, files: &[Input]) -> Json {
         ("timed_gas", timed(row)),
         ("warmth", warmth(row)),
         ("rates_at_steady_mean", at_steady(row)),
-        ("warm_up", explained.warm_up.json()),
-        ("step_engine_margins", Json::list(shown.steps.iter().map(|step| explained.margins[*step]))),
+        ("warm_up", warming::json(&explained.warm_up)),
+        ("step_engine_margins", Json::list(shown.steps.iter().map(|step| explained.engine_margins[*step]))),
         ("modes", standing::modes(explained).json()),
         ("standing_still", standing::table(explained).json()),
         ("accumulator_stroke", given_out(explained)),
@@ -54,16 +51,16 @@ pub fn candidate(explained: &Explained<'_>, files: &[Input]) -> Json {
 }
 
 /// What the accumulators give out between the switch points.
-fn given_out(explained: &Explained<'_>) -> Json {
-    let Some((from, to)) = stroke::between(&explained.row) else { return Json::Null };
+fn given_out(explained: &Explanation<'_>) -> Json {
+    let Some((from, to)) = switch_points(explained.judged) else { return Json::Null };
     Json::object([
         ("from", from.into()),
         ("to", to.into()),
-        ("by_gas", stroke::table(&explained.strokes).json()),
+        ("by_gas", usable_volume::table(&explained.usable_volumes).json()),
     ])
 }
 
-fn staging(row: &Row<'_>, shown: &Shown) -> Json {
+fn staging(row: &Row<'_>, shown: &ShownSteps) -> Json {
     let rig = Rig::new(&row.assessment.candidate.hydraulics, row.conditions, row.conditions.limit);
     let staging = rig.staging();
     let switches = staging.switches().iter().map(|switch| {
@@ -148,7 +145,7 @@ fn limits(row: &Row<'_>) -> Json {
     let (checks, hydraulics) = (&assessment.half.checks, &assessment.candidate.hydraulics);
     let [hot, cold] = [conditions.limit, conditions.coldest].map(|i| &conditions.nodes[i]);
     let inlet = |oil| inlet_pressure(hydraulics, oil, conditions);
-    let modes = loads(row).into_iter().map(|load| {
+    let modes = shaft_loads(row.judged).into_iter().map(|load| {
         Json::object([
             ("pumps_on_load", nodes::places(load.mode)),
             ("highest_supply", load.supply.into()),

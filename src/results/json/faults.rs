@@ -2,15 +2,17 @@
 
 use super::candidate::check;
 use super::{Json, inputs};
-use crate::results::columns::Row;
-use crate::results::faults::{ASSUMED, Faults, Outcome};
+use crate::analysis::Judged;
+use crate::analysis::faults::{Failure, FaultEffect, Onset, Warming, warning};
+use crate::analysis::faults::{Faults, Outcome};
+use crate::results::faults::ASSUMED;
 use crate::results::stamp::{self, Input};
-use crate::scoring::{Consequence, Failure, Onset, Warming, warning};
+
 use crate::units::Quantity;
 
 /// All faults of a pick.
-pub fn faults(row: &Row<'_>, faults: &Faults, files: &[Input]) -> Json {
-    let study = row.conditions.study;
+pub fn faults(judged: &Judged<'_>, faults: &Faults, files: &[Input]) -> Json {
+    let study = judged.conditions.study;
     let all = faults.all.iter().map(|examined| {
         let mut entries = vec![
             ("fault", Json::text(examined.fault.key())),
@@ -18,7 +20,7 @@ pub fn faults(row: &Row<'_>, faults: &Faults, files: &[Input]) -> Json {
             ("assumed", examined.fault.assumed().into()),
         ];
         match &examined.outcome {
-            Outcome::Simulated(found) => entries.extend(consequence(found, row)),
+            Outcome::Simulated(found) => entries.extend(consequence(found, judged)),
             Outcome::Cannot(reason) => entries.push(("cannot_happen", (*reason).into())),
         }
         Json::object(entries)
@@ -27,22 +29,22 @@ pub fn faults(row: &Row<'_>, faults: &Faults, files: &[Input]) -> Json {
     entries.extend(stamp::json(files));
     entries.extend([
         ("title", study.title.as_str().into()),
-        ("name", row.assessment.name.as_str().into()),
+        ("name", judged.assessment.name.as_str().into()),
         ("settings", inputs::settings(&study.settings)),
         ("assumed", Json::list(ASSUMED)),
         ("design_air", study.site.air_temperature.si().into()),
-        ("warning", warning(row.conditions).into()),
+        ("warning", warning(judged.conditions).into()),
         ("oil_limit", study.settings.oil_limit.si().into()),
-        ("heat_capacity", row.assessment.warmth.capacity.into()),
-        ("sound", Json::object(consequence(&faults.sound, row))),
-        ("held_against_relief_10_percent_high", Json::object(consequence(&faults.held_high, row))),
+        ("heat_capacity", judged.assessment.warmth.capacity.into()),
+        ("sound", Json::object(consequence(&faults.sound, judged))),
+        ("held_against_relief_10_percent_high", Json::object(consequence(&faults.held_high, judged))),
         ("faults", Json::list(all)),
     ]);
     Json::object(entries)
 }
 
-fn consequence(found: &Consequence, row: &Row<'_>) -> Vec<(&'static str, Json)> {
-    let steps = &row.conditions.study.profile.steps;
+fn consequence(found: &FaultEffect, judged: &Judged<'_>) -> Vec<(&'static str, Json)> {
+    let steps = &judged.conditions.study.profile.steps;
     let worst = found.flow.and_then(|flow| steps.get(flow.worst_step?)).map(|step| step.name.as_str());
     let idle = found.engine.idle.map_or(Json::Null, |(needed, available)| {
         Json::object([("needed", needed.into()), ("available", available.into())])

@@ -1,8 +1,8 @@
 //! What went into every candidate of a study, in SI: settings, site, oil, load profile, demands.
 
 use super::Json;
+use crate::analysis::explain::ShownSteps;
 use crate::profile::LinePoint;
-use crate::results::shown::Shown;
 use crate::simulation::{Conditions, OilState, StepDemand};
 use crate::study::{Circuit, Drive, Settings, Study};
 use crate::units::{Quantity, Temperature};
@@ -140,7 +140,7 @@ pub(super) fn profile(study: &Study, steps: impl Iterator<Item = usize>) -> Json
 }
 
 /// The steps with their functions by rising threshold.
-pub(super) fn demand(conditions: &Conditions<'_>, shown: &Shown) -> Json {
+pub(super) fn demand(conditions: &Conditions<'_>, shown: &ShownSteps) -> Json {
     let steps = shown.steps.iter().map(|&place| {
         let demand = conditions.steps.demand(place);
         let functions = demand.functions.iter().map(|f| {

@@ -1,21 +1,21 @@
 //! The duty cycle of a candidate at every temperature node, in SI.
 
 use super::Json;
-use crate::results::explained::Explained;
-use crate::results::watch::{Watched, mode_name};
+use crate::analysis::explain::{Explanation, StepRecord};
+use crate::results::phrases::mode_name;
 use crate::scoring::Assessment;
 use crate::simulation::{Conditions, Extremes, Heat, Ledger, Mode, NodeDuty, Rig, State};
 
 /// All nodes by rising temperature.
-pub(super) fn nodes(explained: &Explained<'_>) -> Json {
-    let duty = &explained.row.assessment.half.duty;
+pub(super) fn nodes(explained: &Explanation<'_>) -> Json {
+    let duty = &explained.judged.assessment.half.duty;
     Json::list(duty.nodes.iter().enumerate().map(|(i, node)| one(i, node, explained)))
 }
 
-fn one(index: usize, node: &NodeDuty, explained: &Explained<'_>) -> Json {
-    let row = &explained.row;
+fn one(index: usize, node: &NodeDuty, explained: &Explanation<'_>) -> Json {
+    let row = explained.judged;
     let (assessment, conditions) = (row.assessment, row.conditions);
-    let watched = &explained.watched[index];
+    let watched = &explained.step_records[index];
     let steps = explained.shown.steps.iter().zip(watched).map(|(&step, watched)| {
         let (rates, entry) = (watched.ledger.rates(), assessment.half.duty.order.entry(step));
         let (on, off) = (assessment.cooling.on.at(entry, index), assessment.cooling.fan_off);
@@ -82,7 +82,7 @@ fn pumps(node: usize, assessment: &Assessment, conditions: &Conditions<'_>) -> J
     Json::object([("governed", plant(0)), ("idle", plant(1))])
 }
 
-fn modes(watched: &Watched) -> Json {
+fn modes(watched: &StepRecord) -> Json {
     Json::list(watched.modes.iter().map(|(mode, time)| {
         Json::object([
             ("pumps_on_load", places(*mode)),

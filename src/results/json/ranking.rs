@@ -4,7 +4,7 @@ use super::Json;
 use super::inputs::settings;
 use crate::candidate::pumps_name;
 use crate::results::columns::{Cell, Column, Row, columns};
-use crate::results::outcome::money;
+use crate::results::measure::money;
 use crate::results::stamp::{self, Input};
 use crate::results::{account, checks, groups};
 use crate::scoring::{Assessment, Checked};

@@ -1,11 +1,11 @@
 //! The duty cycle: by step, by oil temperature, and which pumps are on load when.
 
+use crate::analysis::explain::Explanation;
 use crate::results::columns::Row;
-use crate::results::explained::Explained;
 use crate::results::grid::{grid, text, wrapped};
 use crate::results::measure::{Measure, yes_no};
+use crate::results::phrases::{mode_name, mode_words, step_name, steps_left_out};
 use crate::results::standing;
-use crate::results::watch::{mode_name, mode_words};
 use crate::simulation::Rig;
 use crate::simulation::thermal::Balance;
 use crate::units::{Quantity, System};
@@ -20,11 +20,11 @@ fn refs(headings: &[String]) -> Vec<&str> {
 }
 
 /// The steps at the limit node.
-pub(super) fn steps(explained: &Explained<'_>) -> String {
-    let row = &explained.row;
+pub(super) fn steps(explained: &Explanation<'_>) -> String {
+    let row = &Row::alone(explained.judged);
     let (conditions, system) = (row.conditions, row.conditions.study.system);
     let shown = &explained.shown;
-    let (watched, margins) = (&explained.watched[conditions.limit], &explained.margins);
+    let (watched, margins) = (&explained.step_records[conditions.limit], &explained.engine_margins);
     let headings = [
         "step".to_owned(),
         ">time s".to_owned(),
@@ -54,7 +54,7 @@ pub(super) fn steps(explained: &Explained<'_>) -> String {
             watched.supply.map_or_else(String::new, |both| Measure::Pressure.short(at(both), system, bars))
         };
         table.add_row([
-            shown.name(step, row),
+            step_name(step, shown, row.conditions.study),
             crate::units::fixed(duration, 1),
             modes.join(", "),
             Measure::Flow.short(rates.asked, system, 1),
@@ -68,7 +68,7 @@ pub(super) fn steps(explained: &Explained<'_>) -> String {
         ]);
     }
     text(&table)
-        + &shown.words()
+        + &steps_left_out(shown)
         + &wrapped(
             "  ",
             "Flows, shaft power and heat are means of the step. Engine margin: the worst of its modes at any oil \
@@ -122,8 +122,8 @@ pub(super) fn nodes(row: &Row<'_>) -> String {
 }
 
 /// Pumps by place, switches, and the pumps on load in each step.
-pub(super) fn staging(explained: &Explained<'_>) -> String {
-    let (row, shown) = (&explained.row, &explained.shown);
+pub(super) fn staging(explained: &Explanation<'_>) -> String {
+    let (row, shown) = (&Row::alone(explained.judged), &explained.shown);
     let (conditions, system) = (row.conditions, row.conditions.study.system);
     let study = conditions.study;
     let hydraulics = &row.assessment.candidate.hydraulics;
@@ -153,12 +153,12 @@ pub(super) fn staging(explained: &Explained<'_>) -> String {
     for &step in &shown.steps {
         let demand = conditions.steps.place(step);
         let charging = mode_name(staging.mode(demand, staging.all_charging()));
-        let mut cells = vec![shown.name(step, row), charging];
+        let mut cells = vec![step_name(step, shown, row.conditions.study), charging];
         cells.extend(filled.then(|| mode_name(staging.mode(demand, 0))));
         cells.push(yes_no(rig.speeds()[demand] == 1).to_owned());
         table.add_row(cells);
     }
-    said + &text(&table) + &shown.words()
+    said + &text(&table) + &steps_left_out(shown)
 }
 
 /// How often the set of pumps on load changes.
@@ -178,15 +178,15 @@ fn changes(row: &Row<'_>, system: System) -> String {
 }
 
 /// What each set of pumps on load gives and takes.
-pub(super) fn modes(explained: &Explained<'_>) -> String {
+pub(super) fn modes(explained: &Explanation<'_>) -> String {
     let note = "Supply: the highest met at any oil temperature; where the set does not occur, that of standing still. Hot: \
                 at the oil limit; cold: at the coldest running temperature.";
-    standing::modes(explained).text(explained.row.conditions.study.system) + &wrapped("  ", note)
+    standing::modes(explained).text(explained.judged.conditions.study.system) + &wrapped("  ", note)
 }
 
 /// What it costs to stand still.
-pub(super) fn still(explained: &Explained<'_>) -> String {
-    let row = &explained.row;
+pub(super) fn still(explained: &Explanation<'_>) -> String {
+    let row = &Row::alone(explained.judged);
     let stored = row.assessment.candidate.hydraulics.store.is_some();
     let passing = if stored { "in passing, while the accumulators fill" } else { "in passing" };
     let from = row.assessment.warmth.steady.map_or("the air temperature", |_| "the steady mean");

@@ -5,14 +5,15 @@ mod heat;
 mod parts;
 
 use super::columns::Row;
-use super::explained::Explained;
 use super::grid::wrapped;
 use super::measure::Measure;
-use super::{cautions, checks, findings, settings, stamp, thumb};
+use super::{cautions, checks, findings, settings, stamp, thumb, warming};
+use crate::analysis::Judged;
+use crate::analysis::explain::Explanation;
 
 /// The report.
-pub fn report(explained: &Explained<'_>) -> String {
-    let row = &explained.row;
+pub fn report(explained: &Explanation<'_>) -> String {
+    let row = &Row::alone(explained.judged);
     let (assessment, study) = (row.assessment, row.conditions.study);
     let system = study.system;
     let mut text = format!("{}\n{}\n", study.title, assessment.name);
@@ -21,7 +22,7 @@ pub fn report(explained: &Explained<'_>) -> String {
     section(&mut text, "Checks", &checks::table(assessment, system));
     section(&mut text, "Heat and where it goes, mean of the cycle", &heat::ledger(row));
     section(&mut text, "Oil temperature", &heat::temperatures(row));
-    section(&mut text, "Warm-up", &explained.warm_up.text(row));
+    section(&mut text, "Warm-up", &warming::text(&explained.warm_up, explained.judged));
     section(&mut text, &format!("Steps at the oil limit, {}", limit(row)), &cycle::steps(explained));
     section(&mut text, "Oil temperatures (the duty cycle at each)", &cycle::nodes(row));
     section(&mut text, "Staging", &cycle::staging(explained));
@@ -46,8 +47,8 @@ pub fn report(explained: &Explained<'_>) -> String {
 }
 
 /// Adequate or not, cost, what binds.
-pub(super) fn verdict(row: &Row<'_>) -> String {
-    let (assessment, system) = (row.assessment, row.conditions.study.system);
+pub(super) fn verdict(judged: &Judged<'_>) -> String {
+    let (assessment, system) = (judged.assessment, judged.conditions.study.system);
     let cost = Measure::Money.show(Some(cents(assessment.score.cost.0)), system);
     let verdict = if assessment.score.adequate { "adequate" } else { "NOT ADEQUATE" };
     let binds = assessment.binds().map(|check| format!("; binds: {}", checks::sentence(check, system)));
@@ -61,9 +62,10 @@ fn section(text: &mut String, title: &str, body: &str) {
     text.push_str(body);
 }
 
-fn limit(row: &Row<'_>) -> String {
-    let limit = row.conditions.nodes[row.conditions.limit].temperature;
-    Measure::Temperature.show(Some(limit), row.conditions.study.system)
+fn limit(judged: &Judged<'_>) -> String {
+    let conditions = judged.conditions;
+    let limit = conditions.nodes[conditions.limit].temperature;
+    Measure::Temperature.show(Some(limit), conditions.study.system)
 }
 
 #[expect(clippy::cast_precision_loss, reason = "cents far below 2^53")]

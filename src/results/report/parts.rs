@@ -1,12 +1,12 @@
 //! What a candidate is made of, and how its parts stand against their limits.
 
 use super::cents;
+use crate::analysis::explain::{Explanation, switch_points};
 use crate::candidate::precharge_at;
 use crate::results::columns::{Row, column_of};
-use crate::results::explained::Explained;
 use crate::results::grid::{grid, text, wrapped};
 use crate::results::measure::{Measure, yes_no};
-use crate::results::stroke;
+use crate::results::usable_volume;
 use crate::scoring::inlet_pressure;
 use crate::units::{Quantity, Temperature};
 
@@ -48,8 +48,8 @@ fn line(row: &Row<'_>, heading: &str) -> String {
 }
 
 /// Gas and oil in the accumulators; `None` without.
-pub(super) fn accumulator(explained: &Explained<'_>) -> Option<String> {
-    let row = &explained.row;
+pub(super) fn accumulator(explained: &Explanation<'_>) -> Option<String> {
+    let row = &Row::alone(explained.judged);
     let (assessment, conditions, study) = (row.assessment, row.conditions, row.conditions.study);
     let system = study.system;
     let hydraulics = &assessment.candidate.hydraulics;
@@ -124,9 +124,9 @@ pub(super) fn accumulator(explained: &Explained<'_>) -> Option<String> {
         both("hottest gas", "-".to_owned(), temperature(timed.gas_temperature.1));
         both("closes", yes_no(!ranked.closed.irregular).to_owned(), yes_no(timed.closed).to_owned());
     }
-    if let Some((from, to)) = stroke::between(row) {
+    if let Some((from, to)) = switch_points(explained.judged) {
         said += &format!("  Oil given out from {} down to {}\n", pressure(from), pressure(to));
-        said += &stroke::table(&explained.strokes).text(system);
+        said += &usable_volume::table(&explained.usable_volumes).text(system);
         said += &wrapped(
             "  ",
             "Gas as the study has it, hottest, coldest. Fast: without exchange of heat, as ranked. Timed: with the time \

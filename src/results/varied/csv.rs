@@ -1,13 +1,13 @@
 //! The stretches as CSV.
 
-use super::{Varied, jump, stretches};
+use super::whole;
+use crate::analysis::sensitivity::{Outcome, Sensitivity, cost_jump, stretches};
 use crate::results::csv::Sheet;
-use crate::results::measure::{Measure, yes_no};
-use crate::results::outcome::{Outcome, Reason, money};
+use crate::results::measure::{Measure, money, yes_no};
 use crate::units::fixed;
 use std::io;
 
-impl Varied<'_> {
+impl Sensitivity<'_> {
     fn heading(&self, words: &str) -> String {
         if self.unit.symbol.is_empty() { words.to_owned() } else { format!("{words} [{}]", self.unit.symbol) }
     }
@@ -17,7 +17,7 @@ impl Varied<'_> {
     /// # Errors
     /// None while writing to memory; the CSV writer asks for one.
     pub fn csv(&self) -> io::Result<Vec<u8>> {
-        let (winners, stretches, breaks) = (self.winners(), stretches(&self.found), self.breaks());
+        let (winners, stretches, changes) = (self.winners(), stretches(&self.found), self.changes());
         let mut sheet = Sheet::new();
         let (from, to) = (self.heading("from"), self.heading("to"));
         let headings = [
@@ -57,8 +57,10 @@ impl Varied<'_> {
             cells.push(letter.unwrap_or_default());
             cells.extend(costs.into_iter().chain(margins));
             cells.extend(binds.into_iter().zip(by).flat_map(|(binds, by)| [binds, by]));
-            cells.push(self.why.get(i).map_or_else(String::new, Reason::text));
-            let next = breaks.get(i).and_then(|sides| jump(*sides));
+            let sides = changes.get(i).copied().zip(self.reasons.get(i));
+            let why = sides.map(|(sides, reason)| whole(reason, sides, &winners, self.system()));
+            cells.push(why.unwrap_or_default());
+            let next = changes.get(i).and_then(|sides| cost_jump(*sides));
             cells.push(next.map_or_else(String::new, |jump| fixed(jump.to_units(), 2)));
             cells.push(outcomes[0].map_or_else(String::new, |o| o.name.clone()));
             sheet.line(cells.into_iter())?;

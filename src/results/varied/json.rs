@@ -1,10 +1,11 @@
 //! Everything as JSON.
 
-use super::{Varied, jump, stretches};
+use super::{excess, why};
+use crate::analysis::sensitivity::{Sensitivity, cost_jump, stretches};
 use crate::results::json::Json;
 use crate::results::stamp::{self, Input};
 
-impl Varied<'_> {
+impl Sensitivity<'_> {
     /// Everything as JSON: each value that was searched, the stretches, the breaks.
     pub fn json(&self, files: &[Input]) -> Json {
         let (winners, stretches) = (self.winners(), stretches(&self.found));
@@ -41,13 +42,18 @@ impl Varied<'_> {
             ),
             (
                 "breaks",
-                Json::list(self.breaks().into_iter().zip(&self.why).map(|(sides, reason)| {
+                Json::list(self.changes().into_iter().zip(&self.reasons).map(|(sides, reason)| {
                     Json::object([
                         ("last", Json::Number(sides[0].0)),
                         ("first", Json::Number(sides[1].0)),
-                        ("cost_jump", jump(sides).map_or(Json::Null, |jump| Json::Whole(jump.0))),
-                        ("why", reason.why.as_str().into()),
-                        ("surplus", reason.surplus.as_deref().into()),
+                        ("cost_jump", cost_jump(sides).map_or(Json::Null, |jump| Json::Whole(jump.0))),
+                        ("why", Json::Text(why(reason, sides, &winners, self.system()))),
+                        (
+                            "surplus",
+                            reason
+                                .excess_flow()
+                                .map_or(Json::Null, |flow| Json::Text(excess(flow, self.system()))),
+                        ),
                     ])
                 })),
             ),

@@ -1,62 +1,19 @@
-//! The first of the ranking while one requirement goes over a range: stretches with one winner, and the breaks between.
+//! The first of the ranking while one requirement goes over a range, as text, CSV and JSON.
 
 mod csv;
 mod json;
 mod text;
 
-use super::outcome::{Called, Outcome, Point, Reason, why};
+use super::checks::sentence;
+use super::measure::{Measure, money, percent};
 use super::winners::Winners;
-use crate::simulation::Conditions;
-use crate::study::{Requirement, Study, Value};
-use crate::units::{Money, System, Unit};
+use crate::analysis::sensitivity::{
+    ChangeReason, ChangeSide, ExcessFlow, ExcessRates, FailsBy, Outcome, Point, Sensitivity,
+};
+use crate::study::Value;
+use crate::units::{System, fixed};
 
-/// How the range was searched.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Sampling {
-    /// Number of points with equal distances.
-    pub points: usize,
-    /// Whether the value of the study was searched beside them.
-    pub stated: bool,
-    /// Breaks are bracketed to this, in the unit of the values.
-    pub precision: f64,
-}
-
-/// One requirement over a range.
-#[derive(Debug)]
-pub struct Varied<'a> {
-    /// The study as it stands.
-    pub study: &'a Study,
-    /// The requirement.
-    pub requirement: &'a Requirement,
-    /// Unit of the values.
-    pub unit: Unit,
-    /// How the range was searched.
-    pub sampling: Sampling,
-    /// What there is at each value that was tried, rising.
-    pub found: Vec<(f64, Point)>,
-    /// Why one stretch ends and the next begins, for each break.
-    pub why: Vec<Reason>,
-}
-
-/// Whether two points count as one stretch.
-pub fn same(one: &Point, other: &Point) -> bool {
-    let winner = |point| adequate(point).map(|outcome| outcome.candidate.clone());
-    one.refused().is_some() == other.refused().is_some() && winner(one) == winner(other)
-}
-
-/// Places of the first and the last value of each stretch.
-fn stretches(found: &[(f64, Point)]) -> Vec<(usize, usize)> {
-    let mut all: Vec<(usize, usize)> = Vec::new();
-    for (i, (_, point)) in found.iter().enumerate() {
-        match all.last_mut() {
-            Some((first, last)) if same(&found[*first].1, point) => *last = i,
-            _ => all.push((i, i)),
-        }
-    }
-    all
-}
-
-impl Varied<'_> {
+impl Sensitivity<'_> {
     fn system(&self) -> System {
         self.study.system
     }
@@ -65,76 +22,90 @@ impl Varied<'_> {
         Value { number, unit: self.unit }
     }
 
-    fn ends(&self, (first, last): (usize, usize)) -> [(f64, &Point); 2] {
-        [first, last].map(|i| (self.found[i].0, &self.found[i].1))
-    }
-
     fn winners(&self) -> Winners<'_> {
         Winners::new(self.found.iter().map(|(_, point)| point))
     }
+}
 
-    /// Finds the nearest misses and why one stretch ends and the next begins; `study_at` is the study at a value that
-    /// was searched.
-    pub fn explain(&mut self, study_at: impl Fn(f64) -> Option<Study>) {
-        self.find_nearer_misses(&study_at);
-        let winners = self.winners();
-        let reason = |[(last, before), (first, after)]: [(f64, &Point); 2]| {
-            for (point, side) in [(before, "up to there"), (after, "from there on")] {
-                if let Some(accepted) = point.refused() {
-                    return Some(Reason::new(format!("{side} values are refused: {accepted}")));
-                }
-            }
-            let letters = [before, after].map(|point| winners.letter(point.outcome()).unwrap_or_default());
-            let studies = [study_at(last)?, study_at(first)?];
-            let conditions = studies.each_ref().map(Conditions::new);
-            let before = Called { letter: &letters[0], outcome: adequate(before) };
-            let after = Called { letter: &letters[1], outcome: adequate(after) };
-            Some(why(before, after, conditions.each_ref(), self.study.system))
-        };
-        self.why = self.breaks().into_iter().map(|sides| reason(sides).unwrap_or_default()).collect();
-    }
+/// What binds, with its margin: "heat margin by 0.3 %".
+fn binds_words(outcome: &Outcome) -> String {
+    outcome.binds.map_or_else(String::new, |check| match check.margin {
+        Some(margin) if outcome.adequate => {
+            format!("{} by {} %", check.check.words(), percent(margin, 1))
+        }
+        _ => check.check.words().to_owned(),
+    })
+}
 
-    /// Where nothing is adequate, a winner at other values may miss by less than what the search met.
-    fn find_nearer_misses(&mut self, study_at: &impl Fn(f64) -> Option<Study>) {
-        let ends = stretches(&self.found).into_iter().flat_map(|(first, last)| [first, last]);
-        let mut ends: Vec<usize> = ends.filter(|&i| self.misses_at(i)).collect();
-        ends.dedup();
-        let winners: Vec<Outcome> = self.winners().firsts().cloned().collect();
-        for end in ends {
-            let Some(study) = study_at(self.found[end].0) else { continue };
-            let conditions = Conditions::new(&study);
-            for nearer in winners.iter().filter_map(|winner| winner.under(&conditions).ok()) {
-                if self.found[end].1.outcome().is_none_or(|miss| miss.nearness < nearer.nearness) {
-                    self.found[end].1 = Point::Searched(Some(Box::new(nearer)));
-                }
-            }
+/// Why one combination gives way to another, in a sentence without the figures of what is left over; they are called by
+/// their letters.
+fn why(reason: &ChangeReason, sides: [(f64, &Point); 2], winners: &Winners<'_>, system: System) -> String {
+    let letters = sides.map(|(_, point)| winners.letter(point.outcome()).unwrap_or_default());
+    let [before, after] = &letters;
+    match reason {
+        ChangeReason::Unknown => String::new(),
+        ChangeReason::Refused(ChangeSide::Before, accepted) => {
+            format!("up to there values are refused: {accepted}")
+        }
+        ChangeReason::Refused(ChangeSide::After, accepted) => {
+            format!("from there on values are refused: {accepted}")
+        }
+        ChangeReason::Fails(ChangeSide::Before, by) => {
+            format!("{before} fails from there on: {}", fails(by, system))
+        }
+        ChangeReason::Fails(ChangeSide::After, by) => {
+            format!("{after} fails up to there: {}", fails(by, system))
+        }
+        ChangeReason::Objective(figures) => {
+            let [one, other] = [(before, figures[0]), (after, figures[1])].map(|(letter, figures)| {
+                figures.map_or_else(String::new, |(cost, margin)| {
+                    let cost = Measure::Money.number(money(cost), system);
+                    format!("{letter} at cost {cost}, heat margin {} %", fixed(100.0 * margin, 1))
+                })
+            });
+            format!("both are adequate on both sides, the objective decides: {one}; {other}")
         }
     }
+}
 
-    /// Whether a point was searched and nothing was adequate.
-    fn misses_at(&self, place: usize) -> bool {
-        matches!(&self.found[place].1, Point::Searched(outcome) if outcome.as_ref().is_none_or(|o| !o.adequate))
-    }
-
-    /// The values on both sides of each break.
-    fn breaks(&self) -> Vec<[(f64, &Point); 2]> {
-        let sides =
-            |pair: &[(usize, usize)]| [pair[0].1, pair[1].0].map(|i| (self.found[i].0, &self.found[i].1));
-        stretches(&self.found).windows(2).map(sides).collect()
-    }
-
-    /// True where something is adequate at some value.
-    pub fn any_adequate(&self) -> bool {
-        self.found.iter().any(|(_, point)| adequate(point).is_some())
+fn fails(by: &FailsBy, system: System) -> String {
+    match by {
+        FailsBy::Rule(rule) => format!("excluded by a rule: {}", rule.words()),
+        FailsBy::Check(check, _) => sentence(check, system),
     }
 }
 
-/// What is adequate at a point.
-fn adequate(point: &Point) -> Option<&Outcome> {
-    point.outcome().filter(|outcome| outcome.adequate)
+/// What excess flow comes from, once for all units to which it happens.
+const EXCESS_FLOW: &str = "A unit may hold where more is asked and fail where less is. What its pumps give beyond what is asked \
+                           raises the supply, is throttled and goes over the relief valve: all of that is heat. With more asked \
+                           less is left over, and nothing in a step in which the hot pumps just fall short. Such a unit stands on \
+                           an edge: see that it holds on both sides of your value, and what `doubt` says of it.";
+
+/// The figures of excess flow.
+fn excess(flow: &ExcessFlow, system: System) -> String {
+    let ExcessFlow { fails, holds } = flow;
+    let both = |measure: Measure, figure: fn(&ExcessRates) -> f64| {
+        let (fails, holds) = (figure(fails), figure(holds));
+        let [from, to] = [(fails, holds), (holds, fails)]
+            .map(|(one, other)| measure.beside(Some(one), Some(other), system));
+        if from == to { from } else { format!("{from} -> {to}") }
+    };
+    let missing = if holds.shortfall > fails.shortfall {
+        format!(", missing flow {}", both(Measure::Percent, |rates| rates.shortfall))
+    } else {
+        String::new()
+    };
+    format!(
+        "Where it holds more is asked and less is left over; at the oil limit, failing -> holding: relief {}, throttling {}, \
+         heat in all {}{missing}",
+        both(Measure::Power, |rates| rates.relief),
+        both(Measure::Power, |rates| rates.throttling),
+        both(Measure::Power, |rates| rates.heat)
+    )
 }
 
-/// What the cost changes by over a break.
-fn jump([(_, before), (_, after)]: [(f64, &Point); 2]) -> Option<Money> {
-    Some(Money(adequate(after)?.cost.0 - adequate(before)?.cost.0))
+/// Why one combination gives way to another, all of it.
+fn whole(reason: &ChangeReason, sides: [(f64, &Point); 2], winners: &Winners<'_>, system: System) -> String {
+    let flow = reason.excess_flow().map_or_else(String::new, |flow| format!(". {}", excess(flow, system)));
+    format!("{}{flow}", why(reason, sides, winners, system))
 }

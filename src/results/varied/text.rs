@@ -1,15 +1,14 @@
 //! The stretches and breaks as text.
 
-use super::{Sampling, Varied, adequate, jump, stretches};
+use super::{EXCESS_FLOW, binds_words, whole};
+use crate::analysis::sensitivity::{Outcome, Point, Sampling, Sensitivity, adequate, cost_jump, stretches};
 use crate::results::cautions;
 use crate::results::checks::sentence;
 use crate::results::grid::{grid, text, wrapped};
-use crate::results::outcome::{Outcome, Point};
-use crate::results::surplus;
 use crate::results::winners::Winners;
 use crate::units::{Unit, fixed};
 
-impl Varied<'_> {
+impl Sensitivity<'_> {
     fn words(&self, number: f64) -> String {
         self.requirement.words(self.value(number))
     }
@@ -56,7 +55,7 @@ impl Varied<'_> {
         };
         let cost = of("to", &|o| fixed(o.cost.to_units(), 2));
         let margin = of("to", &|o| fixed(100.0 * o.heat_margin, 1));
-        [from.to_string(), to.to_string(), letter, cost, margin, of("then", &Outcome::binds_words)]
+        [from.to_string(), to.to_string(), letter, cost, margin, of("then", &binds_words)]
     }
 
     /// The nearest miss of each stretch where nothing is adequate.
@@ -84,28 +83,29 @@ impl Varied<'_> {
 
     fn breaks_text(&self, winners: &Winners<'_>) -> String {
         let mut out = String::from("\nBreaks\n");
-        for (sides, reason) in self.breaks().into_iter().zip(&self.why) {
+        for (sides, reason) in self.changes().into_iter().zip(&self.reasons) {
             let [(from, before), (to, after)] = sides;
             let head = if before.refused().or(after.refused()).is_some() {
                 String::new()
             } else {
                 let called =
                     |point: &Point| winners.letter(point.outcome()).unwrap_or_else(|| "nothing".to_owned());
-                let jump = jump(sides).map_or_else(String::new, |jump| {
+                let jump = cost_jump(sides).map_or_else(String::new, |jump| {
                     let sign = if jump.0 < 0 { "" } else { "+" };
                     format!(", cost {sign}{}", fixed(jump.to_units(), 2))
                 });
                 format!("{} gives way to {}{jump}. ", called(before), called(after))
             };
             let (from, to) = (self.words(from), self.words(to));
-            let head = format!("between {from} and {to}: {head}{}", reason.text());
+            let head =
+                format!("between {from} and {to}: {head}{}", whole(reason, sides, winners, self.system()));
             out += &wrapped("  ", &head);
         }
-        if self.why.is_empty() {
+        if self.reasons.is_empty() {
             out += "  none was found\n";
         }
-        if self.why.iter().any(|reason| reason.surplus.is_some()) {
-            out += &format!("\nMore asked, less heat\n{}", wrapped("  ", surplus::WORDS));
+        if self.reasons.iter().any(|reason| reason.excess_flow().is_some()) {
+            out += &format!("\nMore asked, less heat\n{}", wrapped("  ", EXCESS_FLOW));
         }
         out
     }

@@ -1,6 +1,7 @@
 //! The answer as CSV: a line for each combination that is shown.
 
-use super::{Mending, Why, concessions, missing, missing_measure, others_failing};
+use super::{concessions, missing, missing_measure, others_failing};
+use crate::analysis::alternatives::{Alternatives, Repair};
 use crate::candidate::Step;
 use crate::results::columns::{Row, column_of};
 use crate::results::csv::Sheet;
@@ -12,7 +13,7 @@ use std::io;
 const RANKED: [&str; 6] =
     ["cost", "adequate", "binds", "binding margin", "heat margin", "peak oil temperature"];
 
-impl Why<'_> {
+impl Alternatives<'_> {
     /// A heading, the pick, the steps, the cheaper ones.
     ///
     /// # Errors
@@ -57,7 +58,7 @@ impl Why<'_> {
         what: &str,
         place: usize,
         step: Option<&Step>,
-        assessment: Option<(&Assessment, Option<&Mending>)>,
+        assessment: Option<(&Assessment, Option<&Repair>)>,
     ) -> Vec<String> {
         let study = self.pick.conditions.study;
         let rule = step.and_then(|step| step.excluded);

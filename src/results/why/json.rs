@@ -1,12 +1,13 @@
 //! The answer as JSON, SI; money in cents.
 
-use super::{Mending, Why, concessions, differences, missing};
+use super::{concessions, differences, missing};
+use crate::analysis::alternatives::{Alternatives, Repair};
 use crate::candidate::{End, Step, pump_name};
 use crate::results::json::{Json, cents, check};
 use crate::results::stamp::{self, Input};
 use crate::scoring::{Assessment, Checked, Concession, Limit};
 
-impl Why<'_> {
+impl Alternatives<'_> {
     /// Everything.
     pub fn json(&self, files: &[Input]) -> Json {
         let nearby = &self.nearby;
@@ -93,7 +94,7 @@ impl Why<'_> {
         ]
     }
 
-    fn mending_json(&self, mending: &Mending) -> Json {
+    fn mending_json(&self, mending: &Repair) -> Json {
         let concessions = mending.concessions.iter().map(|concession| self.concession_json(concession));
         let exchange = mending.exchange.as_ref().map(|other| Json::object(self.beside_json(other)));
         Json::object([("other_limits", Json::list(concessions)), ("cheapest_exchange", exchange.into())])

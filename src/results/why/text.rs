@@ -1,6 +1,7 @@
 //! The answer as text, in the words of a builder.
 
-use super::{Mending, Why, concessions, differences, missing, missing_measure, others_failing};
+use super::{concessions, differences, missing, missing_measure, others_failing};
+use crate::analysis::alternatives::{Alternatives, Repair};
 use crate::candidate::{End, Part, Step, Way, pump_name};
 use crate::results::account::grouped;
 use crate::results::checks::{figure_and_limit, sentence};
@@ -15,7 +16,7 @@ use crate::units::{Quantity, fixed};
 const CAUTION: &str = "Other limits only show what a cheaper one would ask; do not adopt them: a limit keeps oil, \
                        engine and people safe. Never work a part above what its maker states.";
 
-impl Why<'_> {
+impl Alternatives<'_> {
     /// The whole answer.
     pub fn text(&self) -> String {
         let (pick, study) = (self.pick.assessment, self.pick.conditions.study);
@@ -184,7 +185,7 @@ impl Why<'_> {
         said
     }
 
-    fn mending(&self, indent: &str, of: &Assessment, mending: &Mending) -> String {
+    fn mending(&self, indent: &str, of: &Assessment, mending: &Repair) -> String {
         let study = self.pick.conditions.study;
         let words: Vec<String> =
             mending.concessions.iter().map(|concession| concessions::words(concession, study)).collect();

@@ -242,7 +242,7 @@ study.toml:40:1: [[scheme]]
     hint     did you mean `idle`?
 study.toml:42:1: [settings]
     found    oil_limt
-    accepted one of the 37 keys that the README lists
+    accepted one of the 37 keys that `sumpwright formats` lists
     hint     did you mean `oil_limit`?
 ",
     );

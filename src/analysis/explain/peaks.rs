@@ -1,6 +1,6 @@
 //! The highest supply that each set of pumps on load meets, over all steps and oil temperatures.
 
-use super::columns::Row;
+use crate::analysis::Judged;
 use crate::simulation::{Findings, MOST_PUMPS, Mode, Plant, Recorder, Rig, Stretch, plants};
 
 /// What is met at most.
@@ -14,14 +14,14 @@ pub struct Peaks {
 
 impl Peaks {
     /// Runs the closed cycle of a candidate at every oil temperature once more.
-    pub fn of(row: &Row<'_>) -> Self {
-        let conditions = row.conditions;
-        let hydraulics = &row.assessment.candidate.hydraulics;
+    pub(super) fn of(judged: Judged<'_>) -> Self {
+        let conditions = judged.conditions;
+        let hydraulics = &judged.assessment.candidate.hydraulics;
         let [hot, cold] = [conditions.limit, conditions.coldest]
             .map(|node| plants(hydraulics, conditions, conditions.nodes[node].dynamic_viscosity));
         let mut peaks =
             Self { highest: [[None; 1 << MOST_PUMPS]; 2], power: vec![0.0; conditions.steps.len()] };
-        for (node, duty) in row.assessment.half.duty.nodes.iter().enumerate() {
+        for (node, duty) in judged.assessment.half.duty.nodes.iter().enumerate() {
             let rig = Rig::new(hydraulics, conditions, node);
             let speed = |step: usize| rig.speeds()[conditions.steps.place(step)];
             let mut listener = Listener { peaks: &mut peaks, plants: [&hot, &cold], speed };

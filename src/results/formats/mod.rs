@@ -1,4 +1,4 @@
-//! The formats of all files as Markdown: the README's tables and `sumpwright formats` come from here.
+//! The formats of all files as Markdown: `sumpwright formats` prints it, and `catalogs/FORMATS.md` holds it.
 
 use super::{columns, faults, trace};
 use crate::catalog::{self, Kind};
@@ -8,57 +8,74 @@ use crate::scoring::Check;
 use crate::study::{KeyLine, Requirement, Settings, TOLERANCES};
 use std::collections::BTreeMap;
 
-/// All tables.
+const HEAD: &str = include_str!("head.md");
+const STUDY: &str = include_str!("study.toml");
+const PROFILE: &str = "\
+A repeated cycle of steps, one row for each function of a step. Consecutive rows with the same `step` are one step; its
+duration stands in its first row. A step with a blank function is one where nothing moves.
+
+";
+const LOAD: &str = include_str!("load.csv");
+const NOTES: &str = include_str!("load.md");
+
+/// An example study, an example load profile, and all tables.
 pub fn markdown() -> String {
-    let mut text = String::from("### Catalogs\n\nThe order of columns is free.\n");
+    let mut text =
+        format!("{HEAD}```toml\n{STUDY}```\n\n## Load profile\n\n{PROFILE}```csv\n{LOAD}```\n\n{NOTES}");
+    text += &tables();
+    text
+}
+
+fn tables() -> String {
+    let mut text = String::from("## Catalogs\n\nThe order of columns is free.\n");
     let shared = shared_columns();
-    text += "\n#### Every kind of part\n\n";
+    text += "\n### Every kind of part\n\n";
     text += &table(&shared);
     for kind in Kind::ALL {
-        text += &format!("\n#### {}\n\n", capital(kind.name()));
+        text += &format!("\n### {}\n\n", capital(kind.name()));
         let own: Vec<Column> = catalog::columns(kind).into_iter().filter(|c| !shared.contains(c)).collect();
         text += &table(&own);
     }
-    text += "\n### Columns of the load profile\n\n";
+    text += "\n## Columns of the load profile\n\n";
     text += &table(&profile::columns());
-    text += "\n### Units\n\nThe first of each list is the one that the program suggests.\n\n| quantity | units |\n| --- | --- |\n";
+    text += "\n## Units\n\nThe first of each list is the one that the program suggests.\n\n| quantity | units |\n| --- | --- |\n";
     for (quantity, units) in units() {
         text += &format!("| {quantity} | {units} |\n");
     }
-    text += "\n### Numbers of the study\n\nKeys that hold numbers with their units; an amount of money is 0 to 1 000 000 000.\n\n";
+    text += "\n## Numbers of the study\n\nKeys that hold numbers with their units; an amount of money is 0 to 1 000 000 000.\n\n";
     text += "| key | accepted | meaning |\n| --- | --- | --- |\n";
     for line in KeyLine::table() {
         text += &format!("| `{}` | {} | {} |\n", line.key, line.accepted, line.meaning);
     }
-    text += "\n### Settings\n\nKeys of `[settings]`; all are echoed with the results.\n\n";
+    text += "\n## Settings\n\nKeys of `[settings]`; all are echoed with the results.\n\n";
     text += "| key | accepted | default | meaning |\n| --- | --- | --- | --- |\n";
     for line in Settings::table() {
         text += &format!("| `{}` | {} | {} | {} |\n", line.key, line.accepted(), line.default, line.meaning);
     }
-    text += "\n### Requirements that `vary` changes\n\n| name | what it is |\n| --- | --- |\n";
+    text += "\n## Requirements that `vary` changes\n\n| name | what it is |\n| --- | --- |\n";
     for (name, meaning) in Requirement::table() {
         let name = if name.contains('`') { name } else { format!("`{name}`") };
         text += &format!("| {name} | {meaning} |\n");
     }
-    text += "\n### Tolerances\n\nKeys of `[doubt]`: an input lies anywhere within so much more or less, evenly. Common practice, no source.\n\n";
+    text += "\n## Tolerances\n\nKeys of `[doubt]`: an input lies anywhere within so much more or less, evenly. Common practice, no source.\n\n";
     text += "| key | accepted | default | meaning |\n| --- | --- | --- | --- |\n";
     for line in TOLERANCES {
         text += &format!("| `{}` | {} | {} | {} |\n", line.key, line.accepted(), line.default, line.meaning);
     }
-    text += "\n### Checks\n\nA combination is adequate when all of these that apply are met.\n\n";
+    text += "\n## Checks\n\nA combination is adequate when all of these that apply are met.\n\n";
     text += "| check | figure | against |\n| --- | --- | --- |\n";
     for check in Check::ALL {
         let (figure, limit) = check.meaning();
         text += &format!("| {} | {figure} | {limit} |\n", check.words());
     }
-    text += "\n### Columns of the ranked CSV\n\n";
+    text += "\n## Columns of the ranked CSV\n\n";
     text += &columns::markdown();
-    text += "\n### Columns of the trace\n\n| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n";
+    text += "\n## Columns of the trace\n\n| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n";
     for column in trace::columns() {
         let unit = column.measure.symbols();
         text += &format!("| {} | {unit} | {} |\n", column.heading, column.meaning);
     }
-    text += "\n### Columns of the faults\n\n| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n";
+    text += "\n## Columns of the faults\n\n| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n";
     for (heading, measure, meaning) in faults::columns() {
         text += &format!("| {heading} | {} | {meaning} |\n", measure.symbols());
     }

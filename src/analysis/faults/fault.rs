@@ -1,6 +1,6 @@
 //! Faults: one thing of a sound unit goes wrong.
 //!
-//! A fault is a [`Change`] of what the simulation is given, never another simulation: the study and the candidate with
+//! A fault is a [`FaultModel`] of what the simulation is given, never another simulation: the study and the candidate with
 //! the fault in them go through the same duty cycle, cooling and checks. What was set up on the sound unit stays as it
 //! was: the unloading valves that are fitted, and the pumps that the controller loads in a step.
 
@@ -37,7 +37,7 @@ pub enum Fault {
 
 /// How a unit with a fault differs from a sound one.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Change {
+pub struct FaultModel {
     /// The fans run.
     pub fans: bool,
     /// Conductance of the coolers / that of sound ones.
@@ -60,7 +60,7 @@ pub struct Change {
     pub held: bool,
 }
 
-impl Default for Change {
+impl Default for FaultModel {
     /// A sound unit.
     fn default() -> Self {
         Self {
@@ -166,22 +166,24 @@ impl Fault {
     }
 
     /// What it changes.
-    pub fn change(self, hydraulics: &Hydraulics, study: &Study) -> Change {
-        let sound = Change::default();
+    pub fn model(self, hydraulics: &Hydraulics, study: &Study) -> FaultModel {
+        let sound = FaultModel::default();
         match self {
-            Self::FanStopped => Change { fans: false, ..sound },
-            Self::CoolerHalfBlocked => Change { conductance: 0.5, air: 0.5, ..sound },
-            Self::CoolerBypassed => Change { conductance: 0.0, ..sound },
+            Self::FanStopped => FaultModel { fans: false, ..sound },
+            Self::CoolerHalfBlocked => FaultModel { conductance: 0.5, air: 0.5, ..sound },
+            Self::CoolerBypassed => FaultModel { conductance: 0.0, ..sound },
             Self::UnloadingStuck => {
                 let on_load = largest_with_valve(hydraulics, study).map_or(0, |pump| 1 << pump);
-                Change { on_load, ..sound }
+                FaultModel { on_load, ..sound }
             }
-            Self::ReliefHigh => Change { relief: 1.1, ..sound },
-            Self::ReliefOpen => Change { relief_open: true, ..sound },
-            Self::PrechargeLost => Change { precharge: 0.8, ..sound },
-            Self::PumpsWorn => Change { slip: 2.0, ..sound },
-            Self::EngineSlow => Change { speed: 0.9, ..sound },
-            Self::HeldAtRelief => Change { held: true, on_load: (1 << hydraulics.pumps.len()) - 1, ..sound },
+            Self::ReliefHigh => FaultModel { relief: 1.1, ..sound },
+            Self::ReliefOpen => FaultModel { relief_open: true, ..sound },
+            Self::PrechargeLost => FaultModel { precharge: 0.8, ..sound },
+            Self::PumpsWorn => FaultModel { slip: 2.0, ..sound },
+            Self::EngineSlow => FaultModel { speed: 0.9, ..sound },
+            Self::HeldAtRelief => {
+                FaultModel { held: true, on_load: (1 << hydraulics.pumps.len()) - 1, ..sound }
+            }
         }
     }
 }
@@ -200,7 +202,7 @@ fn largest_with_valve(hydraulics: &Hydraulics, study: &Study) -> Option<usize> {
     })
 }
 
-impl Change {
+impl FaultModel {
     /// The study and the candidate with the change in them.
     pub fn of(&self, candidate: &Candidate, study: &Study) -> (Study, Candidate) {
         let (mut study, mut candidate) = (study.clone(), candidate.clone());

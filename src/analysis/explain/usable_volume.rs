@@ -1,8 +1,6 @@
-//! What the accumulators give out between the switch points: real nitrogen and, beside it, the formula in use.
+//! Usable volume of the accumulators between the switch points: real nitrogen and, beside it, the formula in use.
 
-use super::columns::{Cell, Row};
-use super::figures::Table;
-use super::measure::Measure;
+use crate::analysis::Judged;
 use crate::candidate::precharge_at;
 use crate::parts::accumulator::{GasLine, gas_mass_density};
 use crate::scoring::lowest_cut_in;
@@ -14,7 +12,7 @@ const ADIABATIC: f64 = 1.4;
 
 /// Oil given out from the full store down to the lowest switch point.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Stroke {
+pub struct UsableVolume {
     /// Gas temperature at the full store, K.
     pub gas: f64,
     /// Precharge at that temperature, Pa gauge.
@@ -27,27 +25,27 @@ pub struct Stroke {
     pub ideal: f64,
 }
 
-/// Between which pressures the strokes of a candidate go, Pa gauge: the full store, and the lowest cut-in (the lowest
+/// Returns the pressures between which the usable volume lies, Pa gauge: the full store, and the lowest cut-in (the lowest
 /// load pressure for `continuous`). `None` without accumulators.
-pub fn between(row: &Row<'_>) -> Option<(f64, f64)> {
-    let hydraulics = &row.assessment.candidate.hydraulics;
+pub fn switch_points(judged: Judged<'_>) -> Option<(f64, f64)> {
+    let hydraulics = &judged.assessment.candidate.hydraulics;
     hydraulics.store.map(|_| {
-        (hydraulics.full_pressure(row.conditions.study).si(), lowest_cut_in(hydraulics, row.conditions))
+        (hydraulics.full_pressure(judged.conditions.study).si(), lowest_cut_in(hydraulics, judged.conditions))
     })
 }
 
-/// The strokes with the gas as the study has it, the hottest and the coldest; empty without accumulators.
-pub fn strokes(row: &Row<'_>) -> Vec<Stroke> {
-    let study = row.conditions.study;
+/// Computes the usable volume with the gas as the study has it, the hottest and the coldest; empty without accumulators.
+pub(super) fn usable_volumes(judged: Judged<'_>) -> Vec<UsableVolume> {
+    let study = judged.conditions.study;
     let all = [study.gas_temperature, study.hottest_gas, study.coldest_gas];
-    all.into_iter().filter_map(|gas| stroke(row, gas)).collect()
+    all.into_iter().filter_map(|gas| usable_volume(judged, gas)).collect()
 }
 
-fn stroke(row: &Row<'_>, gas: Temperature) -> Option<Stroke> {
-    let (conditions, study) = (row.conditions, row.conditions.study);
-    let hydraulics = &row.assessment.candidate.hydraulics;
+fn usable_volume(judged: Judged<'_>, gas: Temperature) -> Option<UsableVolume> {
+    let (conditions, study) = (judged.conditions, judged.conditions.study);
+    let hydraulics = &judged.assessment.candidate.hydraulics;
     let choice = hydraulics.store?;
-    let (from, to) = between(row)?;
+    let (from, to) = switch_points(judged)?;
     let accumulator = &study.slots.accumulators[choice.row];
     let volume = accumulator.gas_volume.si() * f64::from(choice.count);
     let (set, charging) = (study.slots.precharges[choice.precharge], study.settings.charging_temperature);
@@ -63,12 +61,12 @@ fn stroke(row: &Row<'_>, gas: Temperature) -> Option<Stroke> {
     };
     let draw = conditions.steps.demands.iter().map(|demand| demand.asked).fold(0.0, f64::max);
     let charged = set.absolute(air).si() * gas.si() / charging.si();
-    Some(Stroke {
+    Some(UsableVolume {
         gas: gas.si(),
         precharge: precharge_at(study, choice.precharge, gas).gauge(air).si(),
         ranked: line.map_or(0.0, |line| volume * (line.share(from) - line.share(to))),
         timed: if draw > 0.0 { timed.stroke(from, to, draw) } else { 0.0 },
-        ideal: ideal(volume, charged, to + air.si(), from + air.si()),
+        ideal: ideal_volume(volume, charged, to + air.si(), from + air.si()),
     })
 }
 
@@ -78,49 +76,23 @@ fn stroke(row: &Row<'_>, gas: Temperature) -> Option<Stroke> {
 ///
 /// # Source
 /// Common practice: the formula of catalogs, which takes the gas for ideal and charged without exchange of heat.
-pub fn ideal(volume: f64, precharge: f64, lowest: f64, highest: f64) -> f64 {
+pub fn ideal_volume(volume: f64, precharge: f64, lowest: f64, highest: f64) -> f64 {
     let share = |pressure: f64| (precharge / pressure).min(1.0).powf(1.0 / ADIABATIC);
     volume * (share(lowest) - share(highest))
 }
 
-/// The strokes as a table.
-pub fn table(strokes: &[Stroke]) -> Table {
-    let line = |stroke: &Stroke| -> Vec<Cell> {
-        let off = if stroke.ranked > 0.0 { Some(stroke.ideal / stroke.ranked - 1.0) } else { None };
-        vec![
-            stroke.gas.into(),
-            stroke.precharge.into(),
-            stroke.ranked.into(),
-            stroke.timed.into(),
-            stroke.ideal.into(),
-            off.into(),
-        ]
-    };
-    Table {
-        headings: vec![
-            ("gas", Measure::Temperature),
-            ("precharge", Measure::Pressure),
-            ("real gas fast", Measure::Volume),
-            ("real gas timed", Measure::Volume),
-            ("ideal formula", Measure::Volume),
-            ("formula off by", Measure::Percent),
-        ],
-        rows: strokes.iter().map(line).collect(),
-    }
-}
-
 #[cfg(test)]
 mod tests {
-    use super::ideal;
+    use super::ideal_volume;
 
     /// Published question and answer: p0 72, p1 80, p2 180 bar, 5 L with n = 1.4 ask for 12.26 L of gas volume
     /// (formula as published, the figure our arithmetic).
     #[test]
     fn the_formula_is_that_of_the_books() {
-        let litres = ideal(12.26e-3, 72e5, 80e5, 180e5) * 1e3;
+        let litres = ideal_volume(12.26e-3, 72e5, 80e5, 180e5) * 1e3;
         assert!((litres - 5.0).abs() < 2e-3, "{litres}");
         // by hand: (0.5)^(1/1.4) = 0.60951, (0.25)^(1/1.4) = 0.37150
-        assert!((ideal(1.0, 50.0, 100.0, 200.0) - 0.238_01).abs() < 1e-5);
-        assert!((ideal(1.0, 50.0, 40.0, 200.0) - (1.0 - 0.371_50)).abs() < 1e-5);
+        assert!((ideal_volume(1.0, 50.0, 100.0, 200.0) - 0.238_01).abs() < 1e-5);
+        assert!((ideal_volume(1.0, 50.0, 40.0, 200.0) - (1.0 - 0.371_50)).abs() < 1e-5);
     }
 }

@@ -1,11 +1,11 @@
-//! A listener that notes, per step, which pumps were on load and between which supplies: the books do not keep that.
+//! What each step of the profile does: pumps on load and supplies, which the books of a duty do not keep.
 
-use crate::scoring::Assessment;
-use crate::simulation::{Conditions, Findings, Ledger, Mode, Recorder, Rig, Stretch};
+use crate::analysis::Judged;
+use crate::simulation::{Findings, Ledger, Mode, Recorder, Rig, Stretch};
 
 /// What a step did over the period.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Watched {
+pub struct StepRecord {
     /// Its ledger, summed over the period.
     pub ledger: Ledger,
     /// Modes that occurred with the time of each, s, mean per cycle, in the order in which they came.
@@ -18,15 +18,10 @@ pub struct Watched {
     pub volume: Option<(f64, f64)>,
 }
 
-/// Runs the closed cycle of a candidate at a node once more and watches some steps, given by rising place.
-pub fn watch(
-    assessment: &Assessment,
-    conditions: &Conditions<'_>,
-    node: usize,
-    steps: &[usize],
-) -> Vec<Watched> {
-    let rig = Rig::new(&assessment.candidate.hydraulics, conditions, node);
-    let closed = &assessment.half.duty.nodes[node].closed;
+/// Runs the closed cycle of a combination at a node again and records some steps, given by rising place.
+pub(super) fn record(judged: Judged<'_>, node: usize, steps: &[usize]) -> Vec<StepRecord> {
+    let rig = Rig::new(&judged.assessment.candidate.hydraulics, judged.conditions, node);
+    let closed = &judged.assessment.half.duty.nodes[node].closed;
     let mut watcher = Watcher::new(steps);
     let mut state = closed.start;
     let mut findings = Findings::default();
@@ -43,7 +38,7 @@ pub fn watch(
 
 struct Watcher<'a> {
     steps: &'a [usize],
-    watched: Vec<Watched>,
+    watched: Vec<StepRecord>,
     /// Times of the modes in the step that runs.
     running: Vec<(Mode, f64)>,
     /// Oil at its start.
@@ -53,12 +48,12 @@ struct Watcher<'a> {
 impl<'a> Watcher<'a> {
     fn new(steps: &'a [usize]) -> Self {
         let ledger = Ledger::default();
-        let nothing = Watched { ledger, modes: Vec::new(), supply: None, peak_return: 0.0, volume: None };
+        let nothing = StepRecord { ledger, modes: Vec::new(), supply: None, peak_return: 0.0, volume: None };
         Self { steps, watched: vec![nothing; steps.len()], running: Vec::new(), start: None }
     }
 
     #[expect(clippy::cast_precision_loss, reason = "a period of some cycles")]
-    fn finish(mut self, period: usize) -> Vec<Watched> {
+    fn finish(mut self, period: usize) -> Vec<StepRecord> {
         for (_, time) in self.watched.iter_mut().flat_map(|step| &mut step.modes) {
             *time /= period as f64;
         }
@@ -119,31 +114,9 @@ impl Recorder for Watcher<'_> {
     }
 }
 
-/// The pumps of a mode by their places: "1+3", "none".
-pub fn mode_name(mode: Mode) -> String {
-    let places: Vec<String> = (0..8).filter(|i| mode >> i & 1 == 1).map(|i| (i + 1).to_string()).collect();
-    if places.is_empty() { "none".to_owned() } else { places.join("+") }
-}
-
-/// The pumps of a mode in a sentence: "pumps 1+3", "pump 2", "no pump".
-pub fn mode_words(mode: Mode) -> String {
-    match mode.count_ones() {
-        0 => "no pump".to_owned(),
-        1 => format!("pump {}", mode_name(mode)),
-        _ => format!("pumps {}", mode_name(mode)),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn modes_are_named_by_places() {
-        assert_eq!(mode_name(0), "none");
-        assert_eq!(mode_name(0b101), "1+3");
-        assert_eq!([0, 0b10, 0b101].map(mode_words), ["no pump", "pump 2", "pumps 1+3"]);
-    }
 
     #[test]
     fn repeated_turns_count_for_the_modes_of_the_turn() {

@@ -4,12 +4,12 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
-use super::ranking::{Entry, Ranking};
 use crate::candidate::{
     Bill, Candidate, Hydraulics, Slot, Thermals, exchanges, hydraulic_exclusion, name, thermal_exclusion,
     two_pumps_exchanged,
 };
 use crate::scoring::{Score, Verdict, verdicts};
+use crate::search::{Entry, Ranking};
 use crate::simulation::Conditions;
 use crate::study::Study;
 use crate::units::Money;

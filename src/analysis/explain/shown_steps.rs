@@ -1,6 +1,6 @@
 //! Which steps are shown: all, or of a long log the worst.
 
-use super::columns::{Row, worst_step};
+use crate::analysis::Judged;
 use crate::simulation::Rig;
 
 /// Most steps that are shown.
@@ -8,30 +8,30 @@ const MOST: usize = 40;
 
 /// Some steps of the load profile.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Shown {
+pub struct ShownSteps {
     /// Their places, rising.
     pub steps: Vec<usize>,
     /// Steps that there are.
     pub all: usize,
 }
 
-impl Shown {
+impl ShownSteps {
     /// All steps, or where there are more than 40 as many of the worst: those with the largest share of their volume
     /// missing, then with the most heat, at the oil limit; the worst step of any oil temperature is among them.
-    pub fn of(row: &Row<'_>) -> Self {
-        let conditions = row.conditions;
+    pub fn of(judged: Judged<'_>) -> Self {
+        let conditions = judged.conditions;
         let all = conditions.steps.len();
         if all <= MOST {
             return Self { steps: (0..all).collect(), all };
         }
-        let closed = &row.assessment.half.duty.nodes[conditions.limit].closed;
-        let rig = Rig::new(&row.assessment.candidate.hydraulics, conditions, conditions.limit);
+        let closed = &judged.assessment.half.duty.nodes[conditions.limit].closed;
+        let rig = Rig::new(&judged.assessment.candidate.hydraulics, conditions, conditions.limit);
         let mut figures = vec![(0.0_f64, 0.0_f64); all];
         rig.machine().each_ledger(closed, |step, ledger| {
             let figure: &mut (f64, f64) = &mut figures[step];
             *figure = (figure.0.max(ledger.shortfall()), figure.1.max(ledger.rates().heat.total()));
         });
-        if let Some(step) = worst_step(row) {
+        if let Some(step) = judged.assessment.half.duty.worst_step() {
             figures[step].0 = f64::INFINITY;
         }
         let mut steps: Vec<usize> = (0..all).collect();
@@ -45,28 +45,8 @@ impl Shown {
         Self { steps, all }
     }
 
-    /// What a step is called: by its name, and where not all are shown also by its number.
-    pub fn name(&self, step: usize, row: &Row<'_>) -> String {
-        let name = row.conditions.study.profile.steps[step].name.as_str();
-        if self.left_out() == 0 {
-            name.to_owned()
-        } else {
-            format!("{} {name}", step + 1).trim_end().to_owned()
-        }
-    }
-
     /// Steps that are not shown.
     pub fn left_out(&self) -> usize {
         self.all - self.steps.len()
-    }
-
-    /// Says how many are not shown; empty where all are.
-    pub fn words(&self) -> String {
-        match self.left_out() {
-            0 => String::new(),
-            more => format!(
-                "  and {more} more steps; these are the worst: by the share of the volume that is missing, then by heat\n"
-            ),
-        }
     }
 }

@@ -1,10 +1,9 @@
 //! What comes of a fault: the same simulation and checks with the fault in them, and the oil in time.
 
-use super::assessment::{Assessment, HydraulicHalf};
-use super::check::{Check, Checked};
-use super::checks::fan_power;
-use super::fault::Change;
+use super::fault::FaultModel;
+use crate::analysis::Judged;
 use crate::numerics::root;
+use crate::scoring::{Assessment, Check, Checked, HydraulicHalf, fan_power};
 use crate::simulation::thermal::{Balance, Fan, Warmth};
 use crate::simulation::{Conditions, Course, NodeDuty, Rig};
 use crate::units::{Quantity, Temperature};
@@ -116,7 +115,7 @@ pub struct Failure {
 
 /// What comes of a fault; SI.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Consequence {
+pub struct FaultEffect {
     /// Oil temperature: where it settles, heat and cooling at the limit.
     pub warmth: Warmth,
     /// All checks with the fault in them, in the order of the list.
@@ -139,9 +138,10 @@ pub fn warning(conditions: &Conditions<'_>) -> f64 {
     settings.oil_limit.si() - settings.warning_below.si()
 }
 
-impl Consequence {
+impl FaultEffect {
     /// Of a change of a sound unit.
-    pub fn of(change: &Change, sound: &Assessment, conditions: &Conditions<'_>) -> Self {
+    pub fn of(change: &FaultModel, sound: Judged<'_>) -> Self {
+        let Judged { assessment: sound, conditions } = sound;
         let (study, candidate) = change.of(&sound.candidate, conditions.study);
         let rig = Rig::new(&sound.candidate.hydraulics, conditions, conditions.limit);
         let faulty = Conditions::new(&study).with_staging(change.staging(rig.staging()));

@@ -1,0 +1,63 @@
+//! One combination explained: everything beside what the ranking keeps, simulated once.
+
+pub mod line_sizes;
+mod peaks;
+mod rules_of_thumb;
+mod shaft_loads;
+mod shown_steps;
+mod standstill;
+mod step_record;
+mod trace;
+mod usable_volume;
+mod warm_up;
+
+pub use peaks::Peaks;
+pub use rules_of_thumb::{RuleOfThumb, RuleOfThumbResult, rules_of_thumb};
+pub use shaft_loads::{ShaftLoad, shaft_loads};
+pub use shown_steps::ShownSteps;
+pub use standstill::{ModeLoad, StandstillResult, engine_speed, mode_loads};
+pub use step_record::StepRecord;
+pub use trace::{Trace, TraceLine};
+pub use usable_volume::{UsableVolume, ideal_volume, switch_points};
+pub use warm_up::{Moment, NEAR, WarmUp};
+
+use super::Judged;
+
+/// A combination explained.
+#[derive(Debug, Clone)]
+pub struct Explanation<'a> {
+    /// The combination.
+    pub judged: Judged<'a>,
+    /// Steps that are shown.
+    pub shown: ShownSteps,
+    /// What each of them does, `[node][shown step]`.
+    pub step_records: Vec<Vec<StepRecord>>,
+    /// Highest supply of each set of pumps on load.
+    pub peaks: Peaks,
+    /// Least margin of the engine in each step of the profile.
+    pub engine_margins: Vec<f64>,
+    /// Standing still with each set of pumps on load.
+    pub standstills: Vec<StandstillResult>,
+    /// Course of the oil temperature from cold.
+    pub warm_up: WarmUp,
+    /// Usable volume of the accumulators; empty without accumulators.
+    pub usable_volumes: Vec<UsableVolume>,
+}
+
+impl<'a> Explanation<'a> {
+    /// Runs the closed cycles of a judged combination again and keeps what is shown of them.
+    pub fn new(judged: Judged<'a>) -> Self {
+        let (shown, peaks) = (ShownSteps::of(judged), Peaks::of(judged));
+        let nodes = 0..judged.conditions.nodes.len();
+        Self {
+            step_records: nodes.map(|node| step_record::record(judged, node, &shown.steps)).collect(),
+            engine_margins: shaft_loads::step_margins(judged, &peaks),
+            standstills: standstill::standstills(judged),
+            warm_up: WarmUp::of(judged),
+            usable_volumes: usable_volume::usable_volumes(judged),
+            shown,
+            peaks,
+            judged,
+        }
+    }
+}

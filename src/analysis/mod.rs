@@ -1,0 +1,25 @@
+//! Answers to one question each about a study or one combination, as plain data in SI.
+//!
+//! Simulation and assessment are asked for here, and nothing is put into words: no sentence, no display unit. The
+//! results layer shows what stands here; a user of the library can take it as it is.
+//!
+//! [`explain`] is everything about one combination; [`alternatives`] what stands near it; [`faults`] what comes of one
+//! fault at a time.
+
+pub mod alternatives;
+pub mod explain;
+pub mod faults;
+pub mod robustness;
+pub mod sensitivity;
+
+use crate::scoring::Assessment;
+use crate::simulation::Conditions;
+
+/// A combination with its assessment and the prepared study under which it was assessed.
+#[derive(Debug, Clone, Copy)]
+pub struct Judged<'a> {
+    /// The combination, assessed.
+    pub assessment: &'a Assessment,
+    /// The prepared study.
+    pub conditions: &'a Conditions<'a>,
+}

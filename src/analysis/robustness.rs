@@ -1,0 +1,269 @@
+//! The first picks while inputs lie anywhere within their tolerances: how often each is adequate, how often it is the
+//! best, what it fails by, and which input goes most with that.
+
+use crate::candidate::{Bill, Candidate, Exclusion, exclusion, name};
+use crate::catalog::Kind;
+use crate::numerics::{draws, rank_correlation};
+use crate::scoring::{Assessment, Check, HydraulicHalf, Score, binding};
+use crate::search::{Entry, Grouping};
+use crate::simulation::Conditions;
+use crate::study::{Doubt, Input, Study, TOLERANCES};
+use crate::units::Money;
+use std::collections::BTreeMap;
+
+/// Something that may be off, with a draw for each sample.
+#[derive(Debug, Clone, PartialEq)]
+pub struct UncertainInput {
+    /// Which input.
+    pub input: Input,
+    /// The row that it is of, where it is of one.
+    pub part: Option<(Kind, String)>,
+    /// How far it is off in each sample: K, or a share of its value.
+    pub deviation: Vec<f64>,
+}
+
+impl UncertainInput {
+    /// In words: "flow", "price of gear-12-b".
+    pub fn words(&self) -> String {
+        let key = TOLERANCES.iter().find(|line| line.input == self.input).map_or("", |line| line.key);
+        let key = key.replace('_', " ");
+        self.part.as_ref().map_or_else(|| key.clone(), |(_, id)| [key.as_str(), " of ", id].concat())
+    }
+}
+
+/// What may be off of some picks. Each source has numbers of its own, so that none depends on which others there are.
+pub fn sources(
+    picks: &[Entry],
+    study: &Study,
+    doubt: &Doubt,
+    series: u64,
+    samples: usize,
+) -> Vec<UncertainInput> {
+    let mut all: Vec<(Input, Option<(Kind, String)>)> =
+        [Input::AirTemperature, Input::Flow, Input::Pressure, Input::Idle]
+            .map(|input| (input, None))
+            .to_vec();
+    for pick in picks {
+        for (kind, id) in parts(&pick.candidate, study) {
+            let inputs: &[Input] = match kind {
+                Kind::Pumps => &[Input::VolumetricEfficiency, Input::OverallEfficiency, Input::Price],
+                Kind::Coolers => &[Input::CoolerHeat, Input::Price],
+                _ => &[Input::Price],
+            };
+            all.extend(inputs.iter().map(|input| (*input, Some((kind, id.clone())))));
+        }
+    }
+    all.sort();
+    all.dedup();
+    all.into_iter()
+        .filter(|(input, _)| doubt.of(*input) > 0.0)
+        .map(|(input, part)| {
+            let mut source = UncertainInput { input, part, deviation: Vec::new() };
+            let within = doubt.of(input);
+            source.deviation = draws(&source.words(), series, samples)
+                .into_iter()
+                .map(|x| within * (2.0 * x - 1.0))
+                .collect();
+            source
+        })
+        .collect()
+}
+
+/// The rows of the catalogs that a combination is made of.
+fn parts(candidate: &Candidate, study: &Study) -> Vec<(Kind, String)> {
+    let items = Bill::of(candidate, study).items;
+    items.into_iter().filter_map(|item| Some((item.kind()?, item.id))).collect()
+}
+
+/// What became of a pick in a sample.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SampleResult {
+    /// Its score; `None` where a rule excludes it.
+    score: Option<Score>,
+    /// Whether its oil gets above the limit.
+    too_hot: bool,
+    /// What it fails by, or what binds.
+    binds: Option<FailureReason>,
+    /// Margins in the order of [`Check::ALL`]; NaN where there is none.
+    margins: Vec<f64>,
+}
+
+/// What a pick fails by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum FailureReason {
+    /// A check.
+    Check(Check),
+    /// A rule that excludes it.
+    Rule(Exclusion),
+}
+
+impl SampleResult {
+    fn adequate(&self) -> bool {
+        self.score.is_some_and(|score| score.adequate)
+    }
+}
+
+/// Judges picks under the conditions of one sample.
+pub fn trials(picks: &[Entry], conditions: &Conditions<'_>) -> Vec<SampleResult> {
+    let mut halves = BTreeMap::new();
+    picks
+        .iter()
+        .map(|pick| {
+            let candidate = &pick.candidate;
+            if let Some(rule) = exclusion(candidate, conditions.study) {
+                let margins = vec![f64::NAN; Check::ALL.len()];
+                return SampleResult {
+                    score: None,
+                    too_hot: false,
+                    binds: Some(FailureReason::Rule(rule)),
+                    margins,
+                };
+            }
+            let half = halves
+                .entry(&candidate.hydraulics)
+                .or_insert_with(|| HydraulicHalf::new(candidate.hydraulics.clone(), conditions));
+            let judged = Assessment::with(half.clone(), None, candidate.thermals, conditions);
+            let margin = |check: &Check| {
+                judged.checks.iter().find(|c| c.check == *check).and_then(|c| c.margin).unwrap_or(f64::NAN)
+            };
+            SampleResult {
+                score: Some(judged.score),
+                too_hot: judged.checks.iter().any(|c| c.check == Check::PeakTemperature && !c.met),
+                binds: binding(&judged.checks).map(|check| FailureReason::Check(check.check)),
+                margins: Check::ALL.iter().map(margin).collect(),
+            }
+        })
+        .collect()
+}
+
+/// A pick over all samples.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PickRobustness {
+    /// Its name.
+    pub name: String,
+    /// Its cost.
+    pub cost: Money,
+    /// In how many samples it is adequate.
+    pub holds: usize,
+    /// In how many samples it is the first of the picks.
+    pub best: usize,
+    /// In how many samples its oil gets above the limit.
+    pub too_hot: usize,
+    /// What it fails by most, and how often.
+    pub fails: Option<(FailureReason, usize)>,
+    /// What binds most often where it never fails.
+    pub nearest: Option<FailureReason>,
+    /// The input whose ranks go most with those of that margin, and the correlation.
+    pub decides: Option<(String, f64)>,
+}
+
+/// The first picks while inputs lie anywhere within their tolerances.
+#[derive(Debug)]
+pub struct Robustness<'a> {
+    /// The study as it stands.
+    pub study: &'a Study,
+    /// The tolerances.
+    pub doubt: Doubt,
+    /// Seed of the draws.
+    pub series: u64,
+    /// Of which groups the best are the picks; `None` for the first of the ranking.
+    pub best_of: Option<Grouping>,
+    /// Number of samples.
+    pub samples: usize,
+    /// The picks in their order.
+    pub verdicts: Vec<PickRobustness>,
+    /// Inputs that were drawn, in words.
+    pub sources: Vec<String>,
+}
+
+impl<'a> Robustness<'a> {
+    /// Sums up trials: for each sample those of all picks.
+    pub fn new(
+        study: &'a Study,
+        (doubt, series): (Doubt, u64),
+        best_of: Option<Grouping>,
+        picks: &[Entry],
+        sources: &[UncertainInput],
+        trials: &[Vec<SampleResult>],
+    ) -> Self {
+        let mut best = vec![0; picks.len()];
+        for sample in trials {
+            let adequate = sample.iter().zip(picks).enumerate().filter(|(_, (trial, _))| trial.adequate());
+            let first = adequate
+                .filter_map(|(i, (trial, pick))| Some((i, trial.score?, &pick.candidate)))
+                .min_by(|(_, one, a), (_, other, b)| one.order(other).then_with(|| a.cmp(b)));
+            if let Some((i, ..)) = first {
+                best[i] += 1;
+            }
+        }
+        let verdicts = picks.iter().enumerate().map(|(i, pick)| {
+            let parts = parts(&pick.candidate, study);
+            let own: Vec<&UncertainInput> =
+                sources.iter().filter(|s| s.part.as_ref().is_none_or(|part| parts.contains(part))).collect();
+            let mine: Vec<&SampleResult> = trials.iter().map(|sample| &sample[i]).collect();
+            let (holds, fails): (Vec<&SampleResult>, Vec<&SampleResult>) =
+                mine.iter().partition(|trial| trial.adequate());
+            let failed = most(&fails);
+            let nearest = if failed.is_some() { None } else { most(&holds).map(|(reason, _)| reason) };
+            PickRobustness {
+                name: name(&pick.candidate, study),
+                cost: pick.score.cost,
+                holds: holds.len(),
+                best: best[i],
+                too_hot: mine.iter().filter(|trial| trial.too_hot).count(),
+                fails: failed,
+                nearest,
+                decides: failed.map(|(reason, _)| reason).or(nearest).and_then(|r| decides(r, &mine, &own)),
+            }
+        });
+        Self {
+            study,
+            doubt,
+            series,
+            best_of,
+            samples: trials.len(),
+            verdicts: verdicts.collect(),
+            sources: sources.iter().map(UncertainInput::words).collect(),
+        }
+    }
+
+    /// Returns the place of the cheapest, and of the one that holds most often; the earlier of equals.
+    pub fn named(&self) -> (usize, usize) {
+        let places = || 0..self.verdicts.len();
+        let cheapest = places().min_by(|a, b| self.verdicts[*a].cost.0.cmp(&self.verdicts[*b].cost.0));
+        let firmest = places().min_by_key(|i| std::cmp::Reverse(self.verdicts[*i].holds));
+        (cheapest.unwrap_or(0), firmest.unwrap_or(0))
+    }
+}
+
+/// What binds most often in some trials, and how often; the first of equals.
+fn most(trials: &[&SampleResult]) -> Option<(FailureReason, usize)> {
+    let mut counts: BTreeMap<FailureReason, usize> = BTreeMap::new();
+    for reason in trials.iter().filter_map(|trial| trial.binds) {
+        *counts.entry(reason).or_default() += 1;
+    }
+    counts.into_iter().min_by_key(|(reason, count)| (std::cmp::Reverse(*count), *reason))
+}
+
+/// The input whose ranks go most with those of a margin (of a rule: with being excluded), and the correlation.
+fn decides(
+    reason: FailureReason,
+    trials: &[&SampleResult],
+    sources: &[&UncertainInput],
+) -> Option<(String, f64)> {
+    let margin = |trial: &SampleResult| match reason {
+        FailureReason::Rule(_) => f64::from(u8::from(trial.score.is_some())),
+        FailureReason::Check(check) => {
+            Check::ALL.iter().position(|c| *c == check).map_or(f64::NAN, |place| trial.margins[place])
+        }
+    };
+    let margins: Vec<f64> = trials.iter().map(|trial| margin(trial)).collect();
+    let known = |i: &usize| !margins[*i].is_nan();
+    let places: Vec<usize> = (0..margins.len()).filter(known).collect();
+    let of = |values: &[f64]| places.iter().map(|i| values[*i]).collect::<Vec<f64>>();
+    let figures = of(&margins);
+    sources
+        .iter()
+        .filter_map(|source| Some((source.words(), rank_correlation(&of(&source.deviation), &figures)?)))
+        .max_by(|(a, one), (b, other)| one.abs().total_cmp(&other.abs()).then_with(|| b.cmp(a)))
+}

@@ -1,0 +1,54 @@
+//! A unit that holds where more flow is demanded and fails where less is: what its pumps give beyond the demand is heat.
+
+use crate::candidate::Hydraulics;
+use crate::simulation::{Conditions, Duty, Ledger};
+
+/// Two figures nearer than this share of themselves are the same.
+const SAME: f64 = 1e-9;
+
+/// Mean rates of a cycle at the oil limit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ExcessRates {
+    /// Heat over the relief valve, W.
+    pub relief: f64,
+    /// Heat of throttling, W.
+    pub throttling: f64,
+    /// Heat of all sources, W.
+    pub heat: f64,
+    /// Undelivered / demanded flow over the cycle.
+    pub shortfall: f64,
+}
+
+/// The rates of one unit where it fails and where it holds.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ExcessFlow {
+    /// Where it fails.
+    pub fails: ExcessRates,
+    /// Where it holds, although more is demanded.
+    pub holds: ExcessRates,
+}
+
+/// Compares a unit under the conditions where it fails with those where it holds. `None` where no more is demanded, no
+/// less is left over, or the heat is no less where it holds.
+pub(super) fn excess_flow(
+    hydraulics: &Hydraulics,
+    failing: &Conditions<'_>,
+    holding: &Conditions<'_>,
+) -> Option<ExcessFlow> {
+    let rates =
+        [failing, holding].map(|conditions| Duty::run(hydraulics, conditions).at_limit().cycle.rates());
+    let [fails, holds] = &rates;
+    let useful = |ledger: &Ledger| ledger.work + ledger.heat.given_back;
+    let left_over = |ledger: &Ledger| ledger.heat.relief + ledger.heat.throttling;
+    let more = |a: f64, b: f64| a > b * (1.0 + SAME);
+    let asked_alike = !more(holds.asked, fails.asked) && !more(fails.asked, holds.asked);
+    let asked_more = more(holds.asked, fails.asked) || asked_alike && more(useful(holds), useful(fails));
+    let less_heat = more(left_over(fails), left_over(holds)) && more(fails.heat.total(), holds.heat.total());
+    let of = |ledger: &Ledger| ExcessRates {
+        relief: ledger.heat.relief,
+        throttling: ledger.heat.throttling,
+        heat: ledger.heat.total(),
+        shortfall: ledger.shortfall(),
+    };
+    (asked_more && less_heat).then(|| ExcessFlow { fails: of(fails), holds: of(holds) })
+}
