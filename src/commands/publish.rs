@@ -74,7 +74,7 @@ impl Result<'_> {
     ) -> Exit {
         let Asked { conditions, space, wanted } = self.asked;
         let ranking = &shown.ranking;
-        if !ranking.judged.iter().zip(&ranking.entries).all(|(judged, entry)| judged.score == entry.score) {
+        if !ranking.judged.iter().zip(&ranking.entries).all(|(judged, entry)| judged.scores_as(&entry.score)) {
             terminal::note(
                 "a row scores otherwise than in the search: this is a fault of the program, please report it",
             );
@@ -135,10 +135,11 @@ impl Result<'_> {
             };
             text += &table::misses(answer.misses, system);
             text += "The CSV lists all by the objective, these or not; for one of these: sumpwright simulate STUDY NAME\n\n";
-            text += match (answer.misses.is_empty(), self.unproved) {
-                (true, None) => "  none: every combination is excluded by a rule (see the account)\n",
-                (true, Some(_)) => "  none yet: nothing can be said, go on\n",
-                _ => "",
+            text += match (answer.misses.is_empty(), answer.rows.is_empty(), self.unproved) {
+                (true, false, _) => "  none: those listed fail with timed gas alone, which the search does not know\n",
+                (true, true, None) => "  none: every combination is excluded by a rule (see the account)\n",
+                (true, true, Some(_)) => "  none yet: nothing can be said, go on\n",
+                (false, ..) => "",
             };
             if outputs.quiet {
                 return print(text);

@@ -214,7 +214,7 @@ impl Assessment {
         conditions: &Conditions<'_>,
     ) -> Self {
         let study = conditions.study;
-        if timed.as_ref().is_some_and(|timed| timed.books.extremes.runs_empty()) {
+        if timed.as_ref().is_some_and(runs_empty) {
             half.checks.store_runs_empty();
         }
         let candidate = Candidate { hydraulics: half.hydraulics.clone(), thermals };
@@ -230,8 +230,20 @@ impl Assessment {
         Self { candidate, name, half, timed, cooling, warmth, checks, score, fuel, bill }
     }
 
+    /// Returns true where it scores as in a search, which knows no timed gas: a store that this empties fails here alone.
+    pub fn scores_as(&self, searched: &Score) -> bool {
+        self.score == *searched
+            || Score { adequate: searched.adequate, ..self.score } == *searched
+                && self.timed.as_ref().is_some_and(runs_empty)
+    }
+
     /// The check that binds.
     pub fn binds(&self) -> Option<&Checked> {
         binding(&self.checks)
     }
+}
+
+/// True where the store runs empty within the period.
+fn runs_empty(timed: &TimedDuty) -> bool {
+    timed.books.extremes.runs_empty()
 }

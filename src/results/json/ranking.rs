@@ -44,10 +44,10 @@ pub struct Answer<'a> {
 }
 
 impl Answer<'_> {
-    /// Whether the first of the ranking is adequate.
+    /// Returns true where something that is listed is adequate.
     pub fn any_adequate(&self) -> bool {
-        let judged = self.rows.first().map(|row| row.assessment.score.adequate);
-        judged.or_else(|| self.unjudged[0].first().map(|entry| entry.score.adequate)).unwrap_or(false)
+        self.rows.iter().any(|row| row.assessment.score.adequate)
+            || self.unjudged[0].iter().any(|entry| entry.score.adequate)
     }
 }
 
