@@ -4,7 +4,7 @@
 //!
 //! ```text
 //! units, numerics, problems -> reading -> parts -> profile -> catalog -> study -> candidate
-//!     -> simulation -> scoring -> search -> analysis -> results -> commands
+//!     -> simulation -> scoring -> search -> analysis -> results -> files -> project -> commands
 //! ```
 //!
 //! One combination, from the files to its checks:
@@ -38,10 +38,12 @@ pub mod analysis;
 pub mod candidate;
 pub mod catalog;
 pub mod commands;
+mod files;
 pub mod numerics;
 pub mod parts;
 pub mod problems;
 pub mod profile;
+pub mod project;
 pub mod reading;
 pub mod results;
 pub mod scoring;

@@ -4,11 +4,13 @@
 use crate::candidate::{Bill, Candidate, Exclusion, exclusion, name};
 use crate::catalog::Kind;
 use crate::numerics::{draws, rank_correlation};
+use crate::problems::Problems;
 use crate::scoring::{Assessment, Check, HydraulicHalf, Score, binding};
-use crate::search::{Entry, Grouping};
+use crate::search::{Entry, Grouping, Progress};
 use crate::simulation::Conditions;
-use crate::study::{Doubt, Input, Study, TOLERANCES};
-use crate::units::Money;
+use crate::study::{Doubt, Input, Requirement, Study, StudySource, TOLERANCES, Value};
+use crate::units::{Money, Quantity, Unit};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// Something that may be off, with a draw for each sample.
@@ -32,7 +34,7 @@ impl UncertainInput {
 }
 
 /// What may be off of some picks. Each source has numbers of its own, so that none depends on which others there are.
-pub fn sources(
+fn sources(
     picks: &[Entry],
     study: &Study,
     doubt: &Doubt,
@@ -104,7 +106,7 @@ impl SampleResult {
 }
 
 /// Judges picks under the conditions of one sample.
-pub fn trials(picks: &[Entry], conditions: &Conditions<'_>) -> Vec<SampleResult> {
+fn trials(picks: &[Entry], conditions: &Conditions<'_>) -> Vec<SampleResult> {
     let mut halves = BTreeMap::new();
     picks
         .iter()
@@ -134,6 +136,115 @@ pub fn trials(picks: &[Entry], conditions: &Conditions<'_>) -> Vec<SampleResult>
             }
         })
         .collect()
+}
+
+/// What of a sample cannot be.
+#[derive(Debug)]
+pub enum SampleError {
+    /// A part has no such rating.
+    Part {
+        /// Number of the sample, from 1.
+        sample: usize,
+        /// Input that was drawn.
+        input: String,
+        /// How far it deviates: a share of its value.
+        deviation: f64,
+        /// What the part accepts.
+        accepted: String,
+    },
+    /// The study cannot be read with the values of the sample.
+    Study(Problems),
+}
+
+/// What may deviate, and how it is drawn.
+#[derive(Debug, Clone, Copy)]
+pub struct Draws {
+    /// The tolerances.
+    pub doubt: Doubt,
+    /// Seed.
+    pub series: u64,
+    /// Number of samples.
+    pub samples: usize,
+}
+
+/// Judges picks in all samples, on all cores; `best_of` says of which groups they are the best.
+///
+/// # Errors
+/// The first sample that cannot be.
+pub fn robustness<'a>(
+    source: &'a StudySource,
+    picks: &[Entry],
+    draws: Draws,
+    best_of: Option<Grouping>,
+    progress: &dyn Progress,
+) -> Result<Robustness<'a>, SampleError> {
+    let Draws { doubt, series, samples } = draws;
+    let uncertain = sources(picks, &source.study, &doubt, series, samples);
+    let sampled = (0..samples).into_par_iter().map(|number| {
+        let results = sample(source, &uncertain, number, picks);
+        progress.advance(1, None);
+        results
+    });
+    let results = sampled.collect::<Result<Vec<_>, _>>()?;
+    Ok(Robustness::new(&source.study, (doubt, series), best_of, picks, &uncertain, &results))
+}
+
+/// The picks in one sample: the study is read again as if its files said what was drawn.
+fn sample(
+    source: &StudySource,
+    uncertain: &[UncertainInput],
+    number: usize,
+    picks: &[Entry],
+) -> Result<Vec<SampleResult>, SampleError> {
+    let mut catalog = source.catalog.clone();
+    let mut values: Vec<(Requirement, Value)> = Vec::new();
+    let off_of = |input: Input, part: &str| {
+        let is =
+            |of: &&UncertainInput| of.input == input && of.part.as_ref().is_some_and(|(_, id)| id == part);
+        uncertain.iter().find(is).map_or(0.0, |of| of.deviation[number])
+    };
+    let mut rated: Vec<&str> = Vec::new();
+    for of in uncertain {
+        let off = of.deviation[number];
+        let rerated = match (&of.part, of.input) {
+            (Some((kind, id)), Input::Price) => {
+                catalog.reprice(*kind, id, 1.0 + off);
+                Ok(())
+            }
+            (Some((_, id)), Input::CoolerHeat) => catalog.rerate_cooler(id, 1.0 + off),
+            (Some((_, id)), _) if rated.contains(&id.as_str()) => Ok(()),
+            (Some((_, id)), _) => {
+                rated.push(id);
+                let [volumetric, overall] = [Input::VolumetricEfficiency, Input::OverallEfficiency]
+                    .map(|input| 1.0 + off_of(input, id));
+                catalog.rerate_pump(id, volumetric, overall)
+            }
+            (None, input) => {
+                values.extend(required(source, input, off));
+                Ok(())
+            }
+        };
+        rerated.map_err(|accepted| SampleError::Part {
+            sample: number + 1,
+            input: of.words(),
+            deviation: off,
+            accepted,
+        })?;
+    }
+    let values: Vec<(&Requirement, Value)> = values.iter().map(|(of, value)| (of, *value)).collect();
+    let study = source.with(&values, &catalog).map_err(SampleError::Study)?;
+    Ok(trials(picks, &Conditions::new(&study)))
+}
+
+/// The requirement that an input is, with the value of a sample; `None` where the study has none of it.
+fn required(source: &StudySource, input: Input, off: f64) -> Option<(Requirement, Value)> {
+    let key = TOLERANCES.iter().find(|line| line.input == input)?.key;
+    let requirement = Requirement::find(key, &source.study, &source.text).ok()?;
+    let (symbol, number) = match input {
+        Input::AirTemperature => ("K", source.study.site.air_temperature.si() + off),
+        _ => ("", 1.0 + off),
+    };
+    Some((requirement, Value { number, unit: Unit { symbol, factor: 1.0, offset: 0.0 } }))
 }
 
 /// A pick over all samples.

@@ -1,11 +1,11 @@
 //! `card`: what the workshop takes along of one combination.
 
 use super::exit::Exit;
-use super::files::{self, CannotWrite};
 use super::options;
 use super::pick::Pick;
 use super::{terminal, written};
 use crate::analysis::explain::Explanation;
+use crate::files::{self, CannotWrite};
 use crate::results::card::Card;
 use crate::scoring::Assessment;
 use crate::simulation::Conditions;
@@ -23,7 +23,7 @@ pub(super) fn run(options: &options::Card) -> Exit {
 fn card(options: &options::Card, pick: &Pick) -> Result<Exit, Vec<CannotWrite>> {
     let paths: Vec<&Path> = [&options.csv, &options.json].into_iter().flatten().map(AsRef::as_ref).collect();
     let targets = files::targets(&paths, &pick.inputs.paths)?;
-    let conditions = Conditions::new(&pick.inputs.study);
+    let conditions = Conditions::new(&pick.inputs.source.study);
     let assessment = Assessment::of(&pick.candidate, &conditions);
     let row = pick.row(&assessment, &conditions);
     let (card, explained) = (Card::new(&row), Explanation::new(row.judged));

@@ -1,15 +1,15 @@
 //! `changes`: an older ranking beside that of the study as it is now.
 
 use super::exit::Exit;
-use super::files::{self, CannotWrite, Kind};
-use super::inputs::Inputs;
 use super::options::Changes as Options;
 use super::progress::Bar;
 use super::rank::pool;
 use super::{terminal, written};
 use crate::candidate::{Candidate, Names, PumpChoice};
 use crate::catalog::Reader;
+use crate::files::{self, CannotWrite, Kind};
 use crate::problems::{Problem, Problems};
+use crate::project::Inputs;
 use crate::results::changes::{self, Between, Changes, Made, Older, Was};
 use crate::results::json;
 use crate::results::stamp::Input;
@@ -67,9 +67,9 @@ fn then(options: &Options, now: Option<&Inputs>) -> Result<Then, Problems> {
     let mark = format!(", as kept in {file}");
     let inputs = Inputs::read_by(Path::new(&kept.files[0].name), &mark, &fetch, Reader::with_cells())
         .map_err(unreadable)?;
-    let candidates = changes::candidates(&kept, &inputs.study);
+    let candidates = changes::candidates(&kept, &inputs.source.study);
     let [rows, best] = candidates.map_err(|found| damaged(&file, found))?;
-    let pumps = kept.pumps.as_ref().map(|pumps| Names::new(&now.study).pump_set(pumps)).transpose();
+    let pumps = kept.pumps.as_ref().map(|pumps| Names::new(&now.source.study).pump_set(pumps)).transpose();
     let pumps = pumps.map_err(|text| {
         Problems::from(Problem {
             file: now.digests[0].file.clone(),
@@ -146,8 +146,8 @@ fn compare(options: &Options, older: &Then, inputs: &Inputs) -> Result<Exit, Vec
     let paths: Vec<&Path> =
         [&options.csv, &options.json].into_iter().flatten().map(PathBuf::as_path).collect();
     let targets = files::targets(&paths, &inputs.paths)?;
-    let (kept, study) = (&older.kept, &inputs.study);
-    let (then, now) = (Conditions::new(&older.inputs.study), Conditions::new(study));
+    let (kept, study) = (&older.kept, &inputs.source.study);
+    let (then, now) = (Conditions::new(&older.inputs.source.study), Conditions::new(study));
     let wanted =
         Wanted { by: kept.by.into_iter().collect(), pumps: older.pumps.clone(), ..Wanted::first(kept.first) };
     let space = Space::wanted(study, &wanted);
@@ -155,7 +155,8 @@ fn compare(options: &Options, older: &Then, inputs: &Inputs) -> Result<Exit, Vec
     let mut found = search(&space, &now, &wanted, Bounds::ALL, &bar);
     bar.finish();
     found.add_those_beyond_limits(&space, &now);
-    let [was, is] = [&older.inputs, inputs].map(|of| Made { study: &of.study, stated: &of.catalog.stated });
+    let [was, is] =
+        [&older.inputs, inputs].map(|of| Made { study: &of.source.study, stated: &of.source.catalog.stated });
     let changed = changes::changes(was, is);
     let between = Between::new(&then, &now, kept, &changed);
     let judge = |entries: Vec<Entry>| {

@@ -1,12 +1,12 @@
 //! `check`: reads all inputs, counts the combinations, warns; simulates nothing.
 
 use super::exit::Exit;
-use super::inputs::Inputs;
 use super::options::Check;
 use super::rank::MOST_COMBINATIONS;
 use super::{stop, terminal};
 use crate::candidate::Exclusion;
 use crate::profile::Step;
+use crate::project::Inputs;
 use crate::results::account::grouped;
 use crate::results::warnings;
 use crate::search::{Account, Space, exclusions};
@@ -21,7 +21,7 @@ pub(super) fn run(options: &Check) -> Exit {
     };
     stop::heed();
     let inputs = stop::kept(inputs);
-    let study = &inputs.study;
+    let study = &inputs.source.study;
     let space = stop::kept(Space::new(study));
     let mut text = format!("{}: the inputs are good\n\n", study.title);
     text += "Catalogs\n";

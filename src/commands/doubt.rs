@@ -1,21 +1,19 @@
 //! `doubt`: the first picks while inputs lie anywhere within their tolerances.
 
 use super::exit::Exit;
-use super::files::{self, CannotWrite, Target};
-use super::inputs::Inputs;
 use super::options;
 use super::progress::Bar;
 use super::rank::pool;
 use super::{terminal, written};
-use crate::analysis::robustness::{self, Robustness, SampleResult, UncertainInput};
+use crate::analysis::robustness::{Draws, Robustness, SampleError, robustness};
+use crate::files::{self, CannotWrite, Target};
 use crate::problems::{Problem, Problems};
+use crate::project::Inputs;
 use crate::results::{cautions, table, warnings};
 use crate::scoring::Assessment;
-use crate::search::{self, Bounds, Entry, Progress, Space, Wanted};
+use crate::search::{self, Bounds, Entry, Space, Wanted};
 use crate::simulation::Conditions;
-use crate::study::{Doubt, Input, Requirement, TOLERANCES, Value};
-use crate::units::{Quantity, Unit};
-use rayon::prelude::*;
+use crate::study::{Doubt, TOLERANCES};
 use std::path::Path;
 
 /// Runs it.
@@ -24,7 +22,7 @@ pub(super) fn run(options: &options::Doubt) -> Exit {
         Ok(inputs) => inputs,
         Err(problems) => return terminal::problems(problems),
     };
-    let doubt = match tolerances(options, inputs.study.doubt) {
+    let doubt = match tolerances(options, inputs.source.study.doubt) {
         Ok(doubt) => doubt,
         Err(faults) => {
             for text in &faults {
@@ -67,7 +65,7 @@ fn tolerances(options: &options::Doubt, stated: Doubt) -> Result<Doubt, Vec<Stri
 }
 
 fn doubted(options: &options::Doubt, inputs: &Inputs, doubt: Doubt, targets: &[Target]) -> Exit {
-    let study = &inputs.study;
+    let study = &inputs.source.study;
     for warning in warnings::of(study) {
         terminal::note(&format!("warning: {warning}"));
     }
@@ -93,95 +91,34 @@ fn doubted(options: &options::Doubt, inputs: &Inputs, doubt: Doubt, targets: &[T
             .map_or_else(|failure| terminal::cannot_write(&[failure]), |()| Exit::NothingAdequate);
     }
     let samples = options.samples as usize;
-    let sources = robustness::sources(&picks, study, &doubt, options.series, samples);
     let bar = Bar::new(samples as u128);
-    let trials: Result<Vec<Vec<SampleResult>>, Problems> = (0..samples)
-        .into_par_iter()
-        .map(|number| {
-            let trials = sample(inputs, &sources, number, &picks);
-            bar.advance(1, None);
-            trials
-        })
-        .collect();
+    let draws = Draws { doubt, series: options.series, samples };
+    let doubted = robustness(&inputs.source, &picks, draws, wanted.by.first().copied(), &bar);
     bar.finish();
-    let trials = match trials {
-        Ok(trials) => trials,
-        Err(problems) => return terminal::problems(problems),
+    let doubted = match doubted {
+        Ok(doubted) => doubted,
+        Err(error) => return terminal::problems(cannot_be(error)),
     };
-    let doubted = Robustness::new(
-        study,
-        (doubt, options.series),
-        wanted.by.first().copied(),
-        &picks,
-        &sources,
-        &trials,
-    );
     match write(options, inputs, &doubted, targets) {
         Ok(()) => Exit::Adequate,
         Err(failures) => terminal::cannot_write(&failures),
     }
 }
 
-/// The picks in one sample: the study is read again as if its files said what was drawn.
-fn sample(
-    inputs: &Inputs,
-    sources: &[UncertainInput],
-    number: usize,
-    picks: &[Entry],
-) -> Result<Vec<SampleResult>, Problems> {
-    let mut catalog = inputs.catalog.clone();
-    let mut values: Vec<(Requirement, Value)> = Vec::new();
-    let off_of = |input: Input, part: &str| {
-        let is = |source: &&UncertainInput| {
-            source.input == input && source.part.as_ref().is_some_and(|(_, id)| id == part)
-        };
-        sources.iter().find(is).map_or(0.0, |source| source.deviation[number])
-    };
-    let mut rated: Vec<&str> = Vec::new();
-    for source in sources {
-        let off = source.deviation[number];
-        let rerated = match (&source.part, source.input) {
-            (Some((kind, id)), Input::Price) => {
-                catalog.reprice(*kind, id, 1.0 + off);
-                Ok(())
-            }
-            (Some((_, id)), Input::CoolerHeat) => catalog.rerate_cooler(id, 1.0 + off),
-            (Some((_, id)), _) if rated.contains(&id.as_str()) => Ok(()),
-            (Some((_, id)), _) => {
-                rated.push(id);
-                let [volumetric, overall] = [Input::VolumetricEfficiency, Input::OverallEfficiency]
-                    .map(|input| 1.0 + off_of(input, id));
-                catalog.rerate_pump(id, volumetric, overall)
-            }
-            (None, input) => {
-                values.extend(required(inputs, input, off));
-                Ok(())
-            }
-        };
-        rerated.map_err(|accepted| Problem {
-            file: format!("sample {}", number + 1),
+/// What of a sample cannot be.
+fn cannot_be(error: SampleError) -> Problems {
+    match error {
+        SampleError::Study(problems) => problems,
+        SampleError::Part { sample, input, deviation, accepted } => Problems::from(Problem {
+            file: format!("sample {sample}"),
             line: 0,
             column: 0,
-            place: source.words(),
-            found: format!("{:+} % of its value", 100.0 * off),
+            place: input,
+            found: format!("{:+} % of its value", 100.0 * deviation),
             accepted: "a tolerance that leaves a part which can be".to_owned(),
             hint: accepted,
-        })?;
+        }),
     }
-    let values: Vec<(&Requirement, Value)> = values.iter().map(|(of, value)| (of, *value)).collect();
-    let study = inputs.with(&values, &catalog)?;
-    Ok(robustness::trials(picks, &Conditions::new(&study)))
-}
-
-/// The requirement that an input is, with the value of a sample; `None` where the study has none of it.
-fn required(inputs: &Inputs, input: Input, off: f64) -> Option<(Requirement, Value)> {
-    let key = TOLERANCES.iter().find(|line| line.input == input)?.key;
-    let requirement = Requirement::find(key, &inputs.study, &inputs.text).ok()?;
-    let (symbol, number) = match input {
-        Input::AirTemperature => ("K", inputs.study.site.air_temperature.si() + off),
-        _ => ("", 1.0 + off),
-    };
-    Some((requirement, Value { number, unit: Unit { symbol, factor: 1.0, offset: 0.0 } }))
 }
 
 /// Makes all results before the first is written, writes them, prints the text.

@@ -1,9 +1,9 @@
 //! What the arguments say of themselves in other forms: completions of a shell, manual pages.
 
 use super::exit::Exit;
-use super::files::CannotWrite;
 use super::options::{Completions, Manual, Options};
 use super::terminal;
+use crate::files::CannotWrite;
 use crate::reading::did_you_mean;
 use crate::results::stamp::VERSION;
 use clap::CommandFactory;

@@ -1,12 +1,12 @@
 //! `merge`: puts the shares of a search together; the result is that of one machine.
 
 use super::exit::Exit;
-use super::files;
-use super::inputs::Inputs;
 use super::options::Merge;
 use super::publish::{Asked, Result, Shown};
 use super::rank::pool;
 use super::terminal;
+use crate::files;
+use crate::project::Inputs;
 use crate::results::kept;
 use crate::search::{Portions, Space};
 use crate::simulation::Conditions;
@@ -27,7 +27,7 @@ pub(super) fn run(options: &Merge) -> Exit {
         Err(exit) => return exit,
     };
     pool.install(|| {
-        let conditions = Conditions::new(&inputs.study);
+        let conditions = Conditions::new(&inputs.source.study);
         let (mut shares, mut faults) = (Vec::new(), Vec::new());
         for path in &options.shares {
             let file = files::shown(path);
@@ -47,7 +47,7 @@ pub(super) fn run(options: &Merge) -> Exit {
             }
         }
         let merged = kept::merged(shares, faults).and_then(|(wanted, found)| {
-            let space = Space::wanted(&inputs.study, &wanted);
+            let space = Space::wanted(&inputs.source.study, &wanted);
             match options.outputs.unasked(&wanted) {
                 Some(unasked) => Err(unasked.to_owned()),
                 None => Ok((space, wanted, found)),

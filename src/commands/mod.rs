@@ -7,8 +7,6 @@ mod check;
 mod doubt;
 mod exit;
 mod faults;
-mod files;
-mod inputs;
 mod manual;
 mod merge;
 mod options;
@@ -28,6 +26,7 @@ mod written;
 pub use exit::Exit;
 pub use options::Options;
 
+use crate::files::CannotWrite;
 use crate::problems::visible;
 use crate::results::formats;
 use clap::Parser;
@@ -76,7 +75,7 @@ fn refuse(error: clap::Error, arguments: &[OsString]) -> Exit {
     }
 }
 
-fn done(printed: Result<(), files::CannotWrite>) -> Exit {
+fn done(printed: Result<(), CannotWrite>) -> Exit {
     match printed {
         Ok(()) => Exit::Adequate,
         Err(failure) => terminal::cannot_write(&[failure]),

@@ -1,13 +1,13 @@
 //! The one combination that a command is about: by its name, or from a row of a ranked CSV.
 
 use super::exit::Exit;
-use super::files;
-use super::inputs::Inputs;
 use super::options::Combination;
 use super::terminal;
 use crate::analysis::Judged;
 use crate::candidate::{self, Candidate, exclusion};
+use crate::files;
 use crate::problems::visible;
+use crate::project::Inputs;
 use crate::reading::Source;
 use crate::results::columns::Row;
 use crate::results::csv;
@@ -38,12 +38,12 @@ impl Pick {
         let mut inputs = Inputs::read(&options.study).map_err(terminal::problems)?;
         let picked = picked(options).map_err(|text| bad(&text))?;
         inputs.paths.extend(options.from.clone());
-        let candidate = candidate::parse(&picked.name, &inputs.study)
+        let candidate = candidate::parse(&picked.name, &inputs.source.study)
             .map_err(|text| bad(&unknown(&visible(&picked.name), &text, options)))?;
         if !options.with.is_empty() {
-            inputs.study = with(&inputs, &options.with)?;
+            inputs.source.study = with(&inputs, &options.with)?;
         }
-        match exclusion(&candidate, &inputs.study) {
+        match exclusion(&candidate, &inputs.source.study) {
             Some(rule) => {
                 Err(bad(&format!("'{}' is excluded by a rule: {}", visible(&picked.name), rule.words())))
             }
@@ -71,7 +71,7 @@ fn with(inputs: &Inputs, values: &[String]) -> Result<Study, Exit> {
         let (key, value) = text.split_once('=').ok_or_else(|| {
             format!("--with: found '{text}', accepted KEY=VALUE such as 'air_temperature=by 10 K'")
         })?;
-        let requirement = Requirement::find(key.trim(), &inputs.study, &inputs.text);
+        let requirement = Requirement::find(key.trim(), &inputs.source.study, &inputs.source.text);
         let requirement = requirement.map_err(|text| format!("--with: {text}"))?;
         let value = requirement
             .value(value.trim())
@@ -85,7 +85,7 @@ fn with(inputs: &Inputs, values: &[String]) -> Result<Study, Exit> {
     }
     let read: Vec<(Requirement, Value)> = read.into_iter().flatten().collect();
     let values: Vec<(&Requirement, Value)> = read.iter().map(|(of, value)| (of, *value)).collect();
-    let mut study = inputs.with(&values, &inputs.catalog).map_err(terminal::problems)?;
+    let mut study = inputs.source.with(&values, &inputs.source.catalog).map_err(terminal::problems)?;
     let words: Vec<String> =
         values.iter().map(|(of, value)| format!("{} {}", of.name, of.words(*value))).collect();
     study.title = format!("{} with {}", study.title, words.join(" and "));

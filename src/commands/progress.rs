@@ -46,6 +46,12 @@ impl Bar {
     }
 }
 
+impl Drop for Bar {
+    fn drop(&mut self) {
+        self.finish();
+    }
+}
+
 impl Progress for Bar {
     fn advance(&self, combinations: u128, best: Option<&Entry>) {
         let (before, done) = {

@@ -1,14 +1,14 @@
 //! What a search found, assessed, written and printed.
 
 use super::exit::Exit;
-use super::files::{CannotWrite, Target};
-use super::inputs::Inputs;
 use super::options::Outputs;
 use super::shown::List;
 pub(super) use super::shown::Shown;
 use super::{stop, terminal, written};
 use crate::analysis::Judged;
 use crate::candidate::pumps_name;
+use crate::files::{CannotWrite, Target};
+use crate::project::Inputs;
 use crate::results::columns::Row;
 use crate::results::json::{self, Answer};
 use crate::results::{account, csv, groups, settings, table};
@@ -74,7 +74,8 @@ impl Result<'_> {
     ) -> Exit {
         let Asked { conditions, space, wanted } = self.asked;
         let ranking = &shown.ranking;
-        if !ranking.judged.iter().zip(&ranking.entries).all(|(judged, entry)| judged.scores_as(&entry.score)) {
+        if !ranking.judged.iter().zip(&ranking.entries).all(|(judged, entry)| judged.scores_as(&entry.score))
+        {
             terminal::note(
                 "a row scores otherwise than in the search: this is a fault of the program, please report it",
             );
@@ -136,7 +137,9 @@ impl Result<'_> {
             text += &table::misses(answer.misses, system);
             text += "The CSV lists all by the objective, these or not; for one of these: sumpwright simulate STUDY NAME\n\n";
             text += match (answer.misses.is_empty(), answer.rows.is_empty(), self.unproved) {
-                (true, false, _) => "  none: those listed fail with timed gas alone, which the search does not know\n",
+                (true, false, _) => {
+                    "  none: those listed fail with timed gas alone, which the search does not know\n"
+                }
                 (true, true, None) => "  none: every combination is excluded by a rule (see the account)\n",
                 (true, true, Some(_)) => "  none yet: nothing can be said, go on\n",
                 (false, ..) => "",

@@ -1,14 +1,14 @@
 //! `rank`: finds the first of all combinations and accounts for every one, whole, in shares, or on from where it stopped.
 
 use super::exit::Exit;
-use super::files::{self, CannotWrite, Replaces, Target};
-use super::inputs::Inputs;
 use super::options::{Outputs, Rank};
 use super::pick::bad;
 use super::progress::Bar;
 use super::publish::{Asked, Result, Shown};
 use super::{stop, terminal, written};
 use crate::candidate::{Names, pumps_name};
+use crate::files::{self, CannotWrite, Replaces, Target};
+use crate::project::Inputs;
 use crate::results::kept::{self, Kept};
 use crate::results::{account, warnings};
 use crate::search::{
@@ -39,7 +39,7 @@ pub(super) fn run(options: &Rank) -> Exit {
         Ok(inputs) => inputs,
         Err(problems) => return terminal::problems(problems),
     };
-    let wanted = match wanted(options, &inputs.study) {
+    let wanted = match wanted(options, &inputs.source.study) {
         Ok(wanted) => wanted,
         Err(text) => {
             terminal::note(&text);
@@ -138,7 +138,7 @@ impl Task<'_> {
 
     fn run(&self) -> Exit {
         let Self { options, inputs, wanted, .. } = *self;
-        let study = &inputs.study;
+        let study = &inputs.source.study;
         let share = options.share.unwrap_or(Share::WHOLE);
         let conditions = stop::kept(Conditions::new(study));
         let space = stop::kept(Space::wanted(study, wanted));
@@ -224,7 +224,7 @@ impl Task<'_> {
     fn kept(&self, ended: &Ended, share: Share) -> io::Result<Vec<u8>> {
         let (wanted, reached) = (self.wanted.clone(), ended.reached.clone());
         let kept = Kept { wanted, share, reached, finished: ended.left.is_none() };
-        kept::bytes(&kept, &self.inputs.digests, &self.inputs.study)
+        kept::bytes(&kept, &self.inputs.digests, &self.inputs.source.study)
     }
 
     /// Writes how far the search has come, and what is best so far beside the asked names.

@@ -1,11 +1,11 @@
 //! `score`: names of combinations from standard input, a line for each on standard output.
 
 use super::exit::Exit;
-use super::files::CannotWrite;
-use super::inputs::Inputs;
 use super::options::Score;
 use super::terminal;
 use crate::candidate::Names;
+use crate::files::CannotWrite;
+use crate::project::Inputs;
 use crate::results::{csv, json, scored};
 use crate::scoring::{Verdict, verdicts};
 use crate::simulation::Conditions;
@@ -21,7 +21,7 @@ pub(super) fn run(options: &Score) -> Exit {
         Ok(inputs) => inputs,
         Err(problems) => return terminal::problems(problems),
     };
-    let names = Names::new(&inputs.study);
+    let names = Names::new(&inputs.source.study);
     let threads = usize::from(options.threads.unwrap_or(0));
     let pool = match rayon::ThreadPoolBuilder::new().num_threads(threads).build() {
         Ok(pool) => pool,
@@ -31,11 +31,11 @@ pub(super) fn run(options: &Score) -> Exit {
         }
     };
     let done = if options.slots {
-        made(json::slots(&inputs.study, &names).bytes())
+        made(json::slots(&inputs.source.study, &names).bytes())
             .and_then(|bytes| terminal::bytes(&bytes))
             .map(|_| Exit::Adequate)
     } else {
-        answer(&names, &Conditions::new(&inputs.study), &pool)
+        answer(&names, &Conditions::new(&inputs.source.study), &pool)
     };
     done.unwrap_or_else(|failure| terminal::cannot_write(&[failure]))
 }

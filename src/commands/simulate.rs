@@ -1,11 +1,11 @@
 //! `simulate`: one combination, and everything about it.
 
 use super::exit::Exit;
-use super::files::{self, CannotWrite};
 use super::options::Simulate;
 use super::pick::{Pick, bad};
 use super::{terminal, written};
 use crate::analysis::explain::{Explanation, Trace};
+use crate::files::{self, CannotWrite};
 use crate::results::{csv, json, report, trace};
 use crate::scoring::Assessment;
 use crate::simulation::Conditions;
@@ -38,7 +38,7 @@ fn simulate(
     let paths: Vec<&Path> =
         [&options.json, &options.trace].into_iter().flatten().map(PathBuf::as_path).collect();
     let targets = files::targets(&paths, &inputs.paths)?;
-    let conditions = Conditions::new(&inputs.study);
+    let conditions = Conditions::new(&inputs.source.study);
     let assessment = Assessment::of(&pick.candidate, &conditions);
     let row = pick.row(&assessment, &conditions);
     let explained = LazyCell::new(|| Explanation::new(row.judged));
@@ -46,15 +46,19 @@ fn simulate(
     let node = temperature.map_or(conditions.limit, |t| nearest(&conditions, t.si()));
     let trace = options.trace.as_ref().map(|_| Trace::run(row.judged, node, options.trace_lines as usize));
     let json = options.json.as_ref().map(|_| json::candidate(&row, &explained, &inputs.digests).bytes());
-    let csv = trace.as_ref().map(|trace| trace::csv(trace, &inputs.study));
+    let csv = trace.as_ref().map(|trace| trace::csv(trace, &inputs.source.study));
     written::write(&targets, json.into_iter().chain(csv))?;
     if let (Some(path), Some(trace)) = (&options.trace, &trace) {
-        terminal::note(&format!("{}: {}", files::shown(path), trace::words(trace, inputs.study.system)));
+        terminal::note(&format!(
+            "{}: {}",
+            files::shown(path),
+            trace::words(trace, inputs.source.study.system)
+        ));
     }
     pick.compare(&row);
     let text = if options.row {
-        let bytes =
-            csv::ranked(&[row], inputs.study.system).map_err(|e| one(CannotWrite::new(Path::new("-"), e)))?;
+        let bytes = csv::ranked(&[row], inputs.source.study.system)
+            .map_err(|e| one(CannotWrite::new(Path::new("-"), e)))?;
         String::from_utf8_lossy(&bytes).into_owned()
     } else {
         report::report(&explained)

@@ -10,7 +10,8 @@
 )]
 
 use super::exit::Exit;
-use super::{files, terminal};
+use super::terminal;
+use crate::files;
 use std::panic;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::mpsc::{self, RecvTimeoutError};

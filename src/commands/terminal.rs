@@ -1,7 +1,7 @@
 //! The only printing: results to standard output, everything else to standard error; hidden signs in a visible form.
 
 use super::exit::Exit;
-use super::files::CannotWrite;
+use crate::files::CannotWrite;
 use crate::problems::{Problems, visible_lines};
 use std::io::{self, BufRead, Read, Write};
 use std::path::Path;

@@ -1,12 +1,12 @@
 //! `why`: why a combination, and not a cheaper one.
 
 use super::exit::Exit;
-use super::files::{self, CannotWrite};
 use super::options;
 use super::pick::Pick;
 use super::progress::Bar;
 use super::{terminal, written};
 use crate::analysis::alternatives::Alternatives;
+use crate::files::{self, CannotWrite};
 use crate::scoring::Assessment;
 use crate::simulation::Conditions;
 use std::path::Path;
@@ -23,7 +23,7 @@ pub(super) fn run(options: &options::Why) -> Exit {
 fn why(options: &options::Why, pick: &Pick) -> Result<Exit, Vec<CannotWrite>> {
     let paths: Vec<&Path> = [&options.csv, &options.json].into_iter().flatten().map(AsRef::as_ref).collect();
     let targets = files::targets(&paths, &pick.inputs.paths)?;
-    let conditions = Conditions::new(&pick.inputs.study);
+    let conditions = Conditions::new(&pick.inputs.source.study);
     let bar = Bar::clock("looking at what is near");
     let assessment = Assessment::of(&pick.candidate, &conditions);
     let row = pick.row(&assessment, &conditions);

@@ -1,7 +1,7 @@
 //! Results on their way out.
 
-use super::files::{self, CannotWrite, Target};
 use super::{stop, terminal};
+use crate::files::{self, CannotWrite, Target};
 use std::io;
 
 /// Writes results to their targets, in order, all or none, and says so.
@@ -21,7 +21,7 @@ pub(super) fn write(
         })
         .collect::<Result<_, _>>()?;
     stop::undisturbed(|| {
-        files::commit(&results)?;
+        files::commit(&results, |bytes| terminal::bytes(bytes).map(|_| ()))?;
         for (target, _) in &results {
             terminal::note(&format!("written: {}", files::shown(target.named())));
         }

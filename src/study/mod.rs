@@ -10,6 +10,7 @@ mod requirement;
 mod sections;
 mod settings;
 mod slots;
+mod source;
 
 pub use doubt::{Doubt, Input, TOLERANCES};
 pub use file::{Files, files};
@@ -17,6 +18,7 @@ pub use keys::KeyLine;
 pub use read::read;
 pub use requirement::{Requirement, Value};
 pub use settings::{SettingLine, Settings};
+pub use source::StudySource;
 
 use crate::parts::accumulator::Accumulator;
 use crate::parts::cooler::Cooler;

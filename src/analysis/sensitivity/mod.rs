@@ -5,11 +5,13 @@ mod change;
 mod excess_flow;
 mod map;
 mod outcome;
+mod sweep;
 
 pub use change::{ChangeReason, ChangeSide, FailsBy};
 pub use excess_flow::{ExcessFlow, ExcessRates};
 pub use map::{Axis, SweepMap};
 pub use outcome::{Outcome, Point};
+pub use sweep::{Range, Watch, sweep, sweep_map};
 
 use crate::simulation::Conditions;
 use crate::study::{Requirement, Study};
@@ -44,7 +46,7 @@ pub struct Sensitivity<'a> {
 }
 
 /// Whether two points count as one stretch.
-pub fn same(one: &Point, other: &Point) -> bool {
+fn same(one: &Point, other: &Point) -> bool {
     let winner = |point| adequate(point).map(|outcome| outcome.candidate.clone());
     one.refused().is_some() == other.refused().is_some() && winner(one) == winner(other)
 }
@@ -69,7 +71,7 @@ impl Sensitivity<'_> {
 
     /// Finds the nearest misses and why one stretch ends and the next begins; `study_at` is the study at a value that
     /// was searched.
-    pub fn explain(&mut self, study_at: impl Fn(f64) -> Option<Study>) {
+    fn explain(&mut self, study_at: impl Fn(f64) -> Option<Study>) {
         self.find_nearer_misses(&study_at);
         let reason = |[(last, before), (first, after)]: [(f64, &Point); 2]| {
             for (point, side) in [(before, ChangeSide::Before), (after, ChangeSide::After)] {

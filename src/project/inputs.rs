@@ -1,39 +1,35 @@
 //! Reads a study with all files that it names; what is wrong anywhere is reported together.
 
-use super::files::{self, Kind};
-use crate::catalog::{Catalog, Reader};
+use crate::catalog::Reader;
+use crate::files::{self, Kind};
 use crate::problems::{Problem, Problems};
 use crate::profile;
 use crate::results::stamp::Input;
-use crate::study::{self, Requirement, Study, Value};
+use crate::study::{self, StudySource};
 use std::path::{Path, PathBuf};
 
 /// A study with the digests of the files that it was read from.
 #[derive(Debug)]
-pub(super) struct Inputs {
-    /// The study.
-    pub(super) study: Study,
+pub(crate) struct Inputs {
+    /// The study with its text and catalogs.
+    pub(crate) source: StudySource,
     /// Digests, the study first.
-    pub(super) digests: Vec<Input>,
+    pub(crate) digests: Vec<Input>,
     /// Paths, in the same order.
-    pub(super) paths: Vec<PathBuf>,
-    /// Text of the study.
-    pub(super) text: String,
-    /// The catalogs as they were read.
-    pub(super) catalog: Catalog,
+    pub(crate) paths: Vec<PathBuf>,
     /// How many rows each kind of catalog has.
-    pub(super) rows: Vec<(&'static str, usize)>,
+    pub(crate) rows: Vec<(&'static str, usize)>,
 }
 
 /// What gives the bytes of a file, with what it is.
-pub(super) type Files<'a> = dyn Fn(&Path, &str, Kind) -> Result<Vec<u8>, Box<Problem>> + 'a;
+pub(crate) type Files<'a> = dyn Fn(&Path, &str, Kind) -> Result<Vec<u8>, Box<Problem>> + 'a;
 
 impl Inputs {
     /// Reads a study.
     ///
     /// # Errors
     /// All problems of all files.
-    pub(super) fn read(path: &Path) -> Result<Self, Problems> {
+    pub(crate) fn read(path: &Path) -> Result<Self, Problems> {
         Self::read_by(path, "", &files::read, Reader::default())
     }
 
@@ -41,7 +37,7 @@ impl Inputs {
     ///
     /// # Errors
     /// All problems of all files.
-    pub(super) fn read_with_cells(path: &Path) -> Result<Self, Problems> {
+    pub(crate) fn read_with_cells(path: &Path) -> Result<Self, Problems> {
         Self::read_by(path, "", &files::read, Reader::with_cells())
     }
 
@@ -49,7 +45,7 @@ impl Inputs {
     ///
     /// # Errors
     /// All problems of all files.
-    pub(super) fn read_by(
+    pub(crate) fn read_by(
         path: &Path,
         mark: &str,
         files: &Files<'_>,
@@ -104,33 +100,6 @@ impl Inputs {
             .collect();
         let study = study::read(&bytes, &name, &catalog, profile, problems)?;
         let text = String::from_utf8_lossy(&bytes).into_owned();
-        Ok(Self { study, digests, paths, text, catalog, rows })
-    }
-
-    /// Reads the study again with other values of some requirements and another catalog, as if files said so.
-    ///
-    /// # Errors
-    /// What the study or the profile cannot have, called by the values.
-    pub(super) fn with(
-        &self,
-        values: &[(&Requirement, Value)],
-        catalog: &Catalog,
-    ) -> Result<Study, Problems> {
-        let named: Vec<String> =
-            values.iter().map(|(of, value)| format!("{} {}", of.name, of.words(*value))).collect();
-        let file = format!("{} with {}", self.digests[0].file, named.join(" and "));
-        let (mut text, mut profile) = (self.text.clone(), self.study.profile.clone());
-        for (requirement, value) in values {
-            requirement.put(*value, &mut text, &mut profile).map_err(|accepted| Problem {
-                file: file.clone(),
-                line: 0,
-                column: 0,
-                place: requirement.name.clone(),
-                found: requirement.words(*value),
-                accepted,
-                hint: String::new(),
-            })?;
-        }
-        study::read(text.as_bytes(), &file, catalog, Some(profile), Problems::default())
+        Ok(Self { source: StudySource { study, file: name, text, catalog }, digests, paths, rows })
     }
 }

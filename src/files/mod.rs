@@ -7,7 +7,7 @@ mod target;
 mod temporary;
 mod write;
 
-pub(super) use read::{Kind, read, shown};
-pub(super) use target::{CannotWrite, Replaces, Target, Wanted, is_stream, targets, targets_of};
-pub(super) use temporary::remove_temporaries;
-pub(super) use write::{commit, waits_for_a_reader};
+pub(crate) use read::{Kind, read, shown};
+pub(crate) use target::{CannotWrite, Replaces, Target, Wanted, is_stream, targets, targets_of};
+pub(crate) use temporary::remove_temporaries;
+pub(crate) use write::{commit, waits_for_a_reader};

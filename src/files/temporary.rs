@@ -24,15 +24,15 @@ const TRIES: usize = 8;
 static LIVE: Mutex<BTreeSet<PathBuf>> = Mutex::new(BTreeSet::new());
 
 /// The right to make, rename and remove such files; a signal waits until it is given back.
-pub(super) type Live = MutexGuard<'static, BTreeSet<PathBuf>>;
+pub(crate) type Live = MutexGuard<'static, BTreeSet<PathBuf>>;
 
 /// Waits for that right.
-pub(super) fn live() -> Live {
+pub(crate) fn live() -> Live {
     LIVE.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 /// Removes all files that are there now, and makes sure that no more come: the program must end after this.
-pub(in crate::commands) fn remove_temporaries() {
+pub(crate) fn remove_temporaries() {
     let live = live();
     for path in live.iter() {
         let _ = fs::remove_file(path);
@@ -42,7 +42,7 @@ pub(in crate::commands) fn remove_temporaries() {
 
 /// A file beside a target; it goes away with this.
 #[derive(Debug)]
-pub(super) struct Temporary {
+pub(crate) struct Temporary {
     path: PathBuf,
     file: File,
 }
@@ -52,7 +52,7 @@ impl Temporary {
     ///
     /// # Errors
     /// The folder takes no file.
-    pub(super) fn new(target: &Path) -> io::Result<Self> {
+    pub(crate) fn new(target: &Path) -> io::Result<Self> {
         for _ in 0..TRIES {
             let made = Self::made(target, &mut live(), |builder| fresh(builder, target))?;
             if made.is_locked() && fs::symlink_metadata(&made.path).is_ok() {
@@ -66,7 +66,7 @@ impl Temporary {
     ///
     /// # Errors
     /// Neither can be made.
-    pub(super) fn aside(target: &Path, live: &mut Live) -> io::Result<Self> {
+    pub(crate) fn aside(target: &Path, live: &mut Live) -> io::Result<Self> {
         let made = Self::made(target, live, |builder| {
             builder.make_in(folder_of(target), |path| {
                 match fs::hard_link(target, path) {
@@ -103,7 +103,7 @@ impl Temporary {
     }
 
     /// The file.
-    pub(super) fn file(&self) -> &File {
+    pub(crate) fn file(&self) -> &File {
         &self.file
     }
 
@@ -111,7 +111,7 @@ impl Temporary {
     ///
     /// # Errors
     /// It stays where it is.
-    pub(super) fn rename(&self, target: &Path) -> io::Result<()> {
+    pub(crate) fn rename(&self, target: &Path) -> io::Result<()> {
         fs::rename(&self.path, target)
     }
 }
@@ -150,7 +150,7 @@ fn beginning(target: &Path) -> String {
 }
 
 /// Removes what programs that were killed have left beside a target. What cannot be removed is left again.
-pub(super) fn remove_left(target: &Path) {
+pub(crate) fn remove_left(target: &Path) {
     let beginning = beginning(target);
     let drawn = |name: &str| name.strip_prefix(&beginning)?.strip_suffix(ENDING).map(str::len);
     let Ok(entries) = fs::read_dir(folder_of(target)) else { return };

@@ -27,7 +27,7 @@ fn node(path: &Path) -> Option<Node> {
 
 /// A file that is there, or will be.
 #[derive(Debug)]
-pub(super) struct Identity {
+pub(crate) struct Identity {
     there: Option<Node>,
     folder: Option<Node>,
     name: OsString,
@@ -35,21 +35,21 @@ pub(super) struct Identity {
 
 impl Identity {
     /// Finds what a path leads to.
-    pub(super) fn of(path: &Path) -> Self {
+    pub(crate) fn of(path: &Path) -> Self {
         let file = behind_links(path);
         let name = file.file_name().unwrap_or(file.as_os_str()).to_owned();
         Self { there: node(path), folder: node(folder_of(&file)), name }
     }
 
     /// Finds what standard output leads to; nothing where the system does not say.
-    pub(super) fn of_standard_output() -> Option<Self> {
+    pub(crate) fn of_standard_output() -> Option<Self> {
         let path = Path::new("/dev/stdout");
         node(path).map(|node| Self { there: Some(node), folder: None, name: OsString::new() })
     }
 
     /// Returns true if both are one file. Two that are not there yet are one by folder and name, whatever the case of
     /// its letters: many disks make no difference.
-    pub(super) fn is(&self, other: &Self) -> bool {
+    pub(crate) fn is(&self, other: &Self) -> bool {
         match (&self.there, &other.there) {
             (Some(one), Some(other)) => one == other,
             (None, None) => self.folder == other.folder && self.name.eq_ignore_ascii_case(&other.name),
@@ -59,12 +59,12 @@ impl Identity {
 }
 
 /// The folder of a file.
-pub(super) fn folder_of(path: &Path) -> &Path {
+pub(crate) fn folder_of(path: &Path) -> &Path {
     path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }
 
 /// The file behind a path, also where links lead to one that is not there yet.
-pub(super) fn behind_links(path: &Path) -> PathBuf {
+pub(crate) fn behind_links(path: &Path) -> PathBuf {
     let mut path = path.to_owned();
     for _ in 0..MOST_LINKS {
         if let Ok(whole) = fs::canonicalize(&path) {

@@ -10,7 +10,7 @@ use std::time::{Duration, Instant};
 
 /// What is read, which says how much of it may be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(in crate::commands) enum Kind {
+pub(crate) enum Kind {
     /// A study.
     Study,
     /// A text of lines: a catalog, a load profile, a ranked CSV.
@@ -56,7 +56,7 @@ impl From<io::Error> for Refusal {
 ///
 /// # Errors
 /// A problem with the file as a whole.
-pub(in crate::commands) fn read(path: &Path, place: &str, kind: Kind) -> Result<Vec<u8>, Box<Problem>> {
+pub(crate) fn read(path: &Path, place: &str, kind: Kind) -> Result<Vec<u8>, Box<Problem>> {
     bytes(path, kind).map_err(|refusal| {
         let cannot = "a file that cannot be read".to_owned();
         let (found, accepted, hint) = match refusal {
@@ -94,7 +94,7 @@ pub(in crate::commands) fn read(path: &Path, place: &str, kind: Kind) -> Result<
 }
 
 /// A path as it may stand within a line of a message.
-pub(in crate::commands) fn shown(path: &Path) -> String {
+pub(crate) fn shown(path: &Path) -> String {
     visible(&path.display().to_string()).into_owned()
 }
 

@@ -14,7 +14,7 @@ const FIRST_BYTES: u64 = 1024;
 
 /// A result that cannot be written.
 #[derive(Debug)]
-pub(in crate::commands) struct CannotWrite {
+pub(crate) struct CannotWrite {
     path: PathBuf,
     reason: String,
     /// Whether another name would do.
@@ -23,7 +23,7 @@ pub(in crate::commands) struct CannotWrite {
 
 impl CannotWrite {
     /// A result and the reason.
-    pub(in crate::commands) fn new(path: &Path, reason: impl fmt::Display) -> Self {
+    pub(crate) fn new(path: &Path, reason: impl fmt::Display) -> Self {
         Self { path: path.to_owned(), reason: reason.to_string(), misplaced: false }
     }
 
@@ -33,7 +33,7 @@ impl CannotWrite {
     }
 
     /// True where the fault is the name that was asked, not the disk.
-    pub(in crate::commands) fn is_misplaced(&self) -> bool {
+    pub(crate) fn is_misplaced(&self) -> bool {
         self.misplaced
     }
 }
@@ -46,7 +46,7 @@ impl fmt::Display for CannotWrite {
 
 /// What may be lost where something is there already.
 #[derive(Debug, Clone, Copy)]
-pub(in crate::commands) enum Replaces<'a> {
+pub(crate) enum Replaces<'a> {
     /// Anything but an input: the user named this file for this result.
     Anything,
     /// A result of this program: nobody named this file.
@@ -67,21 +67,21 @@ impl<'a> Replaces<'a> {
 
 /// A place that is asked for a result.
 #[derive(Debug, Clone, Copy)]
-pub(in crate::commands) struct Wanted<'a> {
-    pub(in crate::commands) path: &'a Path,
-    pub(in crate::commands) replaces: Replaces<'a>,
+pub(crate) struct Wanted<'a> {
+    pub(crate) path: &'a Path,
+    pub(crate) replaces: Replaces<'a>,
 }
 
 /// Where a result will go, found writable.
 #[derive(Debug)]
-pub(in crate::commands) struct Target {
+pub(crate) struct Target {
     named: PathBuf,
-    pub(super) place: Place,
+    pub(crate) place: Place,
 }
 
 /// In what way it is written.
 #[derive(Debug)]
-pub(super) enum Place {
+pub(crate) enum Place {
     /// A file, behind links: replaced whole.
     File(PathBuf),
     /// A pipe or a device, open: written straight.
@@ -92,7 +92,7 @@ pub(super) enum Place {
 
 impl Target {
     /// As the user named it.
-    pub(in crate::commands) fn named(&self) -> &Path {
+    pub(crate) fn named(&self) -> &Path {
         &self.named
     }
 
@@ -144,7 +144,7 @@ impl Target {
 }
 
 /// Returns true for a pipe or a device: what is written there goes on and replaces nothing.
-pub(in crate::commands) fn is_stream(path: &Path) -> bool {
+pub(crate) fn is_stream(path: &Path) -> bool {
     fs::metadata(path).is_ok_and(|there| !there.is_file() && !there.is_dir())
 }
 
@@ -174,7 +174,7 @@ fn straight(path: &Path) -> io::Result<File> {
 }
 
 /// What went wrong with a disk, in plain words.
-pub(super) fn plain(error: &io::Error) -> String {
+pub(crate) fn plain(error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::NotFound => "there is no such folder".to_owned(),
         io::ErrorKind::PermissionDenied => "permission denied".to_owned(),
@@ -191,10 +191,7 @@ pub(super) fn plain(error: &io::Error) -> String {
 ///
 /// # Errors
 /// All that cannot be written.
-pub(in crate::commands) fn targets(
-    paths: &[&Path],
-    inputs: &[PathBuf],
-) -> Result<Vec<Target>, Vec<CannotWrite>> {
+pub(crate) fn targets(paths: &[&Path], inputs: &[PathBuf]) -> Result<Vec<Target>, Vec<CannotWrite>> {
     let wanted: Vec<Wanted<'_>> =
         paths.iter().map(|path| Wanted { path, replaces: Replaces::Anything }).collect();
     targets_of(&wanted, inputs)
@@ -205,10 +202,7 @@ pub(in crate::commands) fn targets(
 ///
 /// # Errors
 /// All that cannot be written.
-pub(in crate::commands) fn targets_of(
-    wanted: &[Wanted<'_>],
-    inputs: &[PathBuf],
-) -> Result<Vec<Target>, Vec<CannotWrite>> {
+pub(crate) fn targets_of(wanted: &[Wanted<'_>], inputs: &[PathBuf]) -> Result<Vec<Target>, Vec<CannotWrite>> {
     let inputs: Vec<(&Path, Identity)> =
         inputs.iter().map(|path| (path.as_path(), Identity::of(path))).collect();
     let places: Vec<Identity> = wanted.iter().map(|wanted| Identity::of(wanted.path)).collect();

@@ -3,7 +3,6 @@
 use super::identity::folder_of;
 use super::target::{CannotWrite, Place, Target, plain};
 use super::temporary::{Temporary, live};
-use crate::commands::terminal;
 use std::collections::BTreeSet;
 use std::fs::{self, File};
 use std::io::{self, Write};
@@ -14,16 +13,19 @@ use std::sync::atomic::{AtomicBool, Ordering};
 static STREAMING: AtomicBool = AtomicBool::new(false);
 
 /// Returns true while a result goes to a pipe or a device: for as long as its reader likes.
-pub(in crate::commands) fn waits_for_a_reader() -> bool {
+pub(crate) fn waits_for_a_reader() -> bool {
     STREAMING.load(Ordering::Relaxed)
 }
 
-/// Writes results to their targets. Files are replaced all together at the end; what stood in them is put back if one
+/// Writes results to their targets, standard output by `print`. Files are replaced all together at the end; what stood in them is put back if one
 /// cannot be.
 ///
 /// # Errors
 /// Why nothing was replaced.
-pub(in crate::commands) fn commit(results: &[(&Target, Vec<u8>)]) -> Result<(), Vec<CannotWrite>> {
+pub(crate) fn commit(
+    results: &[(&Target, Vec<u8>)],
+    print: impl Fn(&[u8]) -> Result<(), CannotWrite>,
+) -> Result<(), Vec<CannotWrite>> {
     let fail = |target: &Target, error: &io::Error| CannotWrite::new(target.named(), plain(error));
     let (mut fresh, mut failures) = (Vec::new(), Vec::new());
     for (target, bytes) in results {
@@ -47,7 +49,7 @@ pub(in crate::commands) fn commit(results: &[(&Target, Vec<u8>)]) -> Result<(), 
                 STREAMING.store(false, Ordering::Relaxed);
                 written.map_err(|error| vec![fail(target, &error)])?;
             }
-            Place::Printed => terminal::bytes(bytes).map(|_| ()).map_err(|failure| vec![failure])?,
+            Place::Printed => print(bytes).map_err(|failure| vec![failure])?,
         }
     }
     replace(&fresh).map_err(|(target, error)| vec![fail(target, &error)])?;
@@ -132,13 +134,13 @@ mod tests {
         // none of these renames can be foreseen
         fs::create_dir(paths[2]).unwrap();
         let results: Vec<_> = targets.iter().map(|target| (target, b"new".to_vec())).collect();
-        let failures = commit(&results).unwrap_err();
+        let failures = commit(&results, |_| Ok(())).unwrap_err();
         assert_eq!(failures.len(), 1);
         assert!(failures[0].to_string().starts_with(&format!("{}: cannot", paths[2].display())));
         assert_eq!(fs::read(paths[0]).unwrap(), b"old");
         assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 2);
         fs::remove_dir(paths[2]).unwrap();
-        commit(&results).unwrap();
+        commit(&results, |_| Ok(())).unwrap();
         assert!(paths.iter().all(|path| fs::read(path).unwrap() == b"new"));
         assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 4);
     }
