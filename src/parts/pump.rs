@@ -391,7 +391,7 @@ mod tests {
         .unwrap_err();
         for part in [
             "displacement",
-            "overall efficiency: found 0.96, accepted 0.2 to 0.95",
+            "overall efficiency: above the volumetric efficiency",
             "lowest speed",
             "compensator",
         ] {
