@@ -141,7 +141,10 @@ pub(super) fn undisturbed<T>(write: impl FnOnce() -> T) -> T {
 fn signalled() {
     let first = SIGNALS.fetch_add(1, Ordering::SeqCst) == 0;
     ASKED.store(true, Ordering::SeqCst);
-    if !first || files::waits_for_a_reader() {
+    if first && files::waits_for_a_reader() {
+        end("stopped: nothing was written", Exit::Stopped.code().into());
+    }
+    if !first {
         end("ended at once: what was not written yet is not written", AT_ONCE);
     }
     if !HEEDED.load(Ordering::SeqCst) {

@@ -210,8 +210,8 @@ pub(crate) fn targets_of(wanted: &[Wanted<'_>], inputs: &[PathBuf]) -> Result<Ve
     let (mut targets, mut failures) = (Vec::new(), Vec::new());
     for (number, (Wanted { path, replaces }, place)) in wanted.iter().zip(&places).enumerate() {
         let known = failures.len();
-        // nothing can be lost in a pipe or a device
-        if !is_stream(path) {
+        // nothing can be lost in a pipe, a device or a folder
+        if !is_stream(path) && !path.is_dir() {
             let own = replaces.own().map(Identity::of);
             let is_own = |input: &Identity| own.as_ref().is_some_and(|own| own.is(input));
             for (input, _) in inputs.iter().filter(|(_, input)| input.is(place) && !is_own(input)) {
@@ -234,6 +234,8 @@ pub(crate) fn targets_of(wanted: &[Wanted<'_>], inputs: &[PathBuf]) -> Result<Ve
             Err(reason) => failures.push(CannotWrite::new(path, reason)),
         }
     }
+    // names derived from that of a folder are all that folder
+    failures.dedup_by(|one, before| one.to_string() == before.to_string());
     if !failures.is_empty() {
         return Err(failures);
     }

@@ -120,8 +120,8 @@ fn replace<'a>(fresh: &[Fresh<'a>]) -> Result<(), (&'a Target, io::Error)> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::targets;
     use super::*;
+    use crate::files::targets;
     use std::path::PathBuf;
 
     #[test]

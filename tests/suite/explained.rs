@@ -218,8 +218,8 @@ fn a_card_is_written_whole_or_not_at_all() {
     let card = ["card", "study.toml", "--from", "ranked.csv"];
     for (more, code, words) in [
         (&["--csv", "no/such.csv"][..], 3, "there is no such folder"),
-        (&["--csv", "a.csv", "--json", "a.csv"], 3, "two results"),
-        (&["--csv", "ranked.csv"], 3, "one of the inputs"),
+        (&["--csv", "a.csv", "--json", "a.csv"], 2, "two results"),
+        (&["--csv", "ranked.csv"], 2, "one of the inputs"),
         (&["--rank", "9999"], 2, "no row with rank 9999"),
         (&["--csv"], 2, "--csv"),
     ] {

@@ -477,7 +477,11 @@ fn the_search_finds_what_a_loop_finds(texts: &Texts) -> TestCaseResult {
             names_of(&found.goals.front.clone().map(Front::sorted).unwrap_or_default()),
             named(front)
         );
-        let margin = |a: &Assessment| smallest(&a.checks).and_then(|c| c.margin).unwrap_or(f64::NEG_INFINITY);
+        // of those that fail the smallest, as far as they have a figure
+        let margin = |a: &Assessment| {
+            let failed = a.checks.iter().filter(|c| !c.met && c.figure.is_some());
+            failed.filter_map(|c| c.margin).min_by(f64::total_cmp).unwrap_or(f64::NEG_INFINITY)
+        };
         let mut nearest = failed.clone();
         nearest.sort_by(|a, b| margin(b).total_cmp(&margin(a)));
         // of each hydraulic choice the nearest

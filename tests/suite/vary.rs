@@ -178,7 +178,7 @@ fn what_is_refused_says_what_is_accepted() {
         ),
         (
             &["--of", "flow", "--from", "times 999", "--to", "times 1000"],
-            &["flow times 999", "0 to 10 000 L/min"],
+            &["flow times 999", "0, or 0.000001 to 10 000 L/min"],
         ),
         (
             &[

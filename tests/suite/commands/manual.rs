@@ -37,7 +37,7 @@ fn each_command_has_a_manual_page() {
         assert!(page.contains(&command), "{command}");
         let page = folder.run(&["man", &command]).code(0).stdout();
         assert!(page.contains(&format!(".TH sumpwright-{command} 1")), "{page}");
-        assert!(page.contains(concat!("sumpwright ", env!("CARGO_PKG_VERSION"))), "{command}: {page}");
+        assert!(page.contains(concat!("v", env!("CARGO_PKG_VERSION"))), "{command}: {page}");
     }
     let page = folder.run(&["man", "rank"]).code(0).stdout();
     assert!(page.contains("\\-\\-time\\-limit") && page.contains("ranked.csv"), "{page}");

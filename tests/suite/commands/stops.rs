@@ -254,7 +254,9 @@ fn what_is_stopped_early_or_late_has_what_is_known() {
     assert_eq!((&kept["scouts"], &kept["finished"]), (&0.into(), &false.into()));
     assert_eq!(folder.get("a.unproved.csv").lines().count(), 1);
     let end = one(&folder, (&["check", "study.toml"], true), (1.0, "-INT"));
-    assert!(end.took < MOST && end.out.contains("STOPPED before all were counted"), "{}", end.out);
+    // it may be done before the signal comes
+    let stopped = end.out.contains("STOPPED before all were counted");
+    assert!(end.took < MOST && stopped == end.caught, "{}", end.out);
     assert!(end.out.contains("the inputs are good"), "{}", end.out);
 
     // late: all is searched, the timed gas of what is shown takes a minute

@@ -166,7 +166,7 @@ parts.csv:2:4: mass
     accepted a number in kg, 0.001 to 1 000 000 kg
 parts.csv:2:5: source
     found    (nothing)
-    accepted a text
+    accepted a text without control or direction signs
 parts.csv:2:6: displacement
     found    16000
     accepted a number in cm3/rev, 0.1 to 2000 cm3/rev
