@@ -163,10 +163,12 @@ fn payable(
         * settings.life.si();
     let cents = volume * settings.fuel_price.si() * 100.0;
     if cents > MOST_CENTS {
+        let amount =
+            if cents.is_finite() { format!("{:.3e}", cents / 100.0) } else { "without end".to_owned() };
         root.refuse_missing(
             "[settings] life",
             "a life and a price of fuel with which the running cost stays below 50 000 000 000 000",
-            &format!("the largest pumps at full pressure would burn fuel for {:.3e}", cents / 100.0),
+            &format!("the largest pumps at full pressure would burn fuel for {amount}"),
         );
     }
 }

@@ -439,11 +439,12 @@ const MAY_BE_NULL: [(&str, &str); 9] = [
     (
         "no steady mean: the oil goes on warming at the limit; a thermostat states whether the fan stops",
         "steady peak rates_at_steady_mean steady_oil_temperature peak_oil_temperature peak_below_limit viscosity_at_peak \
-         steady_fan_always_off steady_fan_always_on",
+         steady_fan_always_off steady_fan_always_on heat_at_steady cooling_at_steady_fan_off \
+         cooling_at_steady_fan_on",
     ),
     (
         "a time that never comes, a limit that is not reached",
-        "to_limit to_warning time_to_limit settles_at limit_after time warm_start cold_start",
+        "to_limit to_warning time_to_limit time_to_within_1_K_of_steady settles_at limit_after time warm_start cold_start",
     ),
     (
         "nothing is missing, or no step is meant",
@@ -454,8 +455,8 @@ const MAY_BE_NULL: [(&str, &str); 9] = [
         "limit value cheapest_exchange excluded_by",
     ),
     (
-        "nothing is adequate, or not on the front; a search was not stopped",
-        "winner on_front rank not_proved pumps",
+        "nothing is adequate, or not on the front; a search was not stopped, or rules left it nothing to do",
+        "winner on_front rank not_proved pumps work",
     ),
     ("what an older ranking has not", "name_then name_now"),
 ];

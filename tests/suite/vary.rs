@@ -193,7 +193,7 @@ fn what_is_refused_says_what_is_accepted() {
                 "--and-to",
                 "95 %",
             ],
-            &["fouling", "0 % to 90 %", "1 problem in the inputs"],
+            &["fouling", "0, or 0.000001 % to 90 %", "1 problem in the inputs"],
         ),
         (
             &["--of", "flow", "--to", "10 L/min", "--and", "mas", "--and-to", "3 kg"],
