@@ -7,27 +7,26 @@
 //!     -> simulation -> scoring -> search -> analysis -> results -> files -> project -> commands
 //! ```
 //!
-//! One combination, from the files to its checks:
+//! From the files to the best combination and what is to be said of it:
 //!
 //! ```
-//! use sumpwright::{candidate, catalog, problems::Problems, profile, scoring::Assessment, simulation::Conditions, study};
+//! use sumpwright::project::Project;
+//! use sumpwright::search::Wanted;
 //!
-//! let read = |name: &str| std::fs::read(format!("catalogs/beach-rake/{name}")).unwrap();
-//! let text = read("study.toml");
-//! let files = study::files(&text, "study.toml");
-//! let mut catalogs = catalog::Reader::default();
-//! for (kind, name) in &files.catalogs {
-//!     catalogs.read(*kind, &read(name), name);
-//! }
-//! let (catalog, problems) = catalogs.finish();
-//! let load = profile::read(&read("load.csv"), "load.csv").unwrap();
-//! let study = study::read(&text, "study.toml", &catalog, Some(load), problems).map_err(Problems::sorted).unwrap();
+//! let project = Project::from_files("catalogs/beach-rake/study.toml".as_ref()).unwrap();
+//! let found = project.rank(&Wanted::first(3));
+//! let best = &found.goals.ranking.entries()[0];
+//! assert!(best.score.adequate);
 //!
-//! let name = "gear-11-a+gear-22-a/diesel-37@2400rpm/relief-direct-90-250@180bar/matched-4/none/\
-//!             aircooler-24-55x1/reservoir-steel-60/intank-125x1";
-//! let candidate = candidate::parse(name, &study).unwrap();
-//! let judged = Assessment::of(&candidate, &Conditions::new(&study));
-//! assert!(judged.score.adequate && judged.warmth.margin > 0.1);
+//! let prepared = project.prepared();
+//! let assessment = project.assess(&best.candidate);
+//! let judged = project.judged(&assessment, &prepared);
+//! let explanation = project.explain(judged);
+//! assert!(explanation.warm_up.limit.is_none(), "the oil settles below its limit");
+//! let faults = project.faults(judged);
+//! assert!(!faults.sound.engine.stalls());
+//! let nearby = project.alternatives(judged);
+//! assert!(nearby.better.is_empty(), "nothing near the first is cheaper and adequate");
 //! ```
 
 // unit tests draw studies from tests/suite/generate.rs, which names the crate

@@ -1,24 +1,4 @@
 //! A study with its files, and one method for each question: the face of the library.
-//!
-//! ```
-//! use sumpwright::project::Project;
-//! use sumpwright::search::Wanted;
-//!
-//! let project = Project::from_files("catalogs/beach-rake/study.toml".as_ref()).unwrap();
-//! let found = project.rank(&Wanted::first(3));
-//! let best = &found.goals.ranking.entries()[0];
-//! assert!(best.score.adequate);
-//!
-//! let prepared = project.prepared();
-//! let assessment = project.assess(&best.candidate);
-//! let judged = project.judged(&assessment, &prepared);
-//! let explanation = project.explain(judged);
-//! assert!(explanation.warm_up.limit.is_none(), "the oil settles below its limit");
-//! let faults = project.faults(judged);
-//! assert!(!faults.sound.engine.stalls());
-//! let nearby = project.alternatives(judged);
-//! assert!(nearby.better.is_empty(), "nothing near the first is cheaper and adequate");
-//! ```
 
 mod inputs;
 
