@@ -11,8 +11,8 @@ const AFTER: &str = "\
 Exit codes:
   0  something is adequate (check: the inputs are good)
   1  nothing is adequate; the nearest misses are printed with the check that fails
-  2  the command line or an input file is wrong, or a result would replace an input; everything wrong is printed at once
-  3  a result cannot be written; none is, and files that were there before are left as they were
+  2  the command line or an input file is wrong, or a result would replace an input or a foreign file; all is said at once
+  3  a result cannot be written: no file is, those there before are left as they were; or printing failed, after the files
   4  stopped before the end: rank has written what is best so far as not proved, with a file to go on from; others nothing
   5  a look behind the bounds found what the search missed: a fault of the program
 130  ended at once by a second Ctrl-C or TERM

@@ -2,7 +2,7 @@
 
 use super::{BEFORE, COMMANDS, contents, prepared};
 use crate::commands::folder::Folder;
-use std::fs::{File, Permissions};
+use std::fs::{File, OpenOptions, Permissions};
 use std::io::Read;
 use std::os::unix::fs::{PermissionsExt, symlink};
 use std::process::{Command, Stdio};
@@ -219,7 +219,7 @@ fn standard_output_that_cannot_be_written_undoes_no_file() {
         fill(&folder, &names);
         let mut command = Command::new(env!("CARGO_BIN_EXE_sumpwright"));
         command.current_dir(folder.path(".")).args(&arguments);
-        let full = std::fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
+        let full = OpenOptions::new().write(true).open("/dev/full").unwrap();
         let ran = command.stdout(full).output().unwrap();
         let said = String::from_utf8(ran.stderr).unwrap();
         assert_eq!(ran.status.code(), Some(3), "{said}");
