@@ -2,7 +2,7 @@
 
 mod hidden;
 
-pub use hidden::{is_hidden, visible, visible_json, visible_lines};
+pub use hidden::{is_hidden, visible, visible_bytes, visible_json, visible_lines};
 
 use std::fmt;
 

@@ -2,7 +2,7 @@
 
 use super::exit::Exit;
 use super::options::Merge;
-use super::publish::{Asked, Result, Shown};
+use super::publish::{Asked, Result, Shown, places};
 use super::rank::pool;
 use super::terminal;
 use crate::files;
@@ -18,7 +18,7 @@ pub(super) fn run(options: &Merge) -> Exit {
         Err(problems) => return terminal::problems(problems),
     };
     inputs.paths.extend(options.shares.clone());
-    let targets = match files::targets(&options.outputs.paths(), &inputs.paths) {
+    let targets = match files::targets_of(&places(&options.outputs).collect::<Vec<_>>(), &inputs.paths) {
         Ok(targets) => targets,
         Err(failures) => return terminal::cannot_write(&failures),
     };

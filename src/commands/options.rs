@@ -11,8 +11,8 @@ const AFTER: &str = "\
 Exit codes:
   0  something is adequate (check: the inputs are good)
   1  nothing is adequate; the nearest misses are printed with the check that fails
-  2  the command line or an input file is wrong, or a result would replace an input; everything wrong is printed at once
-  3  a result cannot be written; none is, and files that were there before are left as they were
+  2  the command line or an input file is wrong, or a result would replace an input or a foreign file; all is said at once
+  3  a result cannot be written: no file is, those there before are left as they were; or printing failed, after the files
   4  stopped before the end: rank has written what is best so far as not proved, with a file to go on from; others nothing
   5  a look behind the bounds found what the search missed: a fault of the program
 130  ended at once by a second Ctrl-C or TERM
@@ -91,9 +91,9 @@ pub struct Manual {
 /// Where results go.
 #[derive(Debug, Clone, Args)]
 pub struct Outputs {
-    /// Where the ranked CSV goes; it is replaced whole or not at all
-    #[arg(long, value_name = "PATH", default_value = "ranked.csv", help_heading = "Output")]
-    pub csv: PathBuf,
+    /// Where the ranked CSV goes; it is replaced whole or not at all [default: ranked.csv]
+    #[arg(long, value_name = "PATH", help_heading = "Output")]
+    pub csv: Option<PathBuf>,
 
     /// Where the ranking goes as JSON, in SI units [default: not written]
     #[arg(long, value_name = "PATH", help_heading = "Output")]
@@ -112,18 +112,26 @@ pub struct Outputs {
     pub quiet: bool,
 }
 
+/// Where the ranked CSV goes if nobody says.
+const RANKED: &str = "ranked.csv";
+
 impl Outputs {
+    /// Where the ranked CSV goes.
+    pub fn csv(&self) -> &Path {
+        self.csv.as_deref().unwrap_or(Path::new(RANKED))
+    }
+
     /// The same with other names, for what is not proved: `ranked.csv` becomes `ranked.unproved.csv`.
     ///
     /// What is not proved does not go through a pipe or to a device, but to a file of its own in this folder.
     pub fn unproved(&self, is_stream: impl Fn(&Path) -> bool) -> Self {
-        let other = |path: &PathBuf, instead: &str| {
+        let other = |path: &Path, instead: &str| {
             let path = if is_stream(path) { Path::new(instead) } else { path };
             let extension = path.extension().map_or_else(String::new, |e| format!(".{}", e.display()));
             path.with_extension(format!("unproved{extension}"))
         };
         Self {
-            csv: other(&self.csv, "ranked.csv"),
+            csv: Some(other(self.csv(), RANKED)),
             json: self.json.as_ref().map(|path| other(path, "ranked.json")),
             front: self.front.as_ref().map(|path| other(path, "front.csv")),
             groups: self.groups.as_ref().map(|path| other(path, "groups.csv")),
@@ -234,8 +242,8 @@ impl Rank {
     /// Where a stopped search or a share keeps what it has.
     pub fn state_path(&self, is_stream: impl Fn(&Path) -> bool) -> PathBuf {
         let beside = || {
-            let csv = &self.outputs.csv;
-            let csv = if is_stream(csv) { Path::new("ranked.csv") } else { csv };
+            let csv = self.outputs.csv();
+            let csv = if is_stream(csv) { Path::new(RANKED) } else { csv };
             match self.share {
                 Some(Share { number, of }) => csv.with_extension(format!("share-{number}-of-{of}.json")),
                 None => csv.with_extension("search.json"),

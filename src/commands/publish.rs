@@ -7,7 +7,7 @@ pub(super) use super::shown::Shown;
 use super::{stop, terminal, written};
 use crate::analysis::Judged;
 use crate::candidate::pumps_name;
-use crate::files::{CannotWrite, Target};
+use crate::files::{self, CannotWrite, Replaces, Target};
 use crate::project::Inputs;
 use crate::results::columns::Row;
 use crate::results::json::{self, Answer};
@@ -59,8 +59,22 @@ impl Outputs {
     /// Where results go, in the order of [`made`].
     pub(super) fn paths(&self) -> Vec<&Path> {
         let optional = [self.json.as_ref(), self.front.as_ref(), self.groups.as_ref()];
-        std::iter::once(&self.csv).chain(optional.into_iter().flatten()).map(PathBuf::as_path).collect()
+        std::iter::once(self.csv()).chain(optional.into_iter().flatten().map(PathBuf::as_path)).collect()
     }
+}
+
+/// The places of asked results; the ranked CSV takes that of its like alone where the user did not name it.
+pub(super) fn places(outputs: &Outputs) -> impl Iterator<Item = files::Wanted<'_>> {
+    let csv = match outputs.csv {
+        Some(_) => Replaces::Anything,
+        None => Replaces::Result("name another with --csv, or move it away"),
+    };
+    let others = std::iter::repeat(Replaces::Anything);
+    outputs
+        .paths()
+        .into_iter()
+        .zip(std::iter::once(csv).chain(others))
+        .map(|(path, replaces)| files::Wanted { path, replaces })
 }
 
 impl Result<'_> {

@@ -4,7 +4,7 @@ use super::exit::Exit;
 use super::options::{Outputs, Rank};
 use super::pick::bad;
 use super::progress::Bar;
-use super::publish::{Asked, Result, Shown};
+use super::publish::{Asked, Result, Shown, places};
 use super::{stop, terminal, written};
 use crate::candidate::{Names, pumps_name};
 use crate::files::{self, CannotWrite, Replaces, Target};
@@ -90,10 +90,11 @@ impl Targets {
         let mut stopped = 1;
         // a share gives its state alone
         if options.share.is_none() {
-            let place = |replaces| move |path| files::Wanted { path, replaces };
-            wanted.extend(unproved.paths().into_iter().map(place(Replaces::Result)));
+            let replaces =
+                Replaces::Result("a search that stops would write here; move it away, or name other results");
+            wanted.extend(unproved.paths().into_iter().map(|path| files::Wanted { path, replaces }));
             stopped = wanted.len();
-            wanted.extend(options.outputs.paths().into_iter().map(place(Replaces::Anything)));
+            wanted.extend(places(&options.outputs));
         }
         let mut all = files::targets_of(&wanted, &inputs.paths)?;
         let done = all.split_off(stopped);

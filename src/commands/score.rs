@@ -2,6 +2,7 @@
 
 use super::exit::Exit;
 use super::options::Score;
+use super::rank::pool;
 use super::terminal;
 use crate::candidate::Names;
 use crate::files::CannotWrite;
@@ -22,13 +23,9 @@ pub(super) fn run(options: &Score) -> Exit {
         Err(problems) => return terminal::problems(problems),
     };
     let names = Names::new(&inputs.source.study);
-    let threads = usize::from(options.threads.unwrap_or(0));
-    let pool = match rayon::ThreadPoolBuilder::new().num_threads(threads).build() {
+    let pool = match pool(options.threads) {
         Ok(pool) => pool,
-        Err(error) => {
-            terminal::note(&format!("the threads cannot be started: {error}"));
-            return Exit::BadInput;
-        }
+        Err(exit) => return exit,
     };
     let done = if options.slots {
         made(json::slots(&inputs.source.study, &names).bytes())

@@ -2,7 +2,8 @@
 
 use super::exit::Exit;
 use crate::files::CannotWrite;
-use crate::problems::{Problems, visible_lines};
+use crate::problems::{Problems, visible_bytes, visible_lines};
+use crate::reading::LONGEST_LINE;
 use std::io::{self, BufRead, Read, Write};
 use std::path::Path;
 
@@ -19,17 +20,14 @@ pub(super) fn data(text: &str) -> Result<(), CannotWrite> {
 /// # Errors
 /// Standard output cannot be written, for another reason than that nobody reads.
 pub(super) fn bytes(bytes: &[u8]) -> Result<bool, CannotWrite> {
-    let text = String::from_utf8_lossy(bytes);
     let mut out = io::stdout().lock();
-    match out.write_all(visible_lines(&text).as_bytes()).and_then(|()| out.flush()) {
+    match out.write_all(&visible_bytes(bytes)).and_then(|()| out.flush()) {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(false),
         Err(error) => Err(CannotWrite::new(Path::new("standard output"), error)),
         Ok(()) => Ok(true),
     }
 }
 
-/// Longest line of standard input, bytes.
-const LONGEST_LINE: u64 = 1 << 20;
 /// Bytes of standard input that are kept before they are answered, at most some more.
 const MOST_BYTES: usize = 64 << 20;
 
@@ -44,9 +42,9 @@ pub(super) fn batch(most: usize) -> io::Result<Option<Vec<String>>> {
     let (mut line, mut bytes) = (Vec::new(), 0);
     while lines.len() < most && bytes < MOST_BYTES {
         line.clear();
-        bytes += match (&mut input).take(LONGEST_LINE + 1).read_until(b'\n', &mut line)? {
+        bytes += match (&mut input).take(LONGEST_LINE as u64 + 1).read_until(b'\n', &mut line)? {
             0 => return Ok((!lines.is_empty()).then_some(lines)),
-            read if read as u64 > LONGEST_LINE => {
+            read if read > LONGEST_LINE => {
                 return Err(io::Error::other("a line of more than 1 MiB is no name"));
             }
             read => read,

@@ -1,8 +1,8 @@
 //! Which file a path leads to: the same one under another path, link or case.
 
-use std::ffi::OsString;
+use std::ffi::{OsStr, OsString};
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::{self, Path, PathBuf};
 
 /// Links behind links that are followed; Linux follows as many.
 const MOST_LINKS: usize = 40;
@@ -29,8 +29,22 @@ fn node(path: &Path) -> Option<Node> {
 #[derive(Debug)]
 pub(crate) struct Identity {
     there: Option<Node>,
-    folder: Option<Node>,
+    folder: Place,
     name: OsString,
+}
+
+/// A folder, or how it is named where there is none.
+#[derive(Debug, PartialEq)]
+enum Place {
+    There(Node),
+    Named(PathBuf),
+}
+
+impl Place {
+    fn of(folder: &Path) -> Self {
+        let named = || Self::Named(path::absolute(folder).unwrap_or_else(|_| folder.to_owned()));
+        node(folder).map_or_else(named, Self::There)
+    }
 }
 
 impl Identity {
@@ -38,13 +52,13 @@ impl Identity {
     pub(crate) fn of(path: &Path) -> Self {
         let file = behind_links(path);
         let name = file.file_name().unwrap_or(file.as_os_str()).to_owned();
-        Self { there: node(path), folder: node(folder_of(&file)), name }
+        Self { there: node(path), folder: Place::of(folder_of(&file)), name }
     }
 
     /// Finds what standard output leads to; nothing where the system does not say.
     pub(crate) fn of_standard_output() -> Option<Self> {
         let path = Path::new("/dev/stdout");
-        node(path).map(|node| Self { there: Some(node), folder: None, name: OsString::new() })
+        node(path).map(|node| Self { there: Some(node), folder: Place::of(path), name: OsString::new() })
     }
 
     /// Returns true if both are one file. Two that are not there yet are one by folder and name, whatever the case of
@@ -52,9 +66,17 @@ impl Identity {
     pub(crate) fn is(&self, other: &Self) -> bool {
         match (&self.there, &other.there) {
             (Some(one), Some(other)) => one == other,
-            (None, None) => self.folder == other.folder && self.name.eq_ignore_ascii_case(&other.name),
+            (None, None) => self.folder == other.folder && same_but_case(&self.name, &other.name),
             _ => false,
         }
+    }
+}
+
+/// Returns true for names that differ at most in the case of their letters.
+fn same_but_case(one: &OsStr, other: &OsStr) -> bool {
+    match (one.to_str(), other.to_str()) {
+        (Some(one), Some(other)) => one.to_lowercase() == other.to_lowercase(),
+        _ => one.eq_ignore_ascii_case(other),
     }
 }
 

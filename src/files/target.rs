@@ -9,9 +9,6 @@ use std::fs::{self, File};
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
-/// Bytes by which a file of this program is known.
-const FIRST_BYTES: u64 = 1024;
-
 /// A result that cannot be written.
 #[derive(Debug)]
 pub(crate) struct CannotWrite {
@@ -49,8 +46,8 @@ impl fmt::Display for CannotWrite {
 pub(crate) enum Replaces<'a> {
     /// Anything but an input: the user named this file for this result.
     Anything,
-    /// A result of this program: nobody named this file.
-    Result,
+    /// A result of this program: nobody named this file; with what to do where something else is there.
+    Result(&'static str),
     /// What a search kept, also the very file that it goes on from.
     Kept(Option<&'a Path>),
 }
@@ -99,23 +96,23 @@ impl Target {
     /// What speaks against replacing that which is there.
     fn lost(&self, replaces: Replaces<'_>) -> Option<String> {
         let Place::File(file) = &self.place else { return None };
-        let (is_like, words) = match replaces {
+        let (is_like, words, instead) = match replaces {
             Replaces::Anything => return None,
-            Replaces::Result => (
-                mark::is_result as fn(&[u8]) -> bool,
-                "no result of this program: a search that stops would write here; move it away, or name other results",
-            ),
+            Replaces::Result(instead) => {
+                (mark::is_result as fn(&[u8]) -> bool, "no result of this program", instead)
+            }
             Replaces::Kept(_) => (
                 mark::is_state as fn(&[u8]) -> bool,
-                "not what a search keeps: name another file with --state",
+                "not what a search keeps",
+                "name another file with --state",
             ),
         };
         let mut first = Vec::new();
-        match File::open(file).and_then(|file| file.take(FIRST_BYTES).read_to_end(&mut first)) {
+        match File::open(file).and_then(|file| file.take(mark::FIRST_BYTES as u64).read_to_end(&mut first)) {
             Err(error) if error.kind() == io::ErrorKind::NotFound => None,
             Err(error) => Some(format!("it is there already and cannot be read: {}", plain(&error))),
             Ok(_) if first.is_empty() || is_like(&first) => None,
-            Ok(_) => Some(format!("it is there already and is {words}")),
+            Ok(_) => Some(format!("it is there already and is {words}: {instead}")),
         }
     }
 
@@ -235,7 +232,7 @@ pub(crate) fn targets_of(wanted: &[Wanted<'_>], inputs: &[PathBuf]) -> Result<Ve
         }
     }
     // names derived from that of a folder are all that folder
-    failures.dedup_by(|one, before| one.to_string() == before.to_string());
+    failures.dedup_by(|one, before| one.path.is_dir() && one.to_string() == before.to_string());
     if !failures.is_empty() {
         return Err(failures);
     }

@@ -3,9 +3,10 @@
 use super::identity::folder_of;
 use super::target::{CannotWrite, Place, Target, plain};
 use super::temporary::{Temporary, live};
+use crate::problems::visible_bytes;
 use std::collections::BTreeSet;
 use std::fs::{self, File};
-use std::io::{self, Write};
+use std::io::{self, IsTerminal, Write};
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -45,7 +46,11 @@ pub(crate) fn commit(
             Place::File(_) => {}
             Place::Straight(stream) => {
                 STREAMING.store(true, Ordering::Relaxed);
-                let written = { stream }.write_all(bytes);
+                let written = if stream.is_terminal() {
+                    { stream }.write_all(&visible_bytes(bytes))
+                } else {
+                    { stream }.write_all(bytes)
+                };
                 STREAMING.store(false, Ordering::Relaxed);
                 written.map_err(|error| vec![fail(target, &error)])?;
             }

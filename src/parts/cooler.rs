@@ -11,8 +11,6 @@ use crate::units::{
 
 pub use super::crossflow::effectiveness;
 
-/// Specific heat of air at constant pressure, J/(kg K) (300 K; common tables, from memory).
-pub const AIR_SPECIFIC_HEAT: f64 = 1007.0;
 /// Power of the air mass ratio in the conductance: air side (0.5 to 0.8) and oil side together, from memory.
 const AIR_EXPONENT: f64 = 0.6;
 /// Rated points that need more transfer units than this are refused: no cooler of this kind has ten.
@@ -89,7 +87,7 @@ pub struct CoolerRow {
     pub rated_oil_heat: SpecificHeat,
     /// Density of the air at the rated point (1.2).
     pub rated_air_density: Density,
-    /// Specific heat of the air ([`AIR_SPECIFIC_HEAT`]).
+    /// Specific heat of the air (1007: 300 K, common tables, from memory).
     pub rated_air_heat: SpecificHeat,
     /// Pressure drop of the oil at the rated point; `None` = not stated.
     pub rated_drop: Option<Pressure>,
@@ -306,7 +304,7 @@ mod tests {
             rated_oil_density: Density::from_si(870.0),
             rated_oil_heat: SpecificHeat::from_si(2000.0),
             rated_air_density: Density::from_si(1.2),
-            rated_air_heat: SpecificHeat::from_si(AIR_SPECIFIC_HEAT),
+            rated_air_heat: SpecificHeat::from_si(1007.0),
             rated_drop: Some(Pressure::from_si(0.5e5)),
             bypass_drop: Some(Pressure::from_si(2e5)),
             highest_flow: Flow::from_si(150.0 / 60_000.0),

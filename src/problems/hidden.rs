@@ -32,6 +32,11 @@ pub fn visible_lines(text: &str) -> Cow<'_, str> {
     replaced(text, is_wrong, |sign| sign.escape_default().to_string())
 }
 
+/// Bytes of a text of many lines as they may go to a terminal; what is not UTF-8 gets a sign that stands for it.
+pub fn visible_bytes(bytes: &[u8]) -> Vec<u8> {
+    visible_lines(&String::from_utf8_lossy(bytes)).into_owned().into_bytes()
+}
+
 /// A text of JSON with its hidden signs, which can only stand in strings, as JSON escapes them.
 pub fn visible_json(text: &str) -> Cow<'_, str> {
     let escape = |sign: char| {
@@ -61,6 +66,7 @@ mod tests {
         assert_eq!(visible("Höhe ü → 5 °C"), "Höhe ü → 5 °C");
         assert_eq!(visible("a\t\r\u{85}\u{202e}b\u{e0041}"), r"a\t\r\u{85}\u{202e}b\u{e0041}");
         assert_eq!(visible_lines("a\n\tb\r"), "a\n\tb\\r");
+        assert_eq!(visible_bytes(b"a\n\x1b[2J\xff"), "a\n\\u{1b}[2J\u{fffd}".as_bytes());
         let json = format!("{{\n\"a\": \"{}\"\n}}", visible_json("x\u{202e}\u{7f}\u{e0041}é"));
         let back: serde_json::Value = serde_json::from_str(&json).unwrap();
         assert!(!json.contains(|c| is_hidden(c) && c != '\n'), "{json}");

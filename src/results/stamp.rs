@@ -3,6 +3,8 @@
 use super::json::Json;
 use crate::numerics::digest;
 
+/// Name of the program.
+pub const PROGRAM: &str = env!("CARGO_PKG_NAME");
 /// Version of the program.
 pub const VERSION: &str = env!("CARGO_PKG_VERSION");
 
@@ -59,7 +61,7 @@ fn stamped(inputs: &[Input], texts: bool) -> Vec<(&'static str, Json)> {
         Json::object(entries)
     });
     vec![
-        ("program", "sumpwright".into()),
+        ("program", PROGRAM.into()),
         ("version", VERSION.into()),
         (
             "units",

@@ -212,7 +212,7 @@ fn what_cannot_be_written_is_said_before_the_run() {
         (&["--csv", "new/"], 3, "it is named as a folder"),
         (&["--csv", "a.csv", "--json", "./a.csv"], 2, "two results would go to the same file"),
         (&["--csv", "study.toml"], 2, "it is one of the inputs"),
-        (&["--json", "no/j.json"], 3, "there is no such folder"),
+        (&["--csv", "r.csv", "--json", "no/j.json"], 3, "there is no such folder"),
     ] {
         let all: Vec<&str> = ["rank", "study.toml"].iter().chain(arguments).copied().collect();
         let ran = folder.run(&all).code(code);

@@ -462,12 +462,11 @@ const MAY_BE_NULL: [(&str, &str); 9] = [
 ];
 
 /// Checks that may have no figure or margin: yes or no, at a peak that there is not, a dwell where nothing returns.
-const WITHOUT_FIGURE: [&str; 5] = [
+const WITHOUT_FIGURE: [&str; 4] = [
     "peak_oil_temperature",
     "viscosity_at_the_peak_temperature",
     "dwell_in_the_reservoir",
     "accumulator_never_empty",
-    "accumulator_kept_charged",
 ];
 
 /// Whether a null of a JSON is due to one of the reasons.

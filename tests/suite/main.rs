@@ -21,6 +21,7 @@ mod extremes; // inputs at the ends of what is accepted: finite figures in every
 mod faults; // one fault at a time against closed forms and an integration by hand, and its text
 mod fuzz; // good files changed at random: what every reader must bear
 mod generate; // random small studies, as texts
+#[cfg(unix)]
 mod hostile; // sizes, endless inputs, hidden signs, command by command
 mod inputs; // what the readers say of good and damaged studies, catalogs and load profiles
 mod long_logs; // logs of many steps: what they share, and what is shown of them

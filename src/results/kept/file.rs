@@ -9,12 +9,10 @@ use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
 use crate::numerics::digest;
-use crate::results::stamp::VERSION;
+use crate::results::stamp::{PROGRAM, VERSION};
 
 /// What the file is.
-pub(super) const KIND: &str = "search";
-/// What the file is from.
-pub(super) const PROGRAM: &str = "sumpwright";
+pub(in crate::results) const KIND: &str = "search";
 /// The layout of the file; the first had no number.
 pub(super) const FORMAT: usize = 2;
 /// What stands in the file, in its order.

@@ -11,12 +11,13 @@ use std::io;
 use serde::de::IgnoredAny;
 
 use super::account::grouped;
-use super::stamp::{Input, VERSION};
+use super::stamp::{Input, PROGRAM, VERSION};
 use crate::candidate::{Candidate, Exclusion, Names, pumps_name};
 use crate::scoring::{Verdict, verdicts};
 use crate::search::{Account, Bound, Found, Grouping, Laws, Portions, Reached, Share, Space, Wanted, Work};
 use crate::simulation::Conditions;
 use crate::study::Study;
+pub(super) use file::KIND;
 use file::{Count, File, From, Part, counted, counts};
 pub use merged::merged;
 
@@ -49,7 +50,7 @@ pub fn bytes(kept: &Kept, inputs: &[Input], study: &Study) -> io::Result<Vec<u8>
     file::write(&File {
         kind: file::KIND.to_owned(),
         format: file::FORMAT,
-        program: file::PROGRAM.to_owned(),
+        program: PROGRAM.to_owned(),
         version: VERSION.to_owned(),
         inputs: inputs.iter().map(from).collect(),
         first: wanted.first,

@@ -9,6 +9,9 @@ use std::time::{Duration, Instant};
 use sumpwright::search::{Bounds, Front, Goals, Grouping, Quiet, Space, Wanted, enumerate, search, verify};
 use sumpwright::simulation::Conditions;
 
+/// A ranking of before: the one thing that may be lost under a name that nobody gave.
+const OLDER: &str = "rank,adequate,binds,of before\n";
+
 const GROUPINGS: [&str; 4] = ["pumps", "pump-count", "scheme", "cooler"];
 const WRITTEN: [&str; 4] = ["ranked.csv", "ranked.json", "front.csv", "groups.csv"];
 const OUTPUTS: [&str; 6] = ["--json", "ranked.json", "--front", "front.csv", "--groups", "groups.csv"];
@@ -106,14 +109,14 @@ fn refused(folder: &Folder, arguments: &[&str], words: &[&str]) {
         assert!(said.contains(word), "{arguments:?}: {word}\n{said}");
     }
     assert_eq!(ran.stdout(), "");
-    assert_eq!(folder.get("ranked.csv"), "precious\n");
+    assert_eq!(folder.get("ranked.csv"), OLDER);
     assert_eq!(folder.files(), before);
 }
 
 #[test]
 fn a_merge_refuses_what_does_not_belong_together_all_at_once() {
     let folder = wide("");
-    folder.put("ranked.csv", b"precious\n");
+    folder.put("ranked.csv", OLDER.as_bytes());
     let share = |share: &str, state: &str, more: &[&str], code: i32| {
         let all = ["rank", "study.toml", "--share", share, "--state", state];
         run(&folder, &[&all, more]).code(code);
@@ -253,7 +256,7 @@ fn a_search_that_stops_and_goes_on_is_one_that_never_stopped() {
 fn what_is_not_proved_goes_beside_the_asked_names() {
     let folder = wide("");
     for file in WRITTEN {
-        folder.put(file, b"precious\n");
+        folder.put(file, OLDER.as_bytes());
     }
     let all = ["rank", "study.toml", "--best-of", "scheme", "--time-limit", "0"];
     let ran = run(&folder, &[&all, &OUTPUTS]).code(4);
@@ -268,7 +271,7 @@ fn what_is_not_proved_goes_beside_the_asked_names() {
     );
     assert!(!flat.contains("Never adequate") && !flat.contains("it is not known which"), "{flat}");
     for file in WRITTEN {
-        assert_eq!(folder.get(file), "precious\n");
+        assert_eq!(folder.get(file), OLDER);
         let (stem, extension) = file.split_once('.').unwrap();
         assert!(folder.path(&format!("{stem}.unproved.{extension}")).exists(), "{file}");
     }
@@ -281,7 +284,7 @@ fn what_is_not_proved_goes_beside_the_asked_names() {
 #[test]
 fn going_on_wants_the_same_study_and_options() {
     let folder = wide("");
-    folder.put("ranked.csv", b"precious\n");
+    folder.put("ranked.csv", OLDER.as_bytes());
     folder
         .run(&["rank", "study.toml", "--time-limit", "0", "--state", "kept.json", "--csv", "a.csv"])
         .code(4);
@@ -327,7 +330,7 @@ fn huge() -> Folder {
 fn a_signal_ends_a_search_with_what_is_best_so_far() {
     for signal in ["-TERM", "-INT"] {
         let folder = huge();
-        folder.put("ranked.csv", b"precious\n");
+        folder.put("ranked.csv", OLDER.as_bytes());
         let child = Command::new(env!("CARGO_BIN_EXE_sumpwright"))
             .current_dir(folder.path("."))
             .args(["rank", "study.toml", "--quiet", "--best-of", "pumps", "--front", "front.csv"])
@@ -344,7 +347,7 @@ fn a_signal_ends_a_search_with_what_is_best_so_far() {
         assert_eq!(output.status.code(), Some(4), "{signal}: {:?}\n{said}", output.status);
         // 0.1 to 0.3 s on a free machine
         assert!(took < Duration::from_secs(3), "{signal}: {took:?}");
-        assert_eq!(folder.get("ranked.csv"), "precious\n");
+        assert_eq!(folder.get("ranked.csv"), OLDER);
         let best = rows(&folder.get("ranked.unproved.csv"));
         assert!(best.len() == 100 && best[0]["adequate"] == "yes", "{signal}: {} rows", best.len());
         let kept = |file: &str| serde_json::from_str::<Value>(&folder.get(file)).unwrap();
@@ -581,7 +584,7 @@ fn what_the_budget_alone_excludes_is_the_nearest_miss() {
 #[test]
 fn what_was_not_asked_has_no_place_to_go() {
     let folder = wide("");
-    folder.put("ranked.csv", b"precious\n");
+    folder.put("ranked.csv", OLDER.as_bytes());
     refused(&folder, &["rank", "study.toml", "--groups", "g.csv"], &["--best-of"]);
     folder.run(&["rank", "study.toml", "--share", "1/1", "--state", "one.json"]).code(0);
     for (output, file) in [("--front", "f.csv"), ("--groups", "g.csv")] {
@@ -592,7 +595,7 @@ fn what_was_not_asked_has_no_place_to_go() {
 #[test]
 fn what_excludes_each_other_says_what_to_do() {
     let folder = wide("");
-    folder.put("ranked.csv", b"precious\n");
+    folder.put("ranked.csv", OLDER.as_bytes());
     for (option, value) in
         [("--time-limit", "5"), ("--go-on", "x.json"), ("--share", "1/2"), ("--verify", "3")]
     {

@@ -3,9 +3,10 @@
 //!
 //! Without more said each reader takes some hundred inputs, always the same. `FUZZ_SECONDS=60 cargo test --test suite fuzz::`
 //! gives each reader so many seconds, with a new seed each time; it is printed, and `FUZZ_SEED` repeats it. An input whose
-//! messages are new is kept for the run and changed further. A fault is made small, written into the folder for temporary
-//! files and told with the line that repeats it. An input that found a fault once belongs into `tests/fuzz/READER`: all
-//! that is there is read unchanged first, and changed like the good files after that.
+//! messages are new is kept for the run and changed further; `FUZZ_KEEP=FOLDER` writes it there. A fault is made small,
+//! written into the folder for temporary files and told with the line that repeats it. An input that found a fault once
+//! belongs into `tests/fuzz/READER`, beside others worth keeping: all that is there is read unchanged first, and changed
+//! like the good files after that.
 
 mod change;
 mod readers;
@@ -158,6 +159,12 @@ impl Reader {
             // every other one from a good file: further and further changed ones are soon good for nothing
             let input = changes.changed(if number % 2 == 0 { &kept } else { &good });
             kept.extend(read(input)?);
+        }
+        if let Some(folder) = std::env::var_os("FUZZ_KEEP").map(|folder| Path::new(&folder).join(self.name)) {
+            std::fs::create_dir_all(&folder).unwrap();
+            for (number, input) in kept[good.len()..].iter().enumerate() {
+                std::fs::write(folder.join(number.to_string()), input).unwrap();
+            }
         }
         Ok((count, said.len()))
     }

@@ -27,6 +27,7 @@ fn fill(folder: &Folder, names: &[String]) {
     }
 }
 
+#[cfg(target_os = "linux")]
 #[test]
 fn a_full_disk_under_one_output_leaves_all_as_they_were() {
     let folder = prepared();
@@ -206,6 +207,7 @@ fn started(folder: &Folder, arguments: &[&str]) -> std::process::Child {
     command.stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap()
 }
 
+#[cfg(target_os = "linux")]
 #[test]
 fn standard_output_that_cannot_be_written_undoes_no_file() {
     let folder = prepared();

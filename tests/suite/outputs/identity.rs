@@ -131,12 +131,48 @@ fn no_two_outputs_are_one_file_under_any_name() {
         (&["--csv", "a.csv", "--json", "a.search.json"], 1),
         (&["--csv", "a.csv", "--state", "a.unproved.csv"], 1),
         (&["--csv", "a.csv", "--json", "A.CSV"], 2),
+        (&["--csv", "\u{e4}.csv", "--json", "\u{c4}.csv"], 2),
         // all three, and what of them is not proved
         (&["--csv", "a.csv", "--json", "a.csv", "--front", "./a.csv"], 6),
     ] {
         let said = folder.run(&[&["rank", "study.toml"], arguments].concat()).code(2).stderr();
         assert_eq!(said.lines().count(), number, "{arguments:?}\n{said}");
         assert_eq!(said.matches("two results would go to the same file").count(), number, "{said}");
+    }
+}
+
+#[test]
+fn files_of_folders_that_are_not_there_are_told_apart() {
+    let folder = prepared();
+    let rank = ["rank", "study.toml", "--csv", "no1/a.csv", "--json"];
+    let same = "two results would go to the same file: no1/a.csv";
+    for (json, code, is_same) in [("no2/a.csv", 3, false), ("no1/b.csv", 3, false), ("./no1/A.csv", 2, true)]
+    {
+        let said = folder.run(&[&rank[..], &[json]].concat()).code(code).stderr();
+        assert!(said.contains("there is no such folder"), "{json}\n{said}");
+        assert_eq!(said.contains(same), is_same, "{json}\n{said}");
+    }
+}
+
+#[test]
+fn a_name_that_nobody_gave_replaces_nothing_but_a_result() {
+    let folder = prepared();
+    let merge = ["merge", "study.toml", "--quiet", "one.json", "two.json"];
+    let rank = ["rank", "study.toml", "--quiet"];
+    folder.put("ranked.csv", BEFORE.as_bytes());
+    let line = "ranked.csv: cannot be written: it is there already and is no result of this program: name another with --csv";
+    for arguments in [&rank[..], &merge] {
+        refused(&folder, arguments, &[line.to_owned()]);
+    }
+    // who names it means it; after that it is a result, and empty it is nobody's
+    folder.run(&[&rank[..], &["--csv", "ranked.csv"]].concat()).code(0);
+    let ranked = folder.get("ranked.csv");
+    for before in [ranked.as_str(), ""] {
+        for arguments in [&rank[..], &merge] {
+            folder.put("ranked.csv", before.as_bytes());
+            folder.run(arguments).code(0);
+            assert!(folder.get("ranked.csv").starts_with("rank,"), "{arguments:?}");
+        }
     }
 }
 
@@ -148,7 +184,8 @@ fn a_state_replaces_nothing_but_a_state() {
     let (good, ranking) = (folder.get("kept.json"), folder.get("then.json"));
     let named = ["--state", "mine.json"];
     let share = ["rank", "study.toml", "--share", "1/2"];
-    for foreign in [BEFORE, "{}", "{\"kind\": \"studies\"}", ranking.as_str(), " ", &good[1..]] {
+    let another = "{\"kind\": \"search\", \"query\": \"pumps\", \"program\": \"another\"}\n";
+    for foreign in [BEFORE, "{}", "{\"kind\": \"studies\"}", another, ranking.as_str(), " ", &good[1..]] {
         for (file, arguments) in [
             ("ranked.search.json", stopped.clone()),
             ("mine.json", [&stopped[..], &named].concat()),
@@ -162,7 +199,8 @@ fn a_state_replaces_nothing_but_a_state() {
             std::fs::remove_file(folder.path(file)).unwrap();
         }
     }
-    for own in ["", good.as_str(), &good[..40]] {
+    let beginning = good.split_inclusive("\"sumpwright\"").next().unwrap();
+    for own in ["", good.as_str(), beginning] {
         folder.put("mine.json", own.as_bytes());
         folder.run(&[&stopped[..], &named].concat()).code(4);
         assert!(folder.get("mine.json").starts_with("{\n  \"kind\": \"search\""));
