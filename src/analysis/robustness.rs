@@ -7,7 +7,7 @@ use crate::numerics::{draws, rank_correlation};
 use crate::problems::Problems;
 use crate::scoring::{Assessment, Check, HydraulicHalf, Score, binding};
 use crate::search::{Entry, Grouping, Progress};
-use crate::simulation::Conditions;
+use crate::simulation::{Conditions, Timed};
 use crate::study::{Doubt, Input, Requirement, Study, StudySource, TOLERANCES, Value};
 use crate::units::{Money, Quantity, Unit};
 use rayon::prelude::*;
@@ -124,7 +124,7 @@ fn trials(picks: &[Entry], conditions: &Conditions<'_>) -> Vec<SampleResult> {
             let half = halves
                 .entry(&candidate.hydraulics)
                 .or_insert_with(|| HydraulicHalf::new(candidate.hydraulics.clone(), conditions));
-            let judged = Assessment::with(half.clone(), None, candidate.thermals, conditions);
+            let judged = Assessment::with(half.clone(), Timed::NotRun, candidate.thermals, conditions);
             let margin = |check: &Check| {
                 judged.checks.iter().find(|c| c.check == *check).and_then(|c| c.margin).unwrap_or(f64::NAN)
             };

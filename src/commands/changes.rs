@@ -163,11 +163,13 @@ fn compare(options: &Options, older: &Then, inputs: &Inputs) -> Result<Exit, Vec
         let candidates: Vec<Candidate> = entries.into_iter().map(|entry| entry.candidate).collect();
         Assessment::of_all(&candidates, &now)
     };
+    let first = found.goals.ranking.entries().first().cloned();
     let ranked = judge(found.goals.ranking.entries().to_vec());
     let grouped = judge(found.goals.groups.first().map_or_else(Vec::new, |groups| groups.entries().to_vec()));
     let [rows, best] = [&older.rows, &older.best].map(|list| Assessment::of_all(list, &then));
-    // as `rank` says it: timed gas may fail the first and not a later one
-    let adequate = [&rows, &ranked].map(|list| list.iter().any(|one| one.score.adequate));
+    // as `rank` says it: by the search, which knows no timed gas
+    let adequate =
+        [rows.iter().any(|row| row.score.adequate), first.is_some_and(|first| first.score.adequate)];
     let misses = if adequate[1] { Vec::new() } else { judge(found.misses.entries().cloned().collect()) };
     let otherwise =
         |kept: &[Was], rows: &[Assessment]| kept.iter().zip(rows).filter(|(was, row)| !was.is(row)).count();

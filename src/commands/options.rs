@@ -201,7 +201,7 @@ pub struct Rank {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000_000), conflicts_with = "share", help_heading = "Run")]
     pub verify: Option<u32>,
 
-    /// Stop after so many seconds, 0 to 31 536 000 (a year); not with --every
+    /// Stop after so many seconds, 0 to 31 536 000 (a year); at 0 as soon as the inputs are read; not with --every
     #[arg(long, value_name = "SECONDS", value_parser = seconds, help_heading = "Run")]
     pub time_limit: Option<std::time::Duration>,
 

@@ -111,6 +111,7 @@ impl Result<'_> {
             wanted,
             groups: &groups,
             never: shown.never.as_ref(),
+            adequate: ranking.entries.first().is_some_and(|first| first.score.adequate),
             misses: &shown.misses.judged,
             unjudged: lists.map(List::unjudged),
         };
@@ -125,7 +126,7 @@ impl Result<'_> {
         if self.unproved.is_none() && total != space.total() {
             terminal::note("the account does not add up: this is a fault of the program, please report it");
         }
-        match (self.unproved, answer.any_adequate()) {
+        match (self.unproved, answer.adequate) {
             _ if !printed => Exit::Stopped,
             (Some(_), _) => Exit::Stopped,
             (None, true) => Exit::Adequate,
@@ -142,7 +143,7 @@ impl Result<'_> {
             text += &table::unjudged(answer.unjudged[0]);
             text += "\n";
         }
-        let adequate = answer.any_adequate();
+        let adequate = answer.adequate;
         if !adequate {
             text += match self.unproved {
                 None => "Nothing is adequate. Nearest misses of those simulated:\n",
@@ -150,13 +151,10 @@ impl Result<'_> {
             };
             text += &table::misses(answer.misses, system);
             text += "The CSV lists all by the objective, these or not; for one of these: sumpwright simulate STUDY NAME\n\n";
-            text += match (answer.misses.is_empty(), answer.rows.is_empty(), self.unproved) {
-                (true, false, _) => {
-                    "  none: those listed fail with timed gas alone, which the search does not know\n"
-                }
-                (true, true, None) => "  none: every combination is excluded by a rule (see the account)\n",
-                (true, true, Some(_)) => "  none yet: nothing can be said, go on\n",
-                (false, ..) => "",
+            text += match (answer.misses.is_empty(), self.unproved) {
+                (true, None) => "  none: every combination is excluded by a rule (see the account)\n",
+                (true, Some(_)) => "  none yet: nothing can be said, go on\n",
+                _ => "",
             };
             if outputs.quiet {
                 return print(text);
@@ -172,6 +170,7 @@ impl Result<'_> {
         let shown = &answer.rows[..answer.rows.len().min(TABLE_ROWS)];
         if adequate {
             text += &format!("{}\n\n{}\n", answer.study.title, table::table(shown, system));
+            text += &table::emptied(answer.rows);
         }
         text += &table::sorted_by(&answer.study.objective);
         text += &groups::text(answer);

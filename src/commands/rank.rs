@@ -71,7 +71,7 @@ struct Task<'a> {
 
 /// Where a search writes, to its end or not.
 struct Targets {
-    /// The state, and what is not proved.
+    /// The state where one is kept, and what is not proved.
     stopped: Vec<Target>,
     /// Names of what is not proved.
     unproved: Outputs,
@@ -86,8 +86,12 @@ impl Targets {
         let unproved = options.outputs.unproved(files::is_stream);
         // to go on from a state and to stop again replaces it
         let kept = Replaces::Kept(options.go_on.as_deref());
-        let mut wanted = vec![files::Wanted { path: &state, replaces: kept }];
-        let mut stopped = 1;
+        let mut wanted = Vec::new();
+        // what simulates each goes on from nothing, and keeps nothing
+        if !options.every {
+            wanted.push(files::Wanted { path: &state, replaces: kept });
+        }
+        let mut stopped = wanted.len();
         // a share gives its state alone
         if options.share.is_none() {
             let replaces =
@@ -141,8 +145,12 @@ impl Task<'_> {
         let Self { options, inputs, wanted, .. } = *self;
         let study = &inputs.source.study;
         let share = options.share.unwrap_or(Share::WHOLE);
-        let conditions = stop::kept(Conditions::new(study));
-        let space = stop::kept(Space::wanted(study, wanted));
+        let prepared = self.unless_stopped(move || (Conditions::new(study), Space::wanted(study, wanted)));
+        let Some((conditions, space)) = prepared else {
+            terminal::note("stopped before the search began: nothing was written");
+            return Exit::Stopped;
+        };
+        let (conditions, space) = (stop::kept(conditions), stop::kept(space));
         let asked = Asked { conditions, space, wanted };
         let total = account::grouped(space.total());
         terminal::note(&match &wanted.pumps {
@@ -247,9 +255,9 @@ impl Task<'_> {
         state: Option<io::Result<Vec<u8>>>,
     ) -> Exit {
         let Targets { stopped, unproved, .. } = &self.targets;
-        let targets = if state.is_some() { &stopped[..] } else { &stopped[1..] };
-        let shown = Shown::in_time(found, asked);
-        self.result(asked, Some(missing), None).publish(&shown, unproved, targets, state)
+        // the other threads may still be at work that was left alone
+        let shown = Shown::in_time(found, asked, pool(self.options.threads).ok());
+        self.result(asked, Some(missing), None).publish(&shown, unproved, stopped, state)
     }
 
     fn result<'a>(

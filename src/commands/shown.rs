@@ -6,6 +6,7 @@ use crate::candidate::Candidate;
 use crate::scoring::Assessment;
 use crate::search::{Account, Entry, Found, Front, Grouping, Never, Work};
 use crate::simulation::Conditions;
+use rayon::ThreadPool;
 use std::collections::BTreeSet;
 use std::sync::mpsc;
 use std::thread;
@@ -70,13 +71,13 @@ impl Shown {
         shown
     }
 
-    /// Of a search that was stopped: judged without timed gas, as far as that goes in a moment.
-    pub(super) fn in_time(found: Found, asked: Asked<'static>) -> Self {
+    /// Of a search that was stopped: judged on these threads without timed gas, as far as that goes in a moment.
+    pub(super) fn in_time(found: Found, asked: Asked<'static>, pool: Option<ThreadPool>) -> Self {
         let mut shown = Self::unjudged(found, asked);
         let until = Until::after(TIME);
         let entries = shown.lists().map(|list| candidates(&list.entries));
         let (send, judged) = mpsc::channel();
-        thread::spawn(move || {
+        let judge = move || {
             for (list, entries) in entries.iter().enumerate() {
                 for lot in entries.chunks(LOT) {
                     let judged = Assessment::of_all_untimed(lot, asked.conditions);
@@ -85,7 +86,10 @@ impl Shown {
                     }
                 }
             }
-        });
+        };
+        if let Some(pool) = pool {
+            thread::spawn(move || pool.install(judge));
+        }
         while let Some(left) = until.left()
             && let Ok((list, lot)) = judged.recv_timeout(left)
         {

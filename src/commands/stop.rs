@@ -12,6 +12,7 @@
 use super::exit::Exit;
 use super::terminal;
 use crate::files;
+use std::io;
 use std::panic;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::mpsc::{self, RecvTimeoutError};
@@ -21,8 +22,6 @@ use std::time::{Duration, Instant};
 
 /// Set when the command shall stop.
 static ASKED: AtomicBool = AtomicBool::new(false);
-/// Whether signals come here.
-static LISTENS: AtomicBool = AtomicBool::new(false);
 /// Whether the command does something about it.
 static HEEDED: AtomicBool = AtomicBool::new(false);
 /// Signals so far.
@@ -32,7 +31,7 @@ static WRITTEN: Mutex<bool> = Mutex::new(false);
 /// When the program began.
 static START: OnceLock<Instant> = OnceLock::new();
 
-/// How long work that heeds the sign may take to end.
+/// How long work that heeds the sign may take to end, and a command to heed it.
 const GRACE: Duration = Duration::from_millis(400);
 /// How often the sign is looked at.
 const LOOK: Duration = Duration::from_millis(20);
@@ -58,34 +57,52 @@ impl Until {
     }
 }
 
-/// Listens to signals, from the start of the program on; not where one is to be ignored, as `nohup` has it: then each does
-/// what it would do without.
+/// Listens to signals, from the start of the program on; not to one that is to be ignored, as `nohup` has it.
 pub(super) fn listen() {
     START.get_or_init(Instant::now);
-    LISTENS.store(ctrlc::try_set_handler(signalled).is_ok(), Ordering::SeqCst);
-}
-
-/// From here on the command ends by itself when it is asked to stop, with what it has: by any signal.
-pub(super) fn heed() {
-    HEEDED.store(true, Ordering::SeqCst);
-    if !LISTENS.load(Ordering::SeqCst)
-        && let Err(error) = ctrlc::set_handler(signalled)
-    {
-        terminal::note(&format!("Ctrl-C will end the program at once: {error}"));
+    if let Err(error) = handle() {
+        terminal::note(&format!("a signal will end the program at once: {error}"));
     }
 }
 
-/// Asks the command to stop so long after the start of the program.
+#[cfg(unix)]
+fn handle() -> io::Result<()> {
+    use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+    let ignored = files::ignored_signals();
+    // where none can be seen, a program that outlives its terminal matters more
+    let ignores = |signal: i32| ignored.map_or(signal == SIGHUP, |mask| mask >> (signal - 1) & 1 == 1);
+    let heard = [SIGHUP, SIGINT, SIGTERM].into_iter().filter(|signal| !ignores(*signal));
+    let mut signals = signal_hook::iterator::Signals::new(heard)?;
+    thread::spawn(move || signals.forever().for_each(|_| signalled()));
+    Ok(())
+}
+
+#[cfg(not(unix))]
+fn handle() -> io::Result<()> {
+    ctrlc::set_handler(signalled).map_err(io::Error::other)
+}
+
+/// From here on the command ends by itself when it is asked to stop, with what it has.
+pub(super) fn heed() {
+    HEEDED.store(true, Ordering::SeqCst);
+}
+
+/// Asks the command to stop so long after the start of the program; one that does not heed it a moment later is ended. With
+/// no time at all it stops as soon as it heeds.
 pub(super) fn after(limit: Duration) {
     let left = limit.saturating_sub(START.get_or_init(Instant::now).elapsed());
-    // no time at all is over before a thread has started
     if left.is_zero() {
         ASKED.store(true, Ordering::SeqCst);
+    }
+    if limit.is_zero() {
         return;
     }
     thread::spawn(move || {
         thread::sleep(left);
         ASKED.store(true, Ordering::SeqCst);
+        // small inputs are read by then, however short the limit
+        thread::sleep(GRACE);
+        end_unheeded();
     });
 }
 
@@ -147,6 +164,11 @@ fn signalled() {
     if !first {
         end("ended at once: what was not written yet is not written", AT_ONCE);
     }
+    end_unheeded();
+}
+
+/// Ends a command that does nothing about a stop.
+fn end_unheeded() {
     if !HEEDED.load(Ordering::SeqCst) {
         let until = Until::after(WRITING);
         let written = loop {
@@ -159,6 +181,7 @@ fn signalled() {
         };
         // the lock is held to the end: nothing more is written
         let words = match written.as_deref() {
+            Some(false) if terminal::has_printed() => "stopped",
             Some(false) => "stopped: nothing was written",
             Some(true) => "stopped: the results are written, not all is printed",
             None => {

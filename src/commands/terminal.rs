@@ -6,6 +6,15 @@ use crate::problems::{Problems, visible_bytes, visible_lines};
 use crate::reading::LONGEST_LINE;
 use std::io::{self, BufRead, Read, Write};
 use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// Whether anything went to standard output.
+static PRINTED: AtomicBool = AtomicBool::new(false);
+
+/// Returns true once results went to standard output, all or not.
+pub(super) fn has_printed() -> bool {
+    PRINTED.load(Ordering::SeqCst)
+}
 
 /// Prints results. A reader that stops reading is a normal end.
 ///
@@ -21,6 +30,7 @@ pub(super) fn data(text: &str) -> Result<(), CannotWrite> {
 /// Standard output cannot be written, for another reason than that nobody reads.
 pub(super) fn bytes(bytes: &[u8]) -> Result<bool, CannotWrite> {
     let mut out = io::stdout().lock();
+    PRINTED.fetch_or(!bytes.is_empty(), Ordering::SeqCst);
     match out.write_all(&visible_bytes(bytes)).and_then(|()| out.flush()) {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(false),
         Err(error) => Err(CannotWrite::new(Path::new("standard output"), error)),

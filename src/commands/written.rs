@@ -20,6 +20,9 @@ pub(super) fn write(
             Err(error) => Err(vec![CannotWrite::new(target.named(), error)]),
         })
         .collect::<Result<_, _>>()?;
+    if results.is_empty() {
+        return Ok(());
+    }
     stop::undisturbed(|| {
         files::commit(&results, |bytes| terminal::bytes(bytes).map(|_| ()))?;
         for (target, _) in &results {

@@ -1,7 +1,7 @@
 //! What came to light in a simulation, in words.
 
 use crate::analysis::Judged;
-use crate::simulation::NodeDuty;
+use crate::simulation::{NodeDuty, Timed};
 use crate::units::Quantity;
 
 /// A sign of something at a node.
@@ -23,11 +23,14 @@ pub fn of(row: &Judged<'_>) -> Vec<&'static str> {
         found.push("oil goes on warming at the limit");
     }
     match &assessment.timed {
-        Some(timed) if !timed.closed => found.push("duty with timed gas does not repeat itself"),
-        None if assessment.candidate.hydraulics.store.is_some() => {
+        Timed::Run(duty) if !duty.closed => found.push("duty with timed gas does not repeat itself"),
+        Timed::GaveUp => {
             found.push("no figures with timed gas: the accumulators switch too often to be followed");
         }
-        _ => {}
+        Timed::NotRun if assessment.candidate.hydraulics.store.is_some() => {
+            found.push("not run with timed gas")
+        }
+        Timed::Run(_) | Timed::NotRun | Timed::NoStore => {}
     }
     if bursts_cold(row) {
         found.push("cooler without bypass: cold oil drops more in it than it bears");

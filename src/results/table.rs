@@ -111,6 +111,21 @@ fn percent(row: &Row<'_>, heading: &str) -> String {
     }
 }
 
+/// Says how many rows fail by timed gas alone, which the search does not know.
+pub fn emptied(rows: &[Row<'_>]) -> String {
+    match rows.iter().filter(|row| row.assessment.fails_by_timed_gas_alone()).count() {
+        0 => String::new(),
+        some => wrapped(
+            "",
+            &format!(
+                "NOT ADEQUATE: {some} of the {} rows of the CSV. Their accumulators run empty with gas that exchanges heat, \
+                 which the search does not know.",
+                rows.len()
+            ),
+        ),
+    }
+}
+
 /// The cautions as text.
 pub fn cautions_text(rows: &[Row<'_>]) -> String {
     let judged: Vec<Judged<'_>> = rows.iter().map(|row| row.judged).collect();

@@ -2,13 +2,13 @@
 
 use rayon::prelude::*;
 
-use super::check::{Checked, binding};
+use super::check::{Check, Checked, binding};
 use super::checks::{HydraulicChecks, ThermalFigures, thermal_checks};
 use super::fuel::{fuel_rate, running_cost};
 use super::score::Score;
 use crate::candidate::{Bill, Candidate, Hydraulics, Thermals, name};
 use crate::simulation::thermal::{Balance, Cooling, Heating, Warmth};
-use crate::simulation::{Conditions, Curves, Duty, Rates, Rig, TimedDuty};
+use crate::simulation::{Conditions, Curves, Duty, Rates, Rig, Timed, TimedDuty};
 use crate::units::{Density, Mass, Money, Quantity, Temperature, Volume};
 
 /// The hydraulic half judged: shared by all coolers, reservoirs and filters.
@@ -123,7 +123,7 @@ impl Fuel {
 }
 
 /// The hydraulic half of a shown pick: beside the ranking line also the timed gas, at the oil limit.
-fn shown_half(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> (HydraulicHalf, Option<TimedDuty>) {
+fn shown_half(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> (HydraulicHalf, Timed) {
     let timed = Rig::new(hydraulics, conditions, conditions.limit).close_timed();
     (HydraulicHalf::new(hydraulics.clone(), conditions), timed)
 }
@@ -137,8 +137,8 @@ pub struct Assessment {
     pub name: String,
     /// The hydraulic half.
     pub half: HydraulicHalf,
-    /// The duty with timed gas at the oil limit; `None` without accumulators.
-    pub timed: Option<TimedDuty>,
+    /// The duty with timed gas at the oil limit.
+    pub timed: Timed,
     /// The cooling of its duty.
     pub cooling: Cooling,
     /// Its oil temperature.
@@ -169,7 +169,7 @@ impl Assessment {
     /// The same without the timed gas, for those who cannot wait for it.
     pub fn of_all_untimed(candidates: &[Candidate], conditions: &Conditions<'_>) -> Vec<Self> {
         let half = |choice: &Hydraulics, conditions: &Conditions<'_>| {
-            (HydraulicHalf::new(choice.clone(), conditions), None)
+            (HydraulicHalf::new(choice.clone(), conditions), Timed::NotRun)
         };
         Self::of_halves(candidates, conditions, half)
     }
@@ -177,7 +177,7 @@ impl Assessment {
     fn of_halves(
         candidates: &[Candidate],
         conditions: &Conditions<'_>,
-        half: impl Fn(&Hydraulics, &Conditions<'_>) -> (HydraulicHalf, Option<TimedDuty>) + Sync,
+        half: impl Fn(&Hydraulics, &Conditions<'_>) -> (HydraulicHalf, Timed) + Sync,
     ) -> Vec<Self> {
         let mut choices: Vec<&Hydraulics> = candidates.iter().map(|c| &c.hydraulics).collect();
         choices.sort_unstable();
@@ -209,12 +209,12 @@ impl Assessment {
     /// Judges a thermal choice with a hydraulic half that is known already.
     pub fn with(
         mut half: HydraulicHalf,
-        timed: Option<TimedDuty>,
+        timed: Timed,
         thermals: Thermals,
         conditions: &Conditions<'_>,
     ) -> Self {
         let study = conditions.study;
-        if timed.as_ref().is_some_and(runs_empty) {
+        if timed.duty().is_some_and(runs_empty) {
             half.checks.store_runs_empty();
         }
         let candidate = Candidate { hydraulics: half.hydraulics.clone(), thermals };
@@ -234,7 +234,14 @@ impl Assessment {
     pub fn scores_as(&self, searched: &Score) -> bool {
         self.score == *searched
             || Score { adequate: searched.adequate, ..self.score } == *searched
-                && self.timed.as_ref().is_some_and(runs_empty)
+                && self.timed.duty().is_some_and(runs_empty)
+    }
+
+    /// Returns true where only the timed gas, which a search does not know, empties the store, and nothing else fails.
+    pub fn fails_by_timed_gas_alone(&self) -> bool {
+        let ranked_empty = self.half.duty.nodes.iter().any(|n| n.closed.books.extremes.runs_empty());
+        let others = self.checks.iter().any(|c| !c.met && c.check != Check::NeverEmpty);
+        self.timed.duty().is_some_and(runs_empty) && !ranked_empty && !others
     }
 
     /// The check that binds.

@@ -12,6 +12,7 @@ use crate::candidate::{Exclusion, Hydraulics};
 use crate::scoring::Score;
 use crate::simulation::{Conditions, StepDemand};
 use crate::units::{Money, Quantity};
+use rayon::prelude::*;
 
 /// The prepared study.
 #[derive(Debug)]
@@ -58,7 +59,9 @@ impl<'a> Plan<'a> {
         let demand = DemandFloor::new(&conditions.steps, limits.0, limits.1);
         let most = study.slots.pump_counts.iter().copied().max().unwrap_or(1);
         let by_setting = |pumps: usize| -> Vec<Vec<Stores>> {
+            // the lines of the gas are drawn here: many take long
             (0..study.slots.relief_settings.len())
+                .into_par_iter()
                 .map(|setting| {
                     (0..study.slots.schemes.len())
                         .map(|scheme| stores(pumps, setting, scheme, conditions, &demand))

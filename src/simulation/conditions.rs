@@ -1,6 +1,7 @@
 //! What is the same for every candidate of a study: temperature nodes, the oil at each, demands, lines of the gas.
 
 use std::collections::BTreeMap;
+use std::sync::{Arc, OnceLock};
 
 use super::staging::Staging;
 use super::steps::Steps;
@@ -40,6 +41,9 @@ impl OilState {
     }
 }
 
+/// A line of the gas, once it is drawn; `None` where the gas reaches the pressure without oil.
+type Line = OnceLock<Option<GasLine>>;
+
 /// Everything that the simulation needs of a study, prepared once.
 #[derive(Debug)]
 pub struct Conditions<'a> {
@@ -57,8 +61,9 @@ pub struct Conditions<'a> {
     pub coldest: usize,
     /// The oil at the coldest start.
     pub start: OilState,
-    /// Lines of the gas by precharge and pressure of the full store.
-    lines: BTreeMap<(u64, u64), Option<GasLine>>,
+    /// Lines of the gas by precharge and pressure of the full store, each drawn when it is first asked for: there may be
+    /// tens of thousands.
+    lines: Arc<BTreeMap<(u64, u64), Line>>,
     /// Staging that is settled already; `None` = it follows from the flows of each choice.
     settled: Option<Staging>,
 }
@@ -82,7 +87,7 @@ impl<'a> Conditions<'a> {
             coldest: nodes.iter().position(|n| n.temperature >= coldest.si()).unwrap_or(0),
             nodes,
             start: OilState::at(&study.oil, settings.coldest_start),
-            lines: lines(study),
+            lines: Arc::new(lines(study)),
             settled: None,
         }
     }
@@ -95,7 +100,7 @@ impl<'a> Conditions<'a> {
             cycle: steps.cycle(),
             steps,
             nodes: self.nodes.clone(),
-            lines: self.lines.clone(),
+            lines: Arc::clone(&self.lines),
             settled: self.settled.clone(),
             ..*self
         }
@@ -115,7 +120,18 @@ impl<'a> Conditions<'a> {
 
     /// The line of the gas for a precharge and the pressure of the full store.
     pub fn line(&self, precharge: Pressure, full: Pressure) -> Option<&GasLine> {
-        self.lines.get(&(precharge.si().to_bits(), full.si().to_bits()))?.as_ref()
+        let study = self.study;
+        let draw = || {
+            GasLine::isentrope(
+                precharge,
+                study.settings.charging_temperature,
+                study.gas_temperature,
+                full,
+                highest(study),
+                study.site.air_pressure,
+            )
+        };
+        self.lines.get(&key(precharge, full))?.get_or_init(draw).as_ref()
     }
 }
 
@@ -136,10 +152,22 @@ pub fn node_temperatures(limit: Temperature, coldest: Temperature, air: Temperat
     nodes
 }
 
-fn lines(study: &Study) -> BTreeMap<(u64, u64), Option<GasLine>> {
+/// The highest relief setting, at which every line ends.
+fn highest(study: &Study) -> Pressure {
+    let settings = study.slots.relief_settings.iter().copied();
+    settings.fold(Pressure::default(), |a, b| if b > a { b } else { a })
+}
+
+fn key(precharge: Pressure, full: Pressure) -> (u64, u64) {
+    (precharge.si().to_bits(), full.si().to_bits())
+}
+
+/// The lines that there are, none drawn.
+fn lines(study: &Study) -> BTreeMap<(u64, u64), Line> {
     let slots = &study.slots;
-    let highest =
-        slots.relief_settings.iter().copied().fold(Pressure::default(), |a, b| if b > a { b } else { a });
+    if slots.accumulators.is_empty() {
+        return BTreeMap::new();
+    }
     let mut full: Vec<Pressure> = Vec::new();
     for scheme in &slots.schemes {
         match (scheme.rule, scheme.cut_out) {
@@ -148,25 +176,10 @@ fn lines(study: &Study) -> BTreeMap<(u64, u64), Option<GasLine>> {
             (_, None) => {}
         }
     }
-    let mut lines = BTreeMap::new();
-    if slots.accumulators.is_empty() {
-        return lines;
-    }
-    for &precharge in &slots.precharges {
-        for &through in full.iter().filter(|p| **p <= highest) {
-            lines.entry((precharge.si().to_bits(), through.si().to_bits())).or_insert_with(|| {
-                GasLine::isentrope(
-                    precharge,
-                    study.settings.charging_temperature,
-                    study.gas_temperature,
-                    through,
-                    highest,
-                    study.site.air_pressure,
-                )
-            });
-        }
-    }
-    lines
+    let highest = highest(study);
+    full.retain(|through| *through <= highest);
+    let of = |&precharge| full.iter().map(move |&through| (key(precharge, through), Line::new()));
+    slots.precharges.iter().flat_map(of).collect()
 }
 
 #[cfg(test)]

@@ -51,6 +51,29 @@ pub struct Rig<'a> {
     full_pressure: f64,
 }
 
+/// What is known of the duty with timed gas.
+#[derive(Debug, Clone)]
+pub enum Timed {
+    /// Nothing: there are no accumulators.
+    NoStore,
+    /// Nothing: it was not run.
+    NotRun,
+    /// Nothing: the accumulators switch too often to be followed.
+    GaveUp,
+    /// Everything.
+    Run(Box<TimedDuty>),
+}
+
+impl Timed {
+    /// The duty, if there is one.
+    pub fn duty(&self) -> Option<&TimedDuty> {
+        match self {
+            Self::Run(duty) => Some(duty),
+            Self::NoStore | Self::NotRun | Self::GaveUp => None,
+        }
+    }
+}
+
 impl<'a> Rig<'a> {
     /// Sets the machine up at one node.
     pub fn new(hydraulics: &Hydraulics, conditions: &'a Conditions<'a>, node: usize) -> Self {
@@ -142,9 +165,13 @@ impl<'a> Rig<'a> {
         self.machine().close(self.full_pressure, self.most_cycles())
     }
 
-    /// Runs with timed gas until the cycle closes; `None` without accumulators.
-    pub fn close_timed(&self) -> Option<TimedDuty> {
-        self.machine().close_timed(self.timed_gas.as_ref()?, self.full_pressure, self.most_cycles())
+    /// Runs with timed gas until the cycle closes.
+    pub fn close_timed(&self) -> Timed {
+        let Some(gas) = &self.timed_gas else { return Timed::NoStore };
+        match self.machine().close_timed(gas, self.full_pressure, self.most_cycles()) {
+            Some(duty) => Timed::Run(Box::new(duty)),
+            None => Timed::GaveUp,
+        }
     }
 
     #[expect(

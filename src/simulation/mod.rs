@@ -29,7 +29,7 @@ pub use conditions::{Conditions, OilState, node_temperatures};
 pub use course::between;
 pub use cycle::{Findings, Machine, State};
 pub use demand::{Demand, StepDemand};
-pub use duty::{Duty, NodeDuty, Rig, plants, unloading_pressures};
+pub use duty::{Duty, NodeDuty, Rig, Timed, plants, unloading_pressures};
 pub use ledger::{Heat, Ledger};
 pub use order::{Curves, Order, Spell};
 pub use plant::{Allocation, Integrals, MOST_PUMPS, Mode, Plant, Region, Served, Side};

@@ -14,7 +14,7 @@ use sumpwright::problems::Problems;
 use sumpwright::profile;
 use sumpwright::scoring::{Assessment, Check, HydraulicHalf};
 use sumpwright::simulation::thermal::{Balance, Cooling, Fan, Heating};
-use sumpwright::simulation::{Conditions, Course, Curves, Order};
+use sumpwright::simulation::{Conditions, Course, Curves, Order, Timed};
 use sumpwright::study::{self, Slots, Study, Thermostat};
 use sumpwright::units::Temperature;
 
@@ -43,7 +43,7 @@ fn pick<R>(
 ) -> R {
     let conditions = Conditions::new(study);
     let half = HydraulicHalf::new(candidate.hydraulics.clone(), &conditions);
-    f(&Assessment::with(half, None, candidate.thermals, &conditions), &conditions)
+    f(&Assessment::with(half, Timed::NotRun, candidate.thermals, &conditions), &conditions)
 }
 
 fn demos<R>(mut f: impl FnMut(&Assessment, &Conditions<'_>) -> R) -> Vec<R> {

@@ -11,7 +11,7 @@ use sumpwright::results::json;
 use sumpwright::results::report::report;
 use sumpwright::scoring::{Assessment, HydraulicHalf};
 use sumpwright::simulation::thermal::{Balance, Cooling, Heating};
-use sumpwright::simulation::{Conditions, Curves, Duty, Ledger, Order, Rig};
+use sumpwright::simulation::{Conditions, Curves, Duty, Ledger, Order, Rig, Timed};
 
 use crate::generate::{Texts, small_study};
 use crate::properties::hydraulics;
@@ -87,7 +87,7 @@ fn sharing_changes_nothing(texts: &Texts) -> TestCaseResult {
         let apart = Heating { order: Order::of(&durations), heat: Curves::new(heat), ..half.heating.clone() };
         let space = sumpwright::search::Space::new(&study);
         let thermals = space.thermal_choices().next().unwrap();
-        let one = Assessment::with(half.clone(), None, thermals, &conditions);
+        let one = Assessment::with(half.clone(), Timed::NotRun, thermals, &conditions);
         let mut duty = half.duty.clone();
         for (node, returned) in duty.nodes.iter_mut().zip(returned) {
             node.closed.rates.returned = returned;
@@ -178,7 +178,7 @@ fn a_log_of_a_hundred_thousand_rows_costs_its_distinct_demands() {
         assert!((apart / shared - 1.0).abs() < 1e-11, "{apart} {shared}");
     }
     assert_eq!(sum.mode_changes, limit.cycle.mode_changes);
-    let assessment = Assessment::with(half, None, small.candidate().thermals, &conditions);
+    let assessment = Assessment::with(half, Timed::NotRun, small.candidate().thermals, &conditions);
     let judged = Judged { assessment: &assessment, conditions: &conditions };
     let explained = Explanation::new(judged);
     let report = report(&explained);

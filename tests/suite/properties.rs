@@ -15,11 +15,11 @@ use sumpwright::catalog::Kind as Catalog;
 use sumpwright::parts::Listing;
 use sumpwright::scoring::{Assessment, Checked, HydraulicHalf, Kind, binding};
 use sumpwright::search::{Entry, Found, Front, Quiet, Space, Wanted, enumerate};
-use sumpwright::simulation::between;
 use sumpwright::simulation::thermal::{Balance, Fan};
 use sumpwright::simulation::{
     Books, Conditions, Duty, Findings, Ledger, NodeDuty, Recorder, Rig, Served, Side, StepDemand, Stretch,
 };
+use sumpwright::simulation::{Timed, between};
 use sumpwright::study::Study;
 use sumpwright::units::{Money, Quantity};
 
@@ -92,7 +92,7 @@ fn assessments(conditions: &Conditions<'_>) -> Vec<Assessment> {
     for hydraulics in hydraulics(study) {
         let half = HydraulicHalf::new(hydraulics, conditions);
         let thermals = space.thermal_choices().filter(|t| thermal_exclusion(t, study).is_none());
-        all.extend(thermals.map(|t| Assessment::with(half.clone(), None, t, conditions)));
+        all.extend(thermals.map(|t| Assessment::with(half.clone(), Timed::NotRun, t, conditions)));
     }
     all
 }
@@ -444,7 +444,7 @@ fn the_search_finds_what_a_loop_finds(texts: &Texts) -> TestCaseResult {
                 excluded[rule] += 1;
             } else {
                 let half = HydraulicHalf::new(candidate.hydraulics, &conditions);
-                all.push(Assessment::with(half, None, thermals, &conditions));
+                all.push(Assessment::with(half, Timed::NotRun, thermals, &conditions));
             }
         }
     }

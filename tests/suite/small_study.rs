@@ -10,7 +10,7 @@ use sumpwright::catalog::{Kind, Reader};
 use sumpwright::profile;
 use sumpwright::scoring::{Assessment, Check, Checked, Fuel, HydraulicHalf};
 use sumpwright::simulation::thermal::Warmth;
-use sumpwright::simulation::{Conditions, Duty, Ledger, Rig};
+use sumpwright::simulation::{Conditions, Duty, Ledger, Rig, Timed};
 use sumpwright::study::{self, StoreChoice, Study};
 use sumpwright::units::{Quantity, parse};
 
@@ -248,7 +248,7 @@ impl SmallStudy {
         let conditions = Conditions::new(&study);
         let half = HydraulicHalf::new(candidate.hydraulics.clone(), &conditions);
         let Assessment { half, warmth, fuel, checks, .. } =
-            Assessment::with(half, None, candidate.thermals, &conditions);
+            Assessment::with(half, Timed::NotRun, candidate.thermals, &conditions);
         let rig = Rig::new(&half.hydraulics, &conditions, conditions.limit);
         let steps = rig.machine().ledgers(&half.duty.nodes[conditions.limit].closed);
         Assessed { duty: half.duty, steps, warmth, fuel, checks }

@@ -14,7 +14,7 @@ use sumpwright::candidate::{
 };
 use sumpwright::scoring::{Assessment, HydraulicHalf};
 use sumpwright::search::{Quiet, Space, Wanted, enumerate};
-use sumpwright::simulation::Conditions;
+use sumpwright::simulation::{Conditions, Timed};
 use sumpwright::study::Study;
 use sumpwright::units::Quantity;
 
@@ -56,7 +56,7 @@ fn judged(all: &[Candidate], conditions: &Conditions<'_>) -> Vec<Option<Assessme
     let alike = all.chunk_by(|a, b| a.hydraulics == b.hydraulics);
     let judged = alike.flat_map(|alike| {
         let half = LazyCell::new(|| HydraulicHalf::new(alike[0].hydraulics.clone(), conditions));
-        let of = |c: &Candidate| Assessment::with((*half).clone(), None, c.thermals, conditions);
+        let of = |c: &Candidate| Assessment::with((*half).clone(), Timed::NotRun, c.thermals, conditions);
         let clear = |c: &Candidate| exclusion(c, conditions.study).is_none();
         alike.iter().map(|c| clear(c).then(|| of(c))).collect::<Vec<_>>()
     });

@@ -5,7 +5,7 @@ use crate::analysis::Judged;
 use crate::numerics::root;
 use crate::scoring::{Assessment, Check, Checked, HydraulicHalf, fan_power};
 use crate::simulation::thermal::{Balance, Fan, Warmth};
-use crate::simulation::{Conditions, Course, NodeDuty, Rig};
+use crate::simulation::{Conditions, Course, NodeDuty, Rig, Timed};
 use crate::units::{Quantity, Temperature};
 
 /// Checks that a fault of a unit that was bought says nothing about.
@@ -146,7 +146,7 @@ impl FaultEffect {
         let rig = Rig::new(&sound.candidate.hydraulics, conditions, conditions.limit);
         let faulty = Conditions::new(&study).with_staging(change.staging(rig.staging()));
         let half = HydraulicHalf::new(candidate.hydraulics.clone(), &faulty);
-        let judged = Assessment::with(half, None, candidate.thermals, &faulty);
+        let judged = Assessment::with(half, Timed::NotRun, candidate.thermals, &faulty);
         let warmth = &judged.warmth;
         let balance = Balance {
             heating: &judged.half.heating,

@@ -99,19 +99,19 @@ pub(super) const COLUMNS: &[Column] = &[
         "shortfall with timed gas",
         Measure::Percent,
         "shortfall at the oil limit with gas that exchanges heat",
-        |row| row.assessment.timed.as_ref().map(|timed| timed.cycle.shortfall()).into(),
+        |row| row.assessment.timed.duty().map(|timed| timed.cycle.shortfall()).into(),
     ),
     column(
         "worst step with timed gas",
         Measure::Percent,
         "shortfall of the worst single step, likewise",
-        |row| row.assessment.timed.as_ref().map(|timed| timed.books.extremes.step_shortfall).into(),
+        |row| row.assessment.timed.duty().map(|timed| timed.books.extremes.step_shortfall).into(),
     ),
     column(
         "store lowest oil with timed gas",
         Measure::Volume,
         "least oil in the accumulators, likewise",
-        |row| row.assessment.timed.as_ref().map(|timed| timed.books.extremes.volume.0).into(),
+        |row| row.assessment.timed.duty().map(|timed| timed.books.extremes.volume.0).into(),
     ),
     column(
         "period",

@@ -85,7 +85,7 @@ fn staging(row: &Row<'_>, shown: &ShownSteps) -> Json {
 
 /// The cycle at the oil limit with gas that exchanges heat with its wall.
 fn timed(row: &Row<'_>) -> Json {
-    let Some(timed) = &row.assessment.timed else { return Json::Null };
+    let Some(timed) = row.assessment.timed.duty() else { return Json::Null };
     Json::object([
         ("node", row.conditions.limit.into()),
         ("period", timed.period.into()),

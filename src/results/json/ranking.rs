@@ -37,18 +37,12 @@ pub struct Answer<'a> {
     pub groups: &'a [Row<'a>],
     /// The groups of which nothing is adequate; `None` where they are not known.
     pub never: Option<&'a Never>,
+    /// Whether the search found anything adequate: it knows no timed gas, by which a listed row may fail all the same.
+    pub adequate: bool,
     /// The nearest misses; where something is adequate they are left out.
     pub misses: &'a [Assessment],
     /// What follows rows, front and groups, but was not simulated again, as the search was stopped.
     pub unjudged: [&'a [Entry]; 3],
-}
-
-impl Answer<'_> {
-    /// Returns true where something that is listed is adequate.
-    pub fn any_adequate(&self) -> bool {
-        self.rows.iter().any(|row| row.assessment.score.adequate)
-            || self.unjudged[0].iter().any(|entry| entry.score.adequate)
-    }
 }
 
 /// The ranking as JSON.

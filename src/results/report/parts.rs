@@ -90,7 +90,7 @@ pub(super) fn accumulator(explained: &Explanation<'_>) -> Option<String> {
     say("least oil of any cycle", with_pressure(least));
     say("most oil of any cycle", with_pressure(most));
     say("time constant of the gas", Measure::Duration.show(Some(accumulator.time_constant().si()), system));
-    if let Some(timed) = &assessment.timed {
+    if let Some(timed) = assessment.timed.duty() {
         let extremes = &timed.books.extremes;
         let ranked = &duty.nodes[conditions.limit];
         let percent = |value: f64| Measure::Percent.show(Some(value), system);

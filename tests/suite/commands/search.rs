@@ -325,31 +325,41 @@ fn huge() -> Folder {
     folder
 }
 
+/// The best so far of a long search that is sent a signal after a time.
+#[cfg(unix)]
+fn signalled(folder: &Folder, signal: &str, after: Duration) -> Vec<BTreeMap<String, String>> {
+    let child = Command::new(env!("CARGO_BIN_EXE_sumpwright"))
+        .current_dir(folder.path("."))
+        .args(["rank", "study.toml", "--quiet", "--best-of", "pumps", "--front", "front.csv"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    std::thread::sleep(after);
+    let sent = Instant::now();
+    assert!(Command::new("kill").args([signal, &child.id().to_string()]).status().unwrap().success());
+    let output = child.wait_with_output().unwrap();
+    let took = sent.elapsed();
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(4), "{signal}: {:?}\n{said}", output.status);
+    // 0.1 to 0.5 s on a free machine
+    assert!(took < Duration::from_secs(10), "{signal}: {took:?}");
+    assert_eq!(folder.get("ranked.csv"), OLDER);
+    rows(&folder.get("ranked.unproved.csv"))
+}
+
 #[cfg(unix)]
 #[test]
 fn a_signal_ends_a_search_with_what_is_best_so_far() {
     for signal in ["-TERM", "-INT"] {
         let folder = huge();
         folder.put("ranked.csv", OLDER.as_bytes());
-        let child = Command::new(env!("CARGO_BIN_EXE_sumpwright"))
-            .current_dir(folder.path("."))
-            .args(["rank", "study.toml", "--quiet", "--best-of", "pumps", "--front", "front.csv"])
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
-        std::thread::sleep(Duration::from_secs(4));
-        let sent = Instant::now();
-        assert!(Command::new("kill").args([signal, &child.id().to_string()]).status().unwrap().success());
-        let output = child.wait_with_output().unwrap();
-        let took = sent.elapsed();
-        let said = String::from_utf8(output.stderr).unwrap();
-        assert_eq!(output.status.code(), Some(4), "{signal}: {:?}\n{said}", output.status);
-        // 0.1 to 0.3 s on a free machine
-        assert!(took < Duration::from_secs(3), "{signal}: {took:?}");
-        assert_eq!(folder.get("ranked.csv"), OLDER);
-        let best = rows(&folder.get("ranked.unproved.csv"));
-        assert!(best.len() == 100 && best[0]["adequate"] == "yes", "{signal}: {} rows", best.len());
+        // how soon there are so many adequate ones is not known
+        let enough = [4, 12, 36].into_iter().any(|after| {
+            let best = signalled(&folder, signal, Duration::from_secs(after));
+            best.len() == 100 && best[0]["adequate"] == "yes"
+        });
+        assert!(enough, "{signal}");
         let kept = |file: &str| serde_json::from_str::<Value>(&folder.get(file)).unwrap();
         let before = kept("ranked.search.json");
         assert_eq!(before["finished"], false);
@@ -395,7 +405,11 @@ fn to_simulate_every_combination_gives_the_same_results() {
             let rank = ["rank", "study.toml", "--first", "60", "--best-of", grouping, "--quiet"];
             run(&folder, &[&rank, &OUTPUTS]).code(0);
             let bounded: Vec<String> = results(&folder).iter().map(|text| without_way(text)).collect();
+            // it keeps no state: what stands where one would go is none of its business
+            folder.put("ranked.search.json", b"foreign\n");
             run(&folder, &[&rank, &OUTPUTS, &["--every"]]).code(0);
+            assert_eq!(folder.get("ranked.search.json"), "foreign\n");
+            std::fs::remove_file(folder.path("ranked.search.json")).unwrap();
             let every: Vec<String> = results(&folder).iter().map(|text| without_way(text)).collect();
             assert_same(&bounded, &every, grouping);
         }

@@ -15,7 +15,7 @@ use sumpwright::results::kept;
 use sumpwright::results::stamp::Input;
 use sumpwright::scoring::{Assessment, Check, HydraulicHalf};
 use sumpwright::search::{Portions, Space};
-use sumpwright::simulation::Conditions;
+use sumpwright::simulation::{Conditions, Timed};
 use sumpwright::study::{Requirement, Settings, Study};
 use sumpwright::units::{
     self, AbsolutePressure, Area, Conductance, Consumption, Current, Density, Displacement, Duration, Energy,
@@ -469,7 +469,7 @@ fn judged(study: &Study) -> Said {
     let thermals = space.thermal_choices().find(|choice| thermal_exclusion(choice, study).is_none());
     let Some((hydraulics, thermals)) = hydraulics.zip(thermals) else { return Ok("excluded".to_owned()) };
     let half = HydraulicHalf::new(hydraulics, &conditions);
-    let all = Assessment::with(half, None, thermals, &conditions);
+    let all = Assessment::with(half, Timed::NotRun, thermals, &conditions);
     let figures = OnceCell::new();
     let must = |name: &dyn Display, figure: f64, may_be_endless: bool| {
         if figure.is_nan() || (figure.is_infinite() && !may_be_endless) {

@@ -124,7 +124,7 @@ fn a_pipe_is_read_as_long_as_somebody_writes() {
     // nobody writes
     let from = Instant::now();
     let (code, err) = run(&folder, &["check", "study.toml"]);
-    assert!(from.elapsed() < Duration::from_secs(3), "{:?}", from.elapsed());
+    assert!(from.elapsed() < Duration::from_secs(10), "{:?}", from.elapsed());
     assert!(code == 2 && err.contains("nobody writes to it"), "{code} {err}");
     let (code, err) = run(&folder, &["check", "pipe"]);
     assert!(code == 2 && err.contains("pipe: the study") && err.contains("nobody writes"), "{code} {err}");

@@ -187,7 +187,7 @@ fn a_pipe_takes_what_a_file_would_and_one_that_closes_leaves_the_files_as_they_w
     Command::new("kill").args(["-INT", &child.id().to_string()]).status().unwrap();
     let begun = Instant::now();
     assert_eq!(child.wait().unwrap().code(), Some(4));
-    assert!(begun.elapsed() < Duration::from_secs(5));
+    assert!(begun.elapsed() < Duration::from_secs(10), "{:?}", begun.elapsed());
     assert!(contents(&folder) == before);
     drop(reader);
 }
