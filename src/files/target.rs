@@ -133,7 +133,7 @@ impl Target {
         if let Place::File(file) = &place {
             Temporary::new(file).map_err(|error| {
                 let folder = folder_of(file);
-                format!("its folder '{}' takes no file: {}", shown(&folder), plain(&error))
+                format!("its folder '{}' takes no file: {}", shown(folder), plain(&error))
             })?;
         }
         Ok(Self { named: path.to_owned(), place })
@@ -217,7 +217,7 @@ pub(crate) fn targets_of(wanted: &[Wanted<'_>], inputs: &[PathBuf]) -> Result<Ve
             }
             let before = wanted.iter().zip(&places).take(number);
             for (other, _) in before.filter(|(_, other)| other.is(place)) {
-                let reason = format!("two results would go to the same file: {}", shown(&other.path));
+                let reason = format!("two results would go to the same file: {}", shown(other.path));
                 failures.push(CannotWrite::misplaced(path, reason));
             }
         }
