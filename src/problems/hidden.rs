@@ -41,7 +41,8 @@ pub fn visible_bytes(bytes: &[u8]) -> Vec<u8> {
 pub fn visible_json(text: &str) -> Cow<'_, str> {
     let escape = |sign: char| {
         let mut units = [0; 2];
-        sign.encode_utf16(&mut units).iter().map(|unit| format!("\\u{unit:04x}")).collect()
+        let units = sign.encode_utf16(&mut units).iter();
+        units.map(|unit| format!("\\u{unit:04x}")).collect::<Vec<_>>().concat()
     };
     replaced(text, |sign| is_hidden(sign) && sign != '\n', escape)
 }

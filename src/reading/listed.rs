@@ -18,13 +18,13 @@ pub(super) struct Listed {
 impl Listed {
     /// Notes a problem in a line; it is only made where it is listed.
     pub(super) fn note(&mut self, line: usize, problem: impl FnOnce() -> Problem) {
-        if !self.is_full() {
-            self.first.push(problem());
-        } else {
+        if self.is_full() {
             if self.more == 0 {
                 self.line = line;
             }
             self.more += 1;
+        } else {
+            self.first.push(problem());
         }
     }
 

@@ -90,7 +90,9 @@ impl Section<'_, '_> {
             DeValue::Array(_) => {
                 let (long, good): (Vec<_>, Vec<_>) =
                     self.names(key)?.into_iter().partition(|(name, _)| name.len() > LONGEST_PATH);
-                long.into_iter().for_each(|(_, span)| self.refuse_at(span, key, PATH, ""));
+                for (_, span) in long {
+                    self.refuse_at(span, key, PATH, "");
+                }
                 Some(good)
             }
             _ => {

@@ -214,7 +214,7 @@ fn controller(row: &Row<'_>) -> Option<Table> {
     let line = |step: usize, shown: &ShownSteps| -> Vec<Cell> {
         let demand = conditions.steps.place(step);
         let charging = mode_name(staging.mode(demand, staging.all_charging()));
-        let mut cells = vec![step_name(step, &shown, row.conditions.study).into(), charging.into()];
+        let mut cells = vec![step_name(step, shown, row.conditions.study).into(), charging.into()];
         cells.extend(filled.then(|| mode_name(staging.mode(demand, 0)).into()));
         cells.push((rig.speeds()[demand] == 1).into());
         cells

@@ -174,12 +174,11 @@ impl<'a> Counting<'a> {
                 continue;
             }
             stores.unrated += unrated;
-            match gas_exclusion(pumps, scheme, setting, store, study) {
-                Some(rule) => stores.gas.push((rule, rated.all)),
-                None => {
-                    stores.clear.all += rated.all;
-                    stores.clear.had += rated.had;
-                }
+            if let Some(rule) = gas_exclusion(pumps, scheme, setting, store, study) {
+                stores.gas.push((rule, rated.all));
+            } else {
+                stores.clear.all += rated.all;
+                stores.clear.had += rated.had;
             }
         }
         stores

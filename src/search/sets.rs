@@ -50,7 +50,9 @@ impl<'a> Sets<'a> {
                 Some(_) => lots[had].1 += 1,
             }
         }
-        lots.iter_mut().for_each(|lot| lot.0.sort_by(f64::total_cmp));
+        for lot in &mut lots {
+            lot.0.sort_by(f64::total_cmp);
+        }
         let mut valves: Vec<(f64, usize)> = slots
             .unloading_valves
             .iter()
@@ -98,7 +100,9 @@ impl<'a> Sets<'a> {
             let between = cuts.windows(2).map(|cut| {
                 let level = |reach: &[usize; MOST]| reach.iter().filter(|to| **to >= cut[1]).count();
                 let mut kinds = [0; MOST + 1];
-                reach.iter().for_each(|reach| kinds[level(reach)] += 1);
+                for reach in reach {
+                    kinds[level(reach)] += 1;
+                }
                 (cut[1] - cut[0], kinds)
             });
             let mut compensated = [0; MOST + 1];
