@@ -18,6 +18,7 @@ use crate::simulation::Conditions;
 use crate::study::Study;
 use std::io;
 use std::path::Path;
+use std::time::Duration;
 
 /// Combinations that are simulated one by one at most: at some 100 000 a second the run would take weeks.
 pub(super) const MOST_COMBINATIONS: u128 = 100_000_000_000;
@@ -32,7 +33,7 @@ pub(super) fn run(options: &Rank) -> Exit {
     if let Some(text) = options.contradiction() {
         return bad(&text);
     }
-    if let Some(limit) = options.time_limit {
+    if let Some(limit) = options.time_limit.filter(|limit| !limit.is_zero()) {
         stop::after(limit);
     }
     let mut inputs = match Inputs::read(&options.study) {
@@ -151,6 +152,10 @@ impl Task<'_> {
             return Exit::Stopped;
         };
         let (conditions, space) = (stop::kept(conditions), stop::kept(space));
+        // no time at all is a search that keeps where it would begin
+        if options.time_limit == Some(Duration::ZERO) {
+            stop::after(Duration::ZERO);
+        }
         let asked = Asked { conditions, space, wanted };
         let total = account::grouped(space.total());
         terminal::note(&match &wanted.pumps {

@@ -87,15 +87,11 @@ pub(super) fn heed() {
     HEEDED.store(true, Ordering::SeqCst);
 }
 
-/// Asks the command to stop so long after the start of the program; one that does not heed it a moment later is ended. With
-/// no time at all it stops as soon as it heeds.
+/// Asks the command to stop so long after the start of the program; one that does not heed it a moment later is ended.
 pub(super) fn after(limit: Duration) {
     let left = limit.saturating_sub(START.get_or_init(Instant::now).elapsed());
     if left.is_zero() {
         ASKED.store(true, Ordering::SeqCst);
-    }
-    if limit.is_zero() {
-        return;
     }
     thread::spawn(move || {
         thread::sleep(left);

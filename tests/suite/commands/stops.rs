@@ -113,7 +113,7 @@ fn quick_gas(folder: &Folder) {
     let mut own = format!("{}\n", lines.next().unwrap());
     for line in lines {
         let mut cells: Vec<&str> = line.split(',').collect();
-        cells[8] = "0.001";
+        cells[8] = "0.01";
         own += &format!("{}\n", cells.join(","));
     }
     folder.put("accumulators.csv", own.as_bytes());
@@ -124,7 +124,7 @@ fn quick_gas(folder: &Folder) {
         line => line.replace("counts = [0, 1]", "counts = [1]"),
     };
     folder.put("study.toml", study.lines().map(own).collect::<Vec<_>>().join("\n").as_bytes());
-    let load: String = folder.get("load.csv").replace(",6,@lift", ",860000,@lift");
+    let load: String = folder.get("load.csv").replace(",6,@lift", ",600000,@lift");
     folder.put("load.csv", load.replace("wait;=2+3,10,", "wait;=2+3,86000,").as_bytes());
 }
 
