@@ -32,7 +32,7 @@ fn scarce(mut study: Study, mut dice: usize) -> Study {
     };
     let slots = &mut study.slots;
     slots.pump_counts = vec![1, 2, 3, 4];
-    slots.drive_ratios = [vec![1.0], vec![0.8, 1.0], vec![0.7, 1.0, 1.3]][take(3)].clone();
+    slots.drive_ratios = [&[1.0][..], &[0.8, 1.0], &[0.7, 1.0, 1.3]][take(3)].to_vec();
     let speed = slots.engines[0].governed_speed.si();
     if take(2) == 0 {
         slots.engine_speeds =

@@ -375,7 +375,7 @@ fn what_was_only_printed_is_not_said_to_be_written() {
     // a reader that is slow: the pipe is full
     for command in ["card", "why"] {
         let (reader, mut writer) = std::io::pipe().unwrap();
-        writer.write_all(&[b' '; 1 << 16]).unwrap();
+        writer.write_all(&vec![b' '; 1 << 16]).unwrap();
         let mut child = Command::new(env!("CARGO_BIN_EXE_sumpwright"));
         child.current_dir(folder.path(".")).args([command, "study.toml", NAME]);
         let child = child.stdout(writer).stderr(Stdio::piped()).spawn().unwrap();

@@ -1,5 +1,7 @@
 //! What is no file, has no end, or is too large.
 
+#![expect(clippy::print_stdout, reason = "what large inputs take is shown with --nocapture")]
+
 use super::{commands, folder};
 use crate::commands::folder::Folder;
 use std::fmt::Write;
@@ -160,9 +162,9 @@ fn problems(text: &str) -> usize {
 
 #[test]
 fn reading_takes_no_longer_than_the_size_says() {
+    type Make<'a> = Box<dyn Fn(usize) -> String + 'a>;
     const HEAD: &str = "step,duration [s],function,flow [L/min],pressure [bar]\n";
     let numbered = |n: usize, line: &dyn Fn(usize) -> String| (0..n).map(line).collect::<String>();
-    type Make<'a> = Box<dyn Fn(usize) -> String + 'a>;
     let shapes: Vec<(&str, Make<'_>)> = vec![
         ("=", Box::new(|n| "=".repeat(n))),
         ("= in lines", Box::new(|n| "=\n".repeat(n))),
@@ -237,13 +239,13 @@ fn large_inputs_are_checked_in_seconds_and_little_memory() {
     folder.put("load.csv", load.as_bytes());
     let (code, seconds, peak) = measured(&folder, &["check", "study.toml"]);
     assert!(code == Some(0) && seconds < 5.0 && peak < 250, "{code:?} {seconds} s {peak} MiB");
-    eprintln!("a million rows: {seconds} s, {peak} MiB");
+    println!("a million rows: {seconds} s, {peak} MiB");
 
     folder.put("load.csv", small.as_bytes());
     put_catalogs(&folder, 20_000);
     let (code, seconds, peak) = measured(&folder, &["check", "study.toml"]);
     assert!(code == Some(0) && seconds < 5.0 && peak < 250, "{code:?} {seconds} s {peak} MiB");
-    eprintln!("8 catalogs of 20 000 rows: {seconds} s, {peak} MiB");
+    println!("8 catalogs of 20 000 rows: {seconds} s, {peak} MiB");
 }
 
 /// Catalogs with so many rows each, no two alike, in the place of those of the study, and no picks of them.
