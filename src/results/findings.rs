@@ -28,7 +28,7 @@ pub fn of(row: &Judged<'_>) -> Vec<&'static str> {
             found.push("no figures with timed gas: the accumulators switch too often to be followed");
         }
         Timed::NotRun if assessment.candidate.hydraulics.store.is_some() => {
-            found.push("not run with timed gas")
+            found.push("not run with timed gas");
         }
         Timed::Run(_) | Timed::NotRun | Timed::NoStore => {}
     }
