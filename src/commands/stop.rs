@@ -73,7 +73,11 @@ fn handle() -> io::Result<()> {
     let ignores = |signal: i32| ignored.map_or(signal == SIGHUP, |mask| mask >> (signal - 1) & 1 == 1);
     let heard = [SIGHUP, SIGINT, SIGTERM].into_iter().filter(|signal| !ignores(*signal));
     let mut signals = signal_hook::iterator::Signals::new(heard)?;
-    thread::spawn(move || signals.forever().for_each(|_| signalled()));
+    thread::spawn(move || {
+        for _ in signals.forever() {
+            signalled();
+        }
+    });
     Ok(())
 }
 
