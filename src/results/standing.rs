@@ -4,12 +4,12 @@ use super::columns::Cell;
 use super::figures::Table;
 use super::measure::Measure;
 use super::phrases::mode_name;
-use crate::analysis::explain::{Explanation, ModeLoad, StandstillResult, engine_speed, mode_loads};
+use crate::analysis::explain::{Explanation, ModeLoad, StandstillResult, engine_speed};
 use crate::simulation::Standing;
 
 /// Each set of pumps that the scheme can have on load.
 pub fn modes(explained: &Explanation<'_>) -> Table {
-    let line = |load: ModeLoad| {
+    let line = |load: &ModeLoad| {
         vec![
             Cell::Text(mode_name(load.mode)),
             load.engine_speed.into(),
@@ -32,7 +32,7 @@ pub fn modes(explained: &Explanation<'_>) -> Table {
             ("shaft cold", Measure::Power),
             ("engine margin", Measure::Percent),
         ],
-        rows: mode_loads(explained.judged, &explained.peaks).into_iter().map(line).collect(),
+        rows: explained.mode_loads.iter().map(line).collect(),
     }
 }
 

@@ -3,7 +3,7 @@
 use super::grid::{grid, text};
 use super::json::Json;
 use super::measure::Measure;
-use crate::analysis::explain::{Explanation, RuleOfThumb, RuleOfThumbResult, rules_of_thumb};
+use crate::analysis::explain::{Explanation, RuleOfThumb};
 
 /// A rule, what was computed beside it, and what both are.
 fn words(rule: RuleOfThumb) -> (&'static str, &'static str, Measure) {
@@ -21,15 +21,11 @@ fn words(rule: RuleOfThumb) -> (&'static str, &'static str, Measure) {
     }
 }
 
-fn rules(explained: &Explanation<'_>) -> Vec<RuleOfThumbResult> {
-    rules_of_thumb(explained.judged, &explained.usable_volumes)
-}
-
 /// The rules as a table.
 pub fn table(explained: &Explanation<'_>) -> String {
     let system = explained.judged.conditions.study.system;
     let mut table = grid(&["common practice", ">it says", ">here", ">off by", "here it is the"]);
-    for result in rules(explained) {
+    for result in &explained.rules_of_thumb {
         let (rule, computed, measure) = words(result.rule);
         let off = result.deviation().map(|off| {
             let sign = if off >= 0.0 { "+" } else { "" };
@@ -48,7 +44,7 @@ pub fn table(explained: &Explanation<'_>) -> String {
 
 /// The rules as JSON, SI.
 pub fn json(explained: &Explanation<'_>) -> Json {
-    Json::list(rules(explained).into_iter().map(|result| {
+    Json::list(explained.rules_of_thumb.iter().map(|result| {
         let (rule, computed, _) = words(result.rule);
         Json::object([
             ("common_practice", rule.into()),

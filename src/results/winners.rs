@@ -2,7 +2,7 @@
 
 use super::json::Json;
 use super::measure::money;
-use crate::analysis::sensitivity::{Outcome, Point};
+use crate::analysis::sensitivity::{Outcome, Point, best_choices};
 use crate::units::fixed;
 
 /// The winners in the order in which they come, each with all that it is at its values.
@@ -12,14 +12,7 @@ pub struct Winners<'a>(Vec<Vec<&'a Outcome>>);
 impl<'a> Winners<'a> {
     /// Of all points, those where something is adequate.
     pub fn new(points: impl Iterator<Item = &'a Point>) -> Self {
-        let mut all: Vec<Vec<&Outcome>> = Vec::new();
-        for outcome in points.filter_map(Point::outcome).filter(|outcome| outcome.adequate) {
-            match all.iter_mut().find(|known| known[0].candidate == outcome.candidate) {
-                Some(known) => known.push(outcome),
-                None => all.push(vec![outcome]),
-            }
-        }
-        Self(all)
+        Self(best_choices(points))
     }
 
     /// The letter of an outcome; `None` for a miss.

@@ -233,8 +233,7 @@ impl Assessment {
     /// Returns true where it scores as in a search, which knows no timed gas: a store that this empties fails here alone.
     pub fn scores_as(&self, searched: &Score) -> bool {
         self.score == *searched
-            || Score { adequate: searched.adequate, ..self.score } == *searched
-                && self.timed.duty().is_some_and(runs_empty)
+            || self.fails_by_timed_gas_alone() && Score { adequate: true, ..self.score } == *searched
     }
 
     /// Returns true where only the timed gas, which a search does not know, empties the store, and nothing else fails.

@@ -2,23 +2,21 @@
 
 use super::space::multisets;
 use crate::candidate::within_stock;
+use crate::simulation::MOST_PUMPS;
 use crate::study::Study;
 use crate::units::Quantity;
-
-/// Most pumps of a set.
-pub(super) const MOST: usize = 4;
 
 /// Numbers of sets by the number of pumps.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub(super) struct Number {
     /// All of them.
-    pub(super) all: [u128; MOST + 1],
+    pub(super) all: [u128; MOST_PUMPS + 1],
     /// Those that can be had.
-    pub(super) had: [u128; MOST + 1],
+    pub(super) had: [u128; MOST_PUMPS + 1],
 }
 
 /// By lot of pumps, drive ratio and level: how many pumps of the lot, the smallest first, reach the level.
-pub(super) type Reach = Vec<Vec<[usize; MOST]>>;
+pub(super) type Reach = Vec<Vec<[usize; MOST_PUMPS]>>;
 
 /// The pumps that are rated for a relief setting.
 ///
@@ -26,15 +24,15 @@ pub(super) type Reach = Vec<Vec<[usize; MOST]>>;
 /// Unloading valves are taken in the order of falling flow, each by one pump. A valve that carries a pump carries every
 /// smaller one, so the valves that the i-th pump may take hold all that were taken before it: it finds one if, and only
 /// if, at least i can be had that carry it, whichever were taken. The level of a pump is the number of valves that can
-/// be had and carry it, at most [`MOST`]; a set finds its valves if, and only if, for each level at most as many of its
+/// be had and carry it, at most [`MOST_PUMPS`]; a set finds its valves if, and only if, for each level at most as many of its
 /// pumps are at or below it as the level says. A compensated pump needs none: it is at the highest level.
 #[derive(Debug)]
 pub(super) struct Sets<'a> {
     study: &'a Study,
     /// Displacements of fixed pumps, rising, and number of compensated ones, by how many of a row can be had at most.
-    lots: [(Vec<f64>, usize); MOST + 1],
+    lots: [(Vec<f64>, usize); MOST_PUMPS + 1],
     /// By level: the largest flow that so many valves carry.
-    flows: [f64; MOST],
+    flows: [f64; MOST_PUMPS],
     levels: Levels,
 }
 
@@ -42,9 +40,9 @@ impl<'a> Sets<'a> {
     pub(super) fn new(setting: usize, study: &'a Study) -> Self {
         let slots = &study.slots;
         let relief = slots.relief_settings[setting];
-        let mut lots: [(Vec<f64>, usize); MOST + 1] = Default::default();
+        let mut lots: [(Vec<f64>, usize); MOST_PUMPS + 1] = Default::default();
         for pump in slots.pumps.iter().filter(|pump| relief <= pump.row.highest_pressure) {
-            let had = (1..=MOST).take_while(|&n| within_stock(&pump.row.listing, n)).count();
+            let had = (1..=MOST_PUMPS).take_while(|&n| within_stock(&pump.row.listing, n)).count();
             match pump.row.compensator {
                 None => lots[had].0.push(pump.row.displacement.si()),
                 Some(_) => lots[had].1 += 1,
@@ -57,13 +55,15 @@ impl<'a> Sets<'a> {
             .unloading_valves
             .iter()
             .filter(|valve| valve.highest_pressure >= relief)
-            .map(|valve| (valve.rated_flow.si(), valve.listing.stock.map_or(MOST, |stock| stock as usize)))
+            .map(|valve| {
+                (valve.rated_flow.si(), valve.listing.stock.map_or(MOST_PUMPS, |stock| stock as usize))
+            })
             .collect();
         valves.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let mut flows = [f64::NEG_INFINITY; MOST];
+        let mut flows = [f64::NEG_INFINITY; MOST_PUMPS];
         let mut level = 0;
         for (flow, stock) in valves {
-            let reached = (level + stock).min(MOST);
+            let reached = (level + stock).min(MOST_PUMPS);
             flows[level..reached].fill(flow);
             level = reached;
         }
@@ -73,7 +73,7 @@ impl<'a> Sets<'a> {
     /// All sets of rated pumps.
     pub(super) fn rated(&self) -> Number {
         let ratios = self.study.slots.drive_ratios.len();
-        let all = |lot: &(Vec<f64>, usize)| vec![[lot.0.len(); MOST]; ratios];
+        let all = |lot: &(Vec<f64>, usize)| vec![[lot.0.len(); MOST_PUMPS]; ratios];
         self.carried(&self.lots.iter().map(all).collect())
     }
 
@@ -98,20 +98,20 @@ impl<'a> Sets<'a> {
             cuts.sort_unstable();
             cuts.dedup();
             let between = cuts.windows(2).map(|cut| {
-                let level = |reach: &[usize; MOST]| reach.iter().filter(|to| **to >= cut[1]).count();
-                let mut kinds = [0; MOST + 1];
+                let level = |reach: &[usize; MOST_PUMPS]| reach.iter().filter(|to| **to >= cut[1]).count();
+                let mut kinds = [0; MOST_PUMPS + 1];
                 for reach in reach {
                     kinds[level(reach)] += 1;
                 }
                 (cut[1] - cut[0], kinds)
             });
-            let mut compensated = [0; MOST + 1];
-            compensated[MOST] = reach.len();
+            let mut compensated = [0; MOST_PUMPS + 1];
+            compensated[MOST_PUMPS] = reach.len();
             let some = between
                 .chain([(lot.1, compensated)])
                 .filter(|(rows, kinds)| *rows > 0 && kinds[0] < reach.len());
             for (rows, kinds) in some {
-                all = levels.product(&all, &levels.power(&levels.row(&kinds, MOST), rows));
+                all = levels.product(&all, &levels.power(&levels.row(&kinds, MOST_PUMPS), rows));
                 had = levels.product(&had, &levels.power(&levels.row(&kinds, most), rows));
             }
         }
@@ -124,7 +124,7 @@ impl<'a> Sets<'a> {
 #[derive(Debug)]
 struct Levels {
     /// Pumps at each level from 1, of sets that find their valves.
-    terms: Vec<[usize; MOST]>,
+    terms: Vec<[usize; MOST_PUMPS]>,
     /// Places of two terms and of their product.
     products: Vec<(usize, usize, usize)>,
 }
@@ -134,8 +134,8 @@ type Polynomial = Vec<u128>;
 impl Levels {
     fn new() -> Self {
         let mut terms = Vec::new();
-        let each =
-            (0..(MOST + 1).pow(4)).map(|i| [0, 1, 2, 3].map(|level| i / (MOST + 1).pow(level) % (MOST + 1)));
+        let each = (0..(MOST_PUMPS + 1).pow(4))
+            .map(|i| [0, 1, 2, 3].map(|level| i / (MOST_PUMPS + 1).pow(level) % (MOST_PUMPS + 1)));
         terms.extend(each.filter(|term| {
             let mut below = 0;
             term.iter().zip(1..).all(|(count, level)| {
@@ -146,7 +146,7 @@ impl Levels {
         let mut products = Vec::new();
         for (i, a) in terms.iter().enumerate() {
             for (j, b) in terms.iter().enumerate() {
-                let sum: [usize; MOST] = std::array::from_fn(|level| a[level] + b[level]);
+                let sum: [usize; MOST_PUMPS] = std::array::from_fn(|level| a[level] + b[level]);
                 products.extend(terms.iter().position(|term| *term == sum).map(|k| (i, j, k)));
             }
         }
@@ -161,8 +161,8 @@ impl Levels {
     }
 
     /// What one row gives: none of it, or up to so many, each with any ratio; `kinds` are the ratios by level.
-    fn row(&self, kinds: &[usize; MOST + 1], most: usize) -> Polynomial {
-        let number = |term: &[usize; MOST]| -> u128 {
+    fn row(&self, kinds: &[usize; MOST_PUMPS + 1], most: usize) -> Polynomial {
+        let number = |term: &[usize; MOST_PUMPS]| -> u128 {
             if term.iter().sum::<usize>() > most {
                 return 0;
             }
@@ -184,7 +184,7 @@ impl Levels {
         let mut rest = row.clone();
         rest[0] = 0;
         let (mut sum, mut power, mut chosen) = (self.one(), self.one(), 1_u128);
-        for i in 0..MOST.min(rows) {
+        for i in 0..MOST_PUMPS.min(rows) {
             power = self.product(&power, &rest);
             chosen = chosen * (rows - i) as u128 / (i as u128 + 1);
             sum.iter_mut().zip(&power).for_each(|(sum, power)| *sum += chosen * power);
@@ -192,8 +192,8 @@ impl Levels {
         sum
     }
 
-    fn by_count(&self, polynomial: &Polynomial) -> [u128; MOST + 1] {
-        let mut numbers = [0; MOST + 1];
+    fn by_count(&self, polynomial: &Polynomial) -> [u128; MOST_PUMPS + 1] {
+        let mut numbers = [0; MOST_PUMPS + 1];
         for (term, number) in self.terms.iter().zip(polynomial) {
             numbers[term.iter().sum::<usize>()] += number;
         }

@@ -12,10 +12,10 @@ mod usable_volume;
 mod warm_up;
 
 pub use peaks::Peaks;
-pub use rules_of_thumb::{RuleOfThumb, RuleOfThumbResult, rules_of_thumb};
+pub use rules_of_thumb::{RuleOfThumb, RuleOfThumbResult};
 pub use shaft_loads::{ShaftLoad, shaft_loads};
 pub use shown_steps::ShownSteps;
-pub use standstill::{ModeLoad, StandstillResult, engine_speed, mode_loads};
+pub use standstill::{ModeLoad, StandstillResult, engine_speed};
 pub use step_record::StepRecord;
 pub use trace::{Trace, TraceLine};
 pub use usable_volume::{UsableVolume, ideal_volume, switch_points};
@@ -36,25 +36,32 @@ pub struct Explanation<'a> {
     pub peaks: Peaks,
     /// Least margin of the engine in each step of the profile.
     pub engine_margins: Vec<f64>,
+    /// Each set of pumps that the scheme can have on load.
+    pub mode_loads: Vec<ModeLoad>,
     /// Standing still with each set of pumps on load.
     pub standstills: Vec<StandstillResult>,
     /// Course of the oil temperature from cold.
     pub warm_up: WarmUp,
     /// Usable volume of the accumulators; empty without accumulators.
     pub usable_volumes: Vec<UsableVolume>,
+    /// Rules of thumb that apply.
+    pub rules_of_thumb: Vec<RuleOfThumbResult>,
 }
 
 impl<'a> Explanation<'a> {
     /// Runs the closed cycles of a judged combination again and keeps what is shown of them.
     pub fn new(judged: Judged<'a>) -> Self {
         let (shown, peaks) = (ShownSteps::of(judged), Peaks::of(judged));
+        let usable_volumes = usable_volume::usable_volumes(judged);
         let nodes = 0..judged.conditions.nodes.len();
         Self {
             step_records: nodes.map(|node| step_record::record(judged, node, &shown.steps)).collect(),
             engine_margins: shaft_loads::step_margins(judged, &peaks),
             standstills: standstill::standstills(judged),
             warm_up: WarmUp::of(judged),
-            usable_volumes: usable_volume::usable_volumes(judged),
+            mode_loads: standstill::mode_loads(judged, &peaks),
+            rules_of_thumb: rules_of_thumb::rules_of_thumb(judged, &usable_volumes),
+            usable_volumes,
             shown,
             peaks,
             judged,

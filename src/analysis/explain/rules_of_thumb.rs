@@ -48,7 +48,7 @@ impl RuleOfThumbResult {
 const EFFICIENCY: f64 = 0.85;
 
 /// Applies the rules that fit a combination.
-pub fn rules_of_thumb(judged: Judged<'_>, usable_volumes: &[UsableVolume]) -> Vec<RuleOfThumbResult> {
+pub(super) fn rules_of_thumb(judged: Judged<'_>, usable_volumes: &[UsableVolume]) -> Vec<RuleOfThumbResult> {
     let (assessment, conditions) = (judged.assessment, judged.conditions);
     let study = conditions.study;
     let hydraulics = &assessment.candidate.hydraulics;

@@ -44,7 +44,7 @@ pub struct ModeLoad {
 }
 
 /// Computes each set of pumps that the scheme can have on load.
-pub fn mode_loads(judged: Judged<'_>, peaks: &Peaks) -> Vec<ModeLoad> {
+pub(super) fn mode_loads(judged: Judged<'_>, peaks: &Peaks) -> Vec<ModeLoad> {
     let conditions = judged.conditions;
     let hydraulics = &judged.assessment.candidate.hydraulics;
     let rig = Rig::new(hydraulics, conditions, conditions.limit);

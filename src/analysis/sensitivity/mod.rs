@@ -92,7 +92,8 @@ impl Sensitivity<'_> {
         let ends = stretches(&self.found).into_iter().flat_map(|(first, last)| [first, last]);
         let mut ends: Vec<usize> = ends.filter(|&i| self.misses_at(i)).collect();
         ends.dedup();
-        let winners: Vec<Outcome> = firsts(&self.found);
+        let winners = best_choices(self.found.iter().map(|(_, point)| point));
+        let winners: Vec<Outcome> = winners.into_iter().map(|known| known[0].clone()).collect();
         for end in ends {
             let Some(study) = study_at(self.found[end].0) else { continue };
             let conditions = Conditions::new(&study);
@@ -132,13 +133,15 @@ pub fn cost_jump([(_, before), (_, after)]: [(f64, &Point); 2]) -> Option<Money>
     Some(Money(adequate(after)?.cost.0 - adequate(before)?.cost.0))
 }
 
-/// Each best choice at the first of its values.
-fn firsts(found: &[(f64, Point)]) -> Vec<Outcome> {
-    let mut firsts: Vec<Outcome> = Vec::new();
-    for outcome in found.iter().filter_map(|(_, point)| adequate(point)) {
-        if firsts.iter().all(|known| known.candidate != outcome.candidate) {
-            firsts.push(outcome.clone());
+/// Returns what is adequate at some points, each combination once in the order in which they come, with all that it is
+/// at its values.
+pub fn best_choices<'a>(points: impl Iterator<Item = &'a Point>) -> Vec<Vec<&'a Outcome>> {
+    let mut all: Vec<Vec<&Outcome>> = Vec::new();
+    for outcome in points.filter_map(adequate) {
+        match all.iter_mut().find(|known| known[0].candidate == outcome.candidate) {
+            Some(known) => known.push(outcome),
+            None => all.push(vec![outcome]),
         }
     }
-    firsts
+    all
 }

@@ -207,6 +207,11 @@ fn refused_by_both(folder: &Folder, file: &str, words: &str) {
     }
 }
 
+/// Going on with the first of two shares.
+fn going_on(file: &str) -> [&str; 10] {
+    ["rank", "study.toml", "--first", "6", "--share", "1/2", "--go-on", file, "--state", "new.json"]
+}
+
 /// Both shares of a search of the small study.
 fn shares() -> Folder {
     let folder = wide("");
@@ -277,32 +282,10 @@ fn what_is_no_state_of_this_search_is_refused_with_what_and_where() {
     let Tree::Object(parts) = &tree else { panic!() };
     let order = parts.iter().find(|(key, _)| key == "order").unwrap().1.text(0);
     folder.put("bad.json", edited(&format!("\"order\": {order}"), "\"order\": \"7\"").as_bytes());
-    let go_on = [
-        "rank",
-        "study.toml",
-        "--first",
-        "6",
-        "--share",
-        "1/2",
-        "--go-on",
-        "bad.json",
-        "--state",
-        "new.json",
-    ];
+    let go_on = going_on("bad.json");
     assert!(folder.run(&go_on).code(2).stderr().contains("takes the pump sets in another order"));
     // another share, another study
-    let other = [
-        "rank",
-        "study.toml",
-        "--first",
-        "6",
-        "--share",
-        "1/2",
-        "--go-on",
-        "two.json",
-        "--state",
-        "new.json",
-    ];
+    let other = going_on("two.json");
     assert!(folder.run(&other).code(2).stderr().contains("two.json: was kept for other options"));
     folder.change("load.csv", "lift,18,120", "lift,18,121");
     refused_by_both(&folder, "one.json", "was kept for other inputs: load.csv is not what it was");
@@ -317,18 +300,7 @@ fn a_sample_of_damages_is_refused_by_the_program_itself() {
         let text = format!("{}\n", damaged.text(0));
         folder.put("bad.json", text.as_bytes());
         let arguments: &[&str] = if number % 2 == 0 {
-            &[
-                "rank",
-                "study.toml",
-                "--first",
-                "6",
-                "--share",
-                "1/2",
-                "--go-on",
-                "bad.json",
-                "--state",
-                "new.json",
-            ]
+            &going_on("bad.json")
         } else {
             &["merge", "study.toml", "bad.json", "two.json", "--csv", "new.csv"]
         };
@@ -344,9 +316,9 @@ fn a_study_of_another_name_and_folder_goes_on_and_is_told() {
     std::fs::create_dir(folder.path("below")).unwrap();
     std::fs::rename(folder.path("study.toml"), folder.path("below/study.toml")).unwrap();
     std::fs::rename(folder.path("load.csv"), folder.path("below/load.csv")).unwrap();
-    let go_on = |study: &str| {
-        let arguments =
-            ["rank", study, "--first", "6", "--share", "1/2", "--go-on", "one.json", "--state", "new.json"];
+    let go_on = |study| {
+        let mut arguments = going_on("one.json");
+        arguments[1] = study;
         folder.run(&arguments).code(0).stderr()
     };
     assert!(!go_on("below/study.toml").contains("other names"));
