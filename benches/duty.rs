@@ -9,11 +9,11 @@ use std::fmt::Write as _;
 use std::time::Duration;
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
+use sumpwright::assessment::oil_temperatures;
 use sumpwright::candidate::{Candidate, parse};
 use sumpwright::profile;
-use sumpwright::scoring::warmth;
-use sumpwright::simulation::thermal::{Cooling, Heating};
-use sumpwright::simulation::{Conditions, Duty, Rig};
+use sumpwright::simulation::thermal::{Cooling, HeatInput};
+use sumpwright::simulation::{Duty, PowerUnit, PreparedCase};
 use sumpwright::study::Study;
 
 const HEADING: &str =
@@ -78,29 +78,29 @@ fn long(criterion: &mut Criterion) {
         });
     }
     let study = shared::firewood(&[], Some(&logged(MILLION, true)));
-    group.bench_function("of few values, made ready", |b| b.iter(|| Conditions::new(&study)));
-    let conditions = Conditions::new(&study);
-    println!("{} distinct demands, {} temperatures", conditions.steps.demands.len(), conditions.nodes.len());
+    group.bench_function("of few values, made ready", |b| b.iter(|| PreparedCase::new(&study)));
+    let case = PreparedCase::new(&study);
+    println!("{} distinct demands, {} temperatures", case.steps.demands.len(), case.nodes.len());
     let candidate = candidate(&study, "matched-7", "none");
     group.bench_function("of few values, duty without store at all temperatures", |b| {
-        b.iter(|| Duty::run(&candidate.hydraulics, &conditions));
+        b.iter(|| Duty::run(&candidate.hydraulics, &case));
     });
-    let duty = Duty::run(&candidate.hydraulics, &conditions);
-    let heating = Heating::new(&duty, &conditions);
+    let duty = Duty::run(&candidate.hydraulics, &case);
+    let heat_input = HeatInput::new(&duty, &case);
     let thermals = candidate.thermals;
     group.bench_function("of few values, cooling and oil temperature", |b| {
         b.iter(|| {
-            let cooling = Cooling::new(thermals.cooler, &duty, &conditions);
-            warmth(&heating, &cooling, thermals.reservoir, &conditions)
+            let cooling = Cooling::new(thermals.cooler, &duty, &case);
+            oil_temperatures(&heat_input, &cooling, thermals.reservoir, &case)
         });
     });
     group.finish();
 }
 
 /// The pumps of the demo with a scheme (by its place in the study) and accumulators.
-fn candidate(study: &Study, scheme: &str, store: &str) -> Candidate {
+fn candidate(study: &Study, scheme: &str, accumulators: &str) -> Candidate {
     let text = format!(
-        "gear-12-b+gear-8-a/diesel-28@2600rpm/relief-pilot-90-315@2500psi/{scheme}/{store}/aircooler-12-55x1/\
+        "gear-12-b+gear-8-a/diesel-28@2600rpm/relief-pilot-90-315@2500psi/{scheme}/{accumulators}/aircooler-12-55x1/\
          reservoir-steel-60/spinon-200x1"
     );
     let mut names = text.split('/');
@@ -124,21 +124,22 @@ fn duty(criterion: &mut Criterion) {
     ];
     let mut group = criterion.benchmark_group("duty");
     group.sample_size(20).warm_up_time(Duration::from_millis(500)).measurement_time(Duration::from_secs(3));
-    for (name, load, scheme, store) in cases {
+    for (name, load, scheme, accumulators) in cases {
         let study = shared::firewood(&[], load);
-        let conditions = Conditions::new(&study);
-        let rig = Rig::new(&candidate(&study, scheme, store).hydraulics, &conditions, conditions.limit);
-        let closed = rig.close();
+        let case = PreparedCase::new(&study);
+        let power_unit =
+            PowerUnit::new(&candidate(&study, scheme, accumulators).hydraulics, &case, case.limit_node);
+        let periodic = power_unit.run_to_periodic();
         println!(
             "{name}: {} steps, period {}, {} changes of mode, drains {}, irregular {}",
-            conditions.steps.len(),
-            closed.period,
-            closed.books.sum.mode_changes,
-            closed.drains,
-            closed.irregular
+            case.steps.len(),
+            periodic.period,
+            periodic.period_record.sum.mode_changes,
+            periodic.drains,
+            periodic.irregular
         );
-        group.throughput(Throughput::Elements(conditions.steps.len() as u64));
-        group.bench_function(name, |bencher| bencher.iter(|| rig.close()));
+        group.throughput(Throughput::Elements(case.steps.len() as u64));
+        group.bench_function(name, |bencher| bencher.iter(|| power_unit.run_to_periodic()));
     }
     group.finish();
 }

@@ -8,10 +8,10 @@ use std::time::Duration;
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use rayon::ThreadPoolBuilder;
+use sumpwright::assessment::{Fuel, HydraulicResult, Totals, judge, oil_temperatures};
 use sumpwright::candidate::{Bill, Candidate, Hydraulics, hydraulic_exclusion};
-use sumpwright::scoring::{Fuel, HydraulicHalf, Sums, judge, warmth};
-use sumpwright::search::{Bounds, Quiet, Space, Wanted, enumerate, search};
-use sumpwright::simulation::Conditions;
+use sumpwright::search::{Bounds, Query, Quiet, Space, enumerate, search};
+use sumpwright::simulation::PreparedCase;
 use sumpwright::simulation::thermal::Cooling;
 use sumpwright::study::Study;
 
@@ -26,43 +26,44 @@ const FEWER: [(&str, &str); 6] = [
 ];
 
 /// The first choice with accumulators, or without, that no rule excludes.
-fn choice(study: &Study, store: bool) -> Hydraulics {
+fn choice(study: &Study, accumulators: bool) -> Hydraulics {
     let space = Space::new(study);
     (0..space.hydraulics())
         .map(|i| space.hydraulic(i))
-        .filter(|h| h.pumps.len() == 2 && h.store.is_some() == store)
+        .filter(|h| h.pumps.len() == 2 && h.accumulators.is_some() == accumulators)
         .find(|h| hydraulic_exclusion(h, study).is_none())
         .unwrap_or_else(|| panic!("none"))
 }
 
 fn searches(criterion: &mut Criterion) {
     let study = shared::firewood(&FEWER, None);
-    let conditions = Conditions::new(&study);
+    let case = PreparedCase::new(&study);
     let space = Space::new(&study);
     let mut group = criterion.benchmark_group("search");
     group.sample_size(20).warm_up_time(Duration::from_millis(500)).measurement_time(Duration::from_secs(3));
 
     group.throughput(Throughput::Elements(1));
-    for (name, store) in [("hydraulic pass, no store", false), ("hydraulic pass, store", true)] {
-        let hydraulics = choice(&study, store);
-        println!("{name}: {} steps at {} temperatures", conditions.steps.len(), conditions.nodes.len());
+    for (name, accumulators) in [("hydraulic pass, no store", false), ("hydraulic pass, store", true)] {
+        let hydraulics = choice(&study, accumulators);
+        println!("{name}: {} steps at {} temperatures", case.steps.len(), case.nodes.len());
         group.bench_function(name, |bencher| {
-            bencher.iter(|| HydraulicHalf::new(hydraulics.clone(), &conditions));
+            bencher.iter(|| HydraulicResult::new(hydraulics.clone(), &case));
         });
     }
 
-    let half = HydraulicHalf::new(choice(&study, true), &conditions);
-    let hydraulic = Sums::of(&half.bill);
+    let hydraulic = HydraulicResult::new(choice(&study, true), &case);
+    let hydraulic_totals = Totals::of(&hydraulic.bill);
     group.bench_function("thermal pass", |bencher| {
         let Some(thermals) = space.thermal_choices().next() else { return };
-        let sums = hydraulic.plus(Sums::of(&Bill::thermal(&thermals, &study)));
-        let candidate = Candidate { hydraulics: half.hydraulics.clone(), thermals };
+        let sums = hydraulic_totals.plus(Totals::of(&Bill::thermal(&thermals, &study)));
+        let candidate = Candidate { hydraulics: hydraulic.hydraulics.clone(), thermals };
         let mut checks = Vec::new();
         bencher.iter(|| {
-            let cooling = Cooling::new(thermals.cooler, &half.duty, &conditions);
-            let warmth = warmth(&half.heating, &cooling, thermals.reservoir, &conditions);
-            let fuel = Fuel::of(&candidate, &half.duty, &warmth, &conditions);
-            judge(&candidate, &half.checks, &warmth, sums.with_fuel(fuel), &conditions, &mut checks)
+            let cooling = Cooling::new(thermals.cooler, &hydraulic.duty, &case);
+            let oil_temperatures =
+                oil_temperatures(&hydraulic.heat_input, &cooling, thermals.reservoir, &case);
+            let fuel = Fuel::of(&candidate, &hydraulic.duty, &oil_temperatures, &case);
+            judge(&candidate, &hydraulic.checks, &oil_temperatures, sums.with_fuel(fuel), &case, &mut checks)
         });
     });
 
@@ -71,17 +72,15 @@ fn searches(criterion: &mut Criterion) {
     for threads in [1, 2] {
         let Ok(pool) = ThreadPoolBuilder::new().num_threads(threads).build() else { continue };
         group.bench_function(format!("whole search, {threads} threads"), |bencher| {
-            bencher.iter(|| pool.install(|| enumerate(&space, &conditions, &Wanted::first(100), &Quiet)));
+            bencher.iter(|| pool.install(|| enumerate(&space, &case, &Query::first(100), &Quiet)));
         });
     }
-    let found = search(&space, &conditions, &Wanted::first(100), Bounds::ALL, &Quiet);
-    println!("the same by bounds: {:?}, {} evaluated", found.work, found.account.evaluated);
+    let found = search(&space, &case, &Query::first(100), Bounds::ALL, &Quiet);
+    println!("the same by bounds: {:?}, {} evaluated", found.statistics, found.account.evaluated);
     for threads in [1, 2] {
         let Ok(pool) = ThreadPoolBuilder::new().num_threads(threads).build() else { continue };
         group.bench_function(format!("the same by bounds, {threads} threads"), |bencher| {
-            bencher.iter(|| {
-                pool.install(|| search(&space, &conditions, &Wanted::first(100), Bounds::ALL, &Quiet))
-            });
+            bencher.iter(|| pool.install(|| search(&space, &case, &Query::first(100), Bounds::ALL, &Quiet)));
         });
     }
     group.finish();

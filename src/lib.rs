@@ -3,19 +3,19 @@
 //! Data flows one way, and a layer names only itself and earlier ones:
 //!
 //! ```text
-//! units, numerics, problems -> reading -> parts -> profile -> catalog -> study -> candidate
-//!     -> simulation -> scoring -> search -> analysis -> results -> files -> project -> commands
+//! units, numerics -> input -> parts -> profile -> catalog -> study -> candidate
+//!     -> simulation -> assessment -> search -> analysis -> report -> files -> project -> cli
 //! ```
 //!
 //! From the files to the best combination and what is to be said of it:
 //!
 //! ```
 //! use sumpwright::project::Project;
-//! use sumpwright::search::Wanted;
+//! use sumpwright::search::Query;
 //!
 //! let project = Project::from_files("catalogs/beach-rake/study.toml".as_ref()).unwrap();
-//! let found = project.rank(&Wanted::first(3));
-//! let best = &found.goals.ranking.entries()[0];
+//! let found = project.rank(&Query::first(3));
+//! let best = &found.incumbents.ranking.entries()[0];
 //! assert!(best.score.adequate);
 //!
 //! let prepared = project.prepared();
@@ -34,18 +34,17 @@
 extern crate self as sumpwright;
 
 pub mod analysis;
+pub mod assessment;
 pub mod candidate;
 pub mod catalog;
-pub mod commands;
+pub mod cli;
 mod files;
+pub mod input;
 pub mod numerics;
 pub mod parts;
-pub mod problems;
 pub mod profile;
 pub mod project;
-pub mod reading;
-pub mod results;
-pub mod scoring;
+pub mod report;
 pub mod search;
 pub mod simulation;
 pub mod study;

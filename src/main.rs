@@ -3,5 +3,5 @@
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    sumpwright::commands::run(std::env::args_os()).into()
+    sumpwright::cli::run(std::env::args_os()).into()
 }

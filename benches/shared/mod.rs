@@ -27,9 +27,9 @@ pub(crate) fn firewood(change: &[(&str, &str)], load: Option<&str>) -> Study {
     for (kind, file) in files.catalogs {
         reader.read(kind, &std::fs::read(folder.join(&file)).unwrap(), &file);
     }
-    let (catalog, problems) = reader.finish();
+    let (catalog, diagnostics) = reader.finish();
     let load = load.map_or_else(|| std::fs::read_to_string(folder.join("load.csv")).unwrap(), str::to_owned);
     let profile = profile::read(load.as_bytes(), "load.csv").unwrap();
-    study::read(text.as_bytes(), "study.toml", &catalog, Some(profile), problems)
-        .unwrap_or_else(|problems| panic!("{:?}", problems.sorted()))
+    study::read(text.as_bytes(), "study.toml", &catalog, Some(profile), diagnostics)
+        .unwrap_or_else(|diagnostics| panic!("{:?}", diagnostics.sorted()))
 }

@@ -12,8 +12,8 @@ pub mod faults;
 pub mod robustness;
 pub mod sensitivity;
 
-use crate::scoring::Assessment;
-use crate::simulation::Conditions;
+use crate::assessment::Assessment;
+use crate::simulation::PreparedCase;
 
 /// A combination with its assessment and the prepared study under which it was assessed.
 #[derive(Debug, Clone, Copy)]
@@ -21,5 +21,5 @@ pub struct Judged<'a> {
     /// The combination, assessed.
     pub assessment: &'a Assessment,
     /// The prepared study.
-    pub conditions: &'a Conditions<'a>,
+    pub case: &'a PreparedCase<'a>,
 }

@@ -1,14 +1,14 @@
 //! The first picks while inputs lie anywhere within their tolerances: how often each is adequate, how often it is the
 //! best, what it fails by, and which input goes most with that.
 
+use crate::assessment::{Assessment, Check, HydraulicResult, Score, binding};
 use crate::candidate::{Bill, Candidate, Exclusion, exclusion, name};
-use crate::catalog::Kind;
+use crate::catalog::PartKind;
+use crate::input::Diagnostics;
 use crate::numerics::{draws, rank_correlation};
-use crate::problems::Problems;
-use crate::scoring::{Assessment, Check, HydraulicHalf, Score, binding};
 use crate::search::{Entry, Grouping, Progress};
-use crate::simulation::{Conditions, Timed};
-use crate::study::{Doubt, Input, Requirement, Study, StudySource, TOLERANCES, Value};
+use crate::simulation::{PreparedCase, Timed};
+use crate::study::{Input, Study, StudyParameter, StudySource, TOLERANCES, Tolerances, WrittenValue};
 use crate::units::{Money, Quantity, Unit};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -19,7 +19,7 @@ pub struct UncertainInput {
     /// Which input.
     pub input: Input,
     /// The row that it is of, where it is of one.
-    pub part: Option<(Kind, String)>,
+    pub part: Option<(PartKind, String)>,
     /// How far it is off in each sample: K, or a share of its value.
     pub deviation: Vec<f64>,
 }
@@ -37,19 +37,19 @@ impl UncertainInput {
 fn sources(
     picks: &[Entry],
     study: &Study,
-    doubt: &Doubt,
+    tolerances: &Tolerances,
     series: u64,
     samples: usize,
 ) -> Vec<UncertainInput> {
-    let mut all: Vec<(Input, Option<(Kind, String)>)> =
+    let mut all: Vec<(Input, Option<(PartKind, String)>)> =
         [Input::AirTemperature, Input::Flow, Input::Pressure, Input::Idle]
             .map(|input| (input, None))
             .to_vec();
     for pick in picks {
         for (kind, id) in parts(&pick.candidate, study) {
             let inputs: &[Input] = match kind {
-                Kind::Pumps => &[Input::VolumetricEfficiency, Input::OverallEfficiency, Input::Price],
-                Kind::Coolers => &[Input::CoolerHeat, Input::Price],
+                PartKind::Pumps => &[Input::VolumetricEfficiency, Input::OverallEfficiency, Input::Price],
+                PartKind::Coolers => &[Input::CoolerHeat, Input::Price],
                 _ => &[Input::Price],
             };
             all.extend(inputs.iter().map(|input| (*input, Some((kind, id.clone())))));
@@ -58,10 +58,10 @@ fn sources(
     all.sort();
     all.dedup();
     all.into_iter()
-        .filter(|(input, _)| doubt.of(*input) > 0.0)
+        .filter(|(input, _)| tolerances.of(*input) > 0.0)
         .map(|(input, part)| {
             let mut source = UncertainInput { input, part, deviation: Vec::new() };
-            let within = doubt.of(input);
+            let within = tolerances.of(input);
             source.deviation = draws(&source.words(), series, samples)
                 .into_iter()
                 .map(|x| within * (2.0 * x - 1.0))
@@ -72,7 +72,7 @@ fn sources(
 }
 
 /// The rows of the catalogs that a combination is made of.
-fn parts(candidate: &Candidate, study: &Study) -> Vec<(Kind, String)> {
+fn parts(candidate: &Candidate, study: &Study) -> Vec<(PartKind, String)> {
     let items = Bill::of(candidate, study).items;
     items.into_iter().filter_map(|item| Some((item.kind()?, item.id))).collect()
 }
@@ -80,7 +80,7 @@ fn parts(candidate: &Candidate, study: &Study) -> Vec<(Kind, String)> {
 /// What became of a pick in a sample.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SampleResult {
-    /// Its score; `None` where a rule excludes it.
+    /// Score; `None` where a rule excludes the pick.
     score: Option<Score>,
     /// Whether its oil gets above the limit.
     too_hot: bool,
@@ -105,14 +105,14 @@ impl SampleResult {
     }
 }
 
-/// Judges picks under the conditions of one sample.
-fn trials(picks: &[Entry], conditions: &Conditions<'_>) -> Vec<SampleResult> {
+/// Judges picks in the case of one sample.
+fn sample_results(picks: &[Entry], case: &PreparedCase<'_>) -> Vec<SampleResult> {
     let mut halves = BTreeMap::new();
     picks
         .iter()
         .map(|pick| {
             let candidate = &pick.candidate;
-            if let Some(rule) = exclusion(candidate, conditions.study) {
+            if let Some(rule) = exclusion(candidate, case.study) {
                 let margins = vec![f64::NAN; Check::ALL.len()];
                 return SampleResult {
                     score: None,
@@ -121,10 +121,10 @@ fn trials(picks: &[Entry], conditions: &Conditions<'_>) -> Vec<SampleResult> {
                     margins,
                 };
             }
-            let half = halves
+            let hydraulic = halves
                 .entry(&candidate.hydraulics)
-                .or_insert_with(|| HydraulicHalf::new(candidate.hydraulics.clone(), conditions));
-            let judged = Assessment::with(half.clone(), Timed::NotRun, candidate.thermals, conditions);
+                .or_insert_with(|| HydraulicResult::new(candidate.hydraulics.clone(), case));
+            let judged = Assessment::with(hydraulic.clone(), Timed::NotRun, candidate.thermals, case);
             let margin = |check: &Check| {
                 judged.checks.iter().find(|c| c.check == *check).and_then(|c| c.margin).unwrap_or(f64::NAN)
             };
@@ -153,14 +153,14 @@ pub enum SampleError {
         accepted: String,
     },
     /// The study cannot be read with the values of the sample.
-    Study(Problems),
+    Study(Diagnostics),
 }
 
 /// What may deviate, and how it is drawn.
 #[derive(Debug, Clone, Copy)]
 pub struct Draws {
     /// The tolerances.
-    pub doubt: Doubt,
+    pub tolerances: Tolerances,
     /// Seed.
     pub series: u64,
     /// Number of samples.
@@ -178,15 +178,15 @@ pub fn robustness<'a>(
     best_of: Option<Grouping>,
     progress: &dyn Progress,
 ) -> Result<Robustness<'a>, SampleError> {
-    let Draws { doubt, series, samples } = draws;
-    let uncertain = sources(picks, &source.study, &doubt, series, samples);
+    let Draws { tolerances, series, samples } = draws;
+    let uncertain = sources(picks, &source.study, &tolerances, series, samples);
     let sampled = (0..samples).into_par_iter().map(|number| {
         let results = sample(source, &uncertain, number, picks);
         progress.advance(1, None);
         results
     });
     let results = sampled.collect::<Result<Vec<_>, _>>()?;
-    Ok(Robustness::new(&source.study, (doubt, series), best_of, picks, &uncertain, &results))
+    Ok(Robustness::new(&source.study, (tolerances, series), best_of, picks, &uncertain, &results))
 }
 
 /// The picks in one sample: the study is read again as if its files said what was drawn.
@@ -197,7 +197,7 @@ fn sample(
     picks: &[Entry],
 ) -> Result<Vec<SampleResult>, SampleError> {
     let mut catalog = source.catalog.clone();
-    let mut values: Vec<(Requirement, Value)> = Vec::new();
+    let mut values: Vec<(StudyParameter, WrittenValue)> = Vec::new();
     let off_of = |input: Input, part: &str| {
         let is =
             |of: &&UncertainInput| of.input == input && of.part.as_ref().is_some_and(|(_, id)| id == part);
@@ -231,28 +231,29 @@ fn sample(
             accepted,
         })?;
     }
-    let values: Vec<(&Requirement, Value)> = values.iter().map(|(of, value)| (of, *value)).collect();
+    let values: Vec<(&StudyParameter, WrittenValue)> =
+        values.iter().map(|(of, value)| (of, *value)).collect();
     let study = source.with(&values, &catalog).map_err(SampleError::Study)?;
-    Ok(trials(picks, &Conditions::new(&study)))
+    Ok(sample_results(picks, &PreparedCase::new(&study)))
 }
 
 /// The requirement that an input is, with the value of a sample; `None` where the study has none of it.
-fn required(source: &StudySource, input: Input, off: f64) -> Option<(Requirement, Value)> {
+fn required(source: &StudySource, input: Input, off: f64) -> Option<(StudyParameter, WrittenValue)> {
     let key = TOLERANCES.iter().find(|line| line.input == input)?.key;
-    let requirement = Requirement::find(key, &source.study, &source.text).ok()?;
+    let parameter = StudyParameter::find(key, &source.study, &source.text).ok()?;
     let (symbol, number) = match input {
         Input::AirTemperature => ("K", source.study.site.air_temperature.si() + off),
         _ => ("", 1.0 + off),
     };
-    Some((requirement, Value { number, unit: Unit { symbol, factor: 1.0, offset: 0.0 } }))
+    Some((parameter, WrittenValue { number, unit: Unit { symbol, factor: 1.0, offset: 0.0 } }))
 }
 
 /// A pick over all samples.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PickRobustness {
-    /// Its name.
+    /// Name of the pick.
     pub name: String,
-    /// Its cost.
+    /// Cost of the pick.
     pub cost: Money,
     /// In how many samples it is adequate.
     pub holds: usize,
@@ -274,10 +275,10 @@ pub struct Robustness<'a> {
     /// The study as it stands.
     pub study: &'a Study,
     /// The tolerances.
-    pub doubt: Doubt,
+    pub tolerances: Tolerances,
     /// Seed of the draws.
     pub series: u64,
-    /// Of which groups the best are the picks; `None` for the first of the ranking.
+    /// Grouping of which the best are the picks; `None` for the first of the ranking.
     pub best_of: Option<Grouping>,
     /// Number of samples.
     pub samples: usize,
@@ -291,14 +292,14 @@ impl<'a> Robustness<'a> {
     /// Sums up trials: for each sample those of all picks.
     pub fn new(
         study: &'a Study,
-        (doubt, series): (Doubt, u64),
+        (tolerances, series): (Tolerances, u64),
         best_of: Option<Grouping>,
         picks: &[Entry],
         sources: &[UncertainInput],
-        trials: &[Vec<SampleResult>],
+        sample_results: &[Vec<SampleResult>],
     ) -> Self {
         let mut best = vec![0; picks.len()];
-        for sample in trials {
+        for sample in sample_results {
             let adequate = sample.iter().zip(picks).enumerate().filter(|(_, (trial, _))| trial.adequate());
             let first = adequate
                 .filter_map(|(i, (trial, pick))| Some((i, trial.score?, &pick.candidate)))
@@ -311,7 +312,7 @@ impl<'a> Robustness<'a> {
             let parts = parts(&pick.candidate, study);
             let own: Vec<&UncertainInput> =
                 sources.iter().filter(|s| s.part.as_ref().is_none_or(|part| parts.contains(part))).collect();
-            let mine: Vec<&SampleResult> = trials.iter().map(|sample| &sample[i]).collect();
+            let mine: Vec<&SampleResult> = sample_results.iter().map(|sample| &sample[i]).collect();
             let (holds, fails): (Vec<&SampleResult>, Vec<&SampleResult>) =
                 mine.iter().partition(|trial| trial.adequate());
             let failed = most(&fails);
@@ -329,10 +330,10 @@ impl<'a> Robustness<'a> {
         });
         Self {
             study,
-            doubt,
+            tolerances,
             series,
             best_of,
-            samples: trials.len(),
+            samples: sample_results.len(),
             verdicts: verdicts.collect(),
             sources: sources.iter().map(UncertainInput::words).collect(),
         }
@@ -348,9 +349,9 @@ impl<'a> Robustness<'a> {
 }
 
 /// What binds most often in some trials, and how often; the first of equals.
-fn most(trials: &[&SampleResult]) -> Option<(FailureReason, usize)> {
+fn most(sample_results: &[&SampleResult]) -> Option<(FailureReason, usize)> {
     let mut counts: BTreeMap<FailureReason, usize> = BTreeMap::new();
-    for reason in trials.iter().filter_map(|trial| trial.binds) {
+    for reason in sample_results.iter().filter_map(|trial| trial.binds) {
         *counts.entry(reason).or_default() += 1;
     }
     counts.into_iter().min_by_key(|(reason, count)| (std::cmp::Reverse(*count), *reason))
@@ -359,7 +360,7 @@ fn most(trials: &[&SampleResult]) -> Option<(FailureReason, usize)> {
 /// The input whose ranks go most with those of a margin (of a rule: with being excluded), and the correlation.
 fn decides(
     reason: FailureReason,
-    trials: &[&SampleResult],
+    sample_results: &[&SampleResult],
     sources: &[&UncertainInput],
 ) -> Option<(String, f64)> {
     let margin = |trial: &SampleResult| match reason {
@@ -368,7 +369,7 @@ fn decides(
             Check::ALL.iter().position(|c| *c == check).map_or(f64::NAN, |place| trial.margins[place])
         }
     };
-    let margins: Vec<f64> = trials.iter().map(|trial| margin(trial)).collect();
+    let margins: Vec<f64> = sample_results.iter().map(|trial| margin(trial)).collect();
     let known = |i: &usize| !margins[*i].is_nan();
     let places: Vec<usize> = (0..margins.len()).filter(known).collect();
     let of = |values: &[f64]| places.iter().map(|i| values[*i]).collect::<Vec<f64>>();

@@ -68,9 +68,9 @@ impl Slot {
             Self::Scheme => {
                 others(from, 0..slots.schemes.len(), &hydraulics.scheme, |to| &mut to.hydraulics.scheme)
             }
-            Self::Accumulators => {
-                others(from, slots.stores(), &hydraulics.store, |to| &mut to.hydraulics.store)
-            }
+            Self::Accumulators => others(from, slots.accumulator_choices(), &hydraulics.accumulators, |to| {
+                &mut to.hydraulics.accumulators
+            }),
             Self::Coolers => {
                 others(from, slots.cooler_choices(), &thermals.cooler, |to| &mut to.thermals.cooler)
             }
@@ -151,8 +151,8 @@ pub fn two_pumps_exchanged(from: &Candidate, study: &Study) -> Vec<Candidate> {
     with_pumps(from, far, study)
 }
 
-/// How many exchanges it takes from one candidate to another: one for each slot that differs, among the pumps as many as
-/// have to be exchanged, dropped or added.
+/// How many exchanges it takes from one candidate to another: one for each slot that differs, among the pumps as many
+/// as have to be exchanged, dropped or added.
 pub fn exchanges(from: &Candidate, to: &Candidate) -> usize {
     let ([h, other_h], [t, other_t]) = ([&from.hydraulics, &to.hydraulics], [&from.thermals, &to.thermals]);
     let slots = [
@@ -161,7 +161,7 @@ pub fn exchanges(from: &Candidate, to: &Candidate) -> usize {
         h.relief != other_h.relief,
         h.setting != other_h.setting,
         h.scheme != other_h.scheme,
-        h.store != other_h.store,
+        h.accumulators != other_h.accumulators,
         t.cooler != other_t.cooler,
         t.reservoir != other_t.reservoir,
         t.filter != other_t.filter,

@@ -3,28 +3,29 @@
 //! The *hydraulic* choice (pumps, engine, relief, scheme, accumulators) decides the duty cycle; cooler, reservoir and
 //! filter only meet the heat and the return flow that it makes.
 
-mod cost;
+mod bill;
+mod design_variable;
 mod exchange;
 mod name;
-mod part;
 mod rules;
-mod steps;
+mod size_steps;
 
-pub use cost::{Bill, Item, line_cost, pumps_cost, staging_cost, unloading_valves};
+pub use bill::{Bill, Item, line_cost, pumps_cost, staging_cost, unloading_valves};
+pub use design_variable::{DesignVariable, Direction};
 pub use exchange::{Slot, exchanges, two_pumps_exchanged};
 pub use name::{
     Choices, Names, Unknown, cooler_name, name, parse, pump_name, pumps_name, rule_name, scheme_name,
 };
-pub use part::{Part, Way};
 pub use rules::{
-    Exclusion, exclusion, fits_voltage, gas_exclusion, hydraulic_exclusion, precharge_at, pumps_rated,
-    pumps_stocked, store_rated, store_stocked, switching_exclusion, thermal_exclusion, valve_in_range,
+    Exclusion, accumulators_rated, accumulators_stocked, exclusion, fits_voltage, gas_exclusion,
+    hydraulic_exclusion, precharge_at, pumps_rated, pumps_stocked, switching_exclusion, thermal_exclusion,
+    valve_in_range,
 };
-pub use steps::{End, Step, steps};
+pub use size_steps::{SizeLimit, SizeStep, size_steps};
 
 use crate::parts::Listing;
-pub use crate::study::StoreChoice;
-use crate::study::{Rule, Study};
+pub use crate::study::AccumulatorChoice;
+use crate::study::{StagingRule, Study};
 use crate::units::{Pressure, Quantity, Speed};
 
 /// A pump and its drive ratio, as indices into the slots.
@@ -52,7 +53,7 @@ pub struct Hydraulics {
     /// Index of the scheme.
     pub scheme: usize,
     /// Accumulators.
-    pub store: Option<StoreChoice>,
+    pub accumulators: Option<AccumulatorChoice>,
 }
 
 /// The choices that meet heat and return flow.
@@ -99,7 +100,7 @@ impl Hydraulics {
         valve.cracking(self.relief_setting(study), study.settings.override_share.si())
     }
 
-    /// Pressure of the full store: the cut-out, or the relief setting for `continuous`.
+    /// Pressure of the full accumulator bank: the cut-out, or the relief setting for `continuous`.
     pub fn full_pressure(&self, study: &Study) -> Pressure {
         full_pressure(self.scheme, self.setting, study)
     }
@@ -120,12 +121,12 @@ impl PumpChoice {
     }
 }
 
-/// Pressure of the full store under a scheme: its cut-out, or the relief setting where it has none.
+/// Pressure of the full accumulator bank under a scheme: its cut-out, or the relief setting where it has none.
 fn full_pressure(scheme: usize, setting: usize, study: &Study) -> Pressure {
     let scheme = &study.slots.schemes[scheme];
     let relief = study.slots.relief_settings[setting];
     match scheme.rule {
-        Rule::Continuous => relief,
+        StagingRule::Continuous => relief,
         _ => scheme.cut_out.unwrap_or(relief),
     }
 }

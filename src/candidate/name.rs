@@ -8,18 +8,18 @@
 //! place in the study's list, accumulators with number and precharge (`none`), cooler and number (`none`), reservoir,
 //! filter and number. Names differ where candidates differ.
 
-use super::{Candidate, Hydraulics, PumpChoice, StoreChoice, Thermals};
-use crate::problems::visible;
-use crate::study::{Rule, Study};
+use super::{AccumulatorChoice, Candidate, Hydraulics, PumpChoice, Thermals};
+use crate::input::visible;
+use crate::study::{StagingRule, Study};
 use crate::units::{Pressure, Quantity, Speed};
 
 /// Name of a rule, as a study writes it.
-pub fn rule_name(rule: Rule) -> &'static str {
+pub fn rule_name(rule: StagingRule) -> &'static str {
     match rule {
-        Rule::Continuous => "continuous",
-        Rule::Together => "together",
-        Rule::Staggered => "staggered",
-        Rule::Matched => "matched",
+        StagingRule::Continuous => "continuous",
+        StagingRule::Together => "together",
+        StagingRule::Staggered => "staggered",
+        StagingRule::Matched => "matched",
     }
 }
 
@@ -31,7 +31,7 @@ pub fn name(candidate: &Candidate, study: &Study) -> String {
         engine(hydraulics, study),
         relief(hydraulics.relief, hydraulics.setting, study),
         scheme_name(hydraulics.scheme, study),
-        store(hydraulics.store, study),
+        accumulators(hydraulics.accumulators, study),
         cooler_name(thermals.cooler, study),
         study.slots.reservoirs[thermals.reservoir].listing.id.clone(),
         filter(thermals.filter, study),
@@ -99,7 +99,7 @@ pub struct Names {
     /// Schemes.
     pub schemes: Choices<usize>,
     /// Accumulators.
-    pub stores: Choices<Option<StoreChoice>>,
+    pub accumulators: Choices<Option<AccumulatorChoice>>,
     /// Coolers.
     pub coolers: Choices<Option<(usize, u32)>>,
     /// Reservoirs.
@@ -109,7 +109,7 @@ pub struct Names {
 }
 
 impl Names {
-    /// Of a study.
+    /// Collects the names of a study.
     pub fn new(study: &Study) -> Self {
         let slots = &study.slots;
         let pairs = |rows: usize, others: usize| {
@@ -126,7 +126,9 @@ impl Names {
             engines: Choices::new("engine", engines, |(engine, speed)| engine_name(engine, speed, study)),
             reliefs: Choices::new("relief valve", reliefs, |(row, setting)| relief(row, setting, study)),
             schemes: Choices::new("scheme", 0..slots.schemes.len(), |i| scheme_name(i, study)),
-            stores: Choices::new("accumulator", slots.stores(), |s| store(s, study)),
+            accumulators: Choices::new("accumulator", slots.accumulator_choices(), |s| {
+                accumulators(s, study)
+            }),
             coolers: Choices::new("cooler", slots.cooler_choices(), |c| cooler_name(c, study)),
             reservoirs: Choices::new("reservoir", 0..slots.reservoirs.len(), |i| {
                 slots.reservoirs[i].listing.id.clone()
@@ -139,7 +141,7 @@ impl Names {
     ///
     /// # Errors
     /// Which pump, or how many, the study does not try.
-    pub fn pump_set(&self, text: &str) -> Result<Vec<PumpChoice>, String> {
+    pub fn installed_pumps(&self, text: &str) -> Result<Vec<PumpChoice>, String> {
         let mut wrong = Vec::new();
         let pumps = self.pumps_among(text.trim(), &mut wrong);
         pumps.filter(|_| wrong.is_empty()).ok_or_else(|| unknown(&wrong))
@@ -175,7 +177,7 @@ impl Names {
     /// The same.
     pub fn find(&self, text: &str) -> Result<Candidate, Vec<Unknown>> {
         let parts: Vec<&str> = text.trim().split('/').collect();
-        let [pumps, engine, relief, scheme, store, cooler, reservoir, filter] = parts[..] else {
+        let [pumps, engine, relief, scheme, accumulators, cooler, reservoir, filter] = parts[..] else {
             let hint = format!(
                 " has 8 parts between '/': pumps, engine, relief, scheme, accumulators, cooler, reservoir, filter; found {}",
                 parts.len()
@@ -187,14 +189,21 @@ impl Names {
         let engine = known(self.engines.find(engine), &mut wrong);
         let relief = known(self.reliefs.find(relief), &mut wrong);
         let scheme = known(self.schemes.find(scheme), &mut wrong);
-        let store = known(self.stores.find(store), &mut wrong);
+        let accumulators = known(self.accumulators.find(accumulators), &mut wrong);
         let cooler = known(self.coolers.find(cooler), &mut wrong);
         let reservoir = known(self.reservoirs.find(reservoir), &mut wrong);
         let filter = known(self.filters.find(filter), &mut wrong);
         let candidate = || {
             let ((engine, speed), (relief, setting)) = (engine?, relief?);
-            let hydraulics =
-                Hydraulics { pumps: pumps?, engine, speed, relief, setting, scheme: scheme?, store: store? };
+            let hydraulics = Hydraulics {
+                pumps: pumps?,
+                engine,
+                speed,
+                relief,
+                setting,
+                scheme: scheme?,
+                accumulators: accumulators?,
+            };
             let thermals = Thermals { cooler: cooler?, reservoir: reservoir?, filter: filter? };
             Some(Candidate { hydraulics, thermals })
         };
@@ -261,7 +270,7 @@ pub fn scheme_name(index: usize, study: &Study) -> String {
     format!("{}-{}", rule_name(study.slots.schemes[index].rule), index + 1)
 }
 
-fn store(choice: Option<StoreChoice>, study: &Study) -> String {
+fn accumulators(choice: Option<AccumulatorChoice>, study: &Study) -> String {
     choice.map_or_else(
         || "none".to_owned(),
         |s| {

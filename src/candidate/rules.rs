@@ -1,10 +1,11 @@
 //! Combinations that are no candidates: excluded by a named rule before anything is simulated.
 
 use super::{
-    Candidate, Hydraulics, PumpChoice, StoreChoice, Thermals, full_pressure, unloading_valves, within_stock,
+    AccumulatorChoice, Candidate, Hydraulics, PumpChoice, Thermals, full_pressure, unloading_valves,
+    within_stock,
 };
 use crate::parts::accumulator::{gas_mass_density, pressure_at};
-use crate::study::{Circuit, Rule, Study};
+use crate::study::{Circuit, StagingRule, Study};
 use crate::units::{AbsolutePressure, Quantity, Temperature};
 
 /// Pressures nearer than this relative distance are the same.
@@ -14,11 +15,11 @@ const SAME: f64 = 1e-9;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Exclusion {
     /// Accumulators in an open centre.
-    StoreInOpenCentre,
+    AccumulatorsInOpenCentre,
     /// `together` or `staggered` without accumulator.
-    SchemeWithoutStore,
+    SchemeWithoutAccumulators,
     /// `matched` with accumulator, but the scheme states no cut-out and cut-in.
-    StoreWithoutSwitchPoints,
+    AccumulatorsWithoutSwitchPoints,
     /// Without accumulator the switch points do not matter, and an earlier scheme is the same but for them.
     RepeatedScheme,
     /// Cut-in at or above cut-out.
@@ -29,7 +30,7 @@ pub enum Exclusion {
     ReliefOutsideRange,
     /// Relief setting above the rating of a pump, accumulator or unloading valve.
     ReliefAboveRating,
-    /// Precharge at gas temperature at or above the pressure of the full store.
+    /// Precharge at gas temperature at or above the pressure of the full accumulator bank.
     PrechargeAboveFull,
     /// `staggered`: the last switch cuts out at or below the precharge: it could never rest.
     CutOutBelowPrecharge,
@@ -44,9 +45,9 @@ pub enum Exclusion {
 impl Exclusion {
     /// All rules in order.
     pub const ALL: [Self; 13] = [
-        Self::StoreInOpenCentre,
-        Self::SchemeWithoutStore,
-        Self::StoreWithoutSwitchPoints,
+        Self::AccumulatorsInOpenCentre,
+        Self::SchemeWithoutAccumulators,
+        Self::AccumulatorsWithoutSwitchPoints,
         Self::RepeatedScheme,
         Self::CutInAboveCutOut,
         Self::ReliefBelowCutOut,
@@ -62,9 +63,9 @@ impl Exclusion {
     /// The rule in words.
     pub fn words(self) -> &'static str {
         match self {
-            Self::StoreInOpenCentre => "accumulators in an open centre",
-            Self::SchemeWithoutStore => "scheme needs an accumulator",
-            Self::StoreWithoutSwitchPoints => "accumulator, but the scheme has no cut-out and cut-in",
+            Self::AccumulatorsInOpenCentre => "accumulators in an open centre",
+            Self::SchemeWithoutAccumulators => "scheme needs an accumulator",
+            Self::AccumulatorsWithoutSwitchPoints => "accumulator, but the scheme has no cut-out and cut-in",
             Self::RepeatedScheme => "without accumulator the same as an earlier scheme",
             Self::CutInAboveCutOut => "cut-in at or above cut-out",
             Self::ReliefBelowCutOut => "relief setting below cut-out",
@@ -87,29 +88,30 @@ pub fn exclusion(candidate: &Candidate, study: &Study) -> Option<Exclusion> {
 
 /// The rule that excludes a hydraulic choice with every thermal choice, if any.
 pub fn hydraulic_exclusion(hydraulics: &Hydraulics, study: &Study) -> Option<Exclusion> {
-    let Hydraulics { pumps, engine, relief, setting, scheme, store, .. } = hydraulics;
-    let excluded = switching_exclusion(*scheme, *setting, *store, study);
+    let Hydraulics { pumps, engine, relief, setting, scheme, accumulators, .. } = hydraulics;
+    let excluded = switching_exclusion(*scheme, *setting, *accumulators, study);
     if excluded.is_some() {
         return excluded;
     }
     if !valve_in_range(*relief, *setting, study) {
         return Some(Exclusion::ReliefOutsideRange);
     }
-    if !pumps_rated(pumps, *setting, study) || !store_rated(*store, *setting, study) {
+    if !pumps_rated(pumps, *setting, study) || !accumulators_rated(*accumulators, *setting, study) {
         return Some(Exclusion::ReliefAboveRating);
     }
-    let excluded = gas_exclusion(pumps.len(), *scheme, *setting, *store, study);
+    let excluded = gas_exclusion(pumps.len(), *scheme, *setting, *accumulators, study);
     if excluded.is_some() {
         return excluded;
     }
-    if study.slots.schemes[*scheme].rule != Rule::Continuous && unloading_valves(hydraulics, study).is_none()
+    if study.slots.schemes[*scheme].rule != StagingRule::Continuous
+        && unloading_valves(hydraulics, study).is_none()
     {
         return Some(Exclusion::NoUnloadingValve);
     }
     let stocked = pumps_stocked(pumps, study)
         && within_stock(&study.slots.engines[*engine].listing, 1)
         && within_stock(&study.slots.relief_valves[*relief].listing, 1)
-        && store_stocked(*store, study);
+        && accumulators_stocked(*accumulators, study);
     (!stocked).then_some(Exclusion::Stock)
 }
 
@@ -117,20 +119,20 @@ pub fn hydraulic_exclusion(hydraulics: &Hydraulics, study: &Study) -> Option<Exc
 pub fn switching_exclusion(
     scheme: usize,
     setting: usize,
-    store: Option<StoreChoice>,
+    accumulators: Option<AccumulatorChoice>,
     study: &Study,
 ) -> Option<Exclusion> {
     let schemes = &study.slots.schemes;
     let (earlier, scheme) = (&schemes[..scheme], &schemes[scheme]);
-    if store.is_some() && study.circuit == Circuit::OpenCentre {
-        return Some(Exclusion::StoreInOpenCentre);
+    if accumulators.is_some() && study.circuit == Circuit::OpenCentre {
+        return Some(Exclusion::AccumulatorsInOpenCentre);
     }
-    if store.is_none() && matches!(scheme.rule, Rule::Together | Rule::Staggered) {
-        return Some(Exclusion::SchemeWithoutStore);
+    if accumulators.is_none() && matches!(scheme.rule, StagingRule::Together | StagingRule::Staggered) {
+        return Some(Exclusion::SchemeWithoutAccumulators);
     }
-    if store.is_some() && scheme.rule != Rule::Continuous {
+    if accumulators.is_some() && scheme.rule != StagingRule::Continuous {
         let (Some(cut_out), Some(cut_in)) = (scheme.cut_out, scheme.cut_in) else {
-            return Some(Exclusion::StoreWithoutSwitchPoints);
+            return Some(Exclusion::AccumulatorsWithoutSwitchPoints);
         };
         if cut_in >= cut_out {
             return Some(Exclusion::CutInAboveCutOut);
@@ -139,7 +141,8 @@ pub fn switching_exclusion(
             return Some(Exclusion::ReliefBelowCutOut);
         }
     }
-    let repeats = store.is_none() && earlier.iter().any(|s| s.rule == scheme.rule && s.idle == scheme.idle);
+    let repeats =
+        accumulators.is_none() && earlier.iter().any(|s| s.rule == scheme.rule && s.idle == scheme.idle);
     repeats.then_some(Exclusion::RepeatedScheme)
 }
 
@@ -157,9 +160,9 @@ pub fn pumps_rated(pumps: &[PumpChoice], setting: usize, study: &Study) -> bool 
 }
 
 /// Whether the relief setting is within the rating of the accumulators.
-pub fn store_rated(store: Option<StoreChoice>, setting: usize, study: &Study) -> bool {
+pub fn accumulators_rated(accumulators: Option<AccumulatorChoice>, setting: usize, study: &Study) -> bool {
     let setting = study.slots.relief_settings[setting];
-    store.is_none_or(|s| setting <= study.slots.accumulators[s.row].highest_pressure)
+    accumulators.is_none_or(|s| setting <= study.slots.accumulators[s.row].highest_pressure)
 }
 
 /// The rules that the precharge breaks, for a number of pumps.
@@ -167,11 +170,11 @@ pub fn gas_exclusion(
     pumps: usize,
     scheme: usize,
     setting: usize,
-    store: Option<StoreChoice>,
+    accumulators: Option<AccumulatorChoice>,
     study: &Study,
 ) -> Option<Exclusion> {
     let air = study.site.air_pressure;
-    let precharge = precharge_at(study, store?.precharge, study.gas_temperature).si() * (1.0 + SAME);
+    let precharge = precharge_at(study, accumulators?.precharge, study.gas_temperature).si() * (1.0 + SAME);
     let full = full_pressure(scheme, setting, study);
     if precharge >= full.absolute(air).si() {
         return Some(Exclusion::PrechargeAboveFull);
@@ -179,7 +182,7 @@ pub fn gas_exclusion(
     let scheme = &study.slots.schemes[scheme];
     let steps = u32::try_from(pumps.saturating_sub(1)).unwrap_or(0);
     let last = full.si() - f64::from(steps) * scheme.stagger.si();
-    (scheme.rule == Rule::Staggered && precharge >= last + air.si())
+    (scheme.rule == StagingRule::Staggered && precharge >= last + air.si())
         .then_some(Exclusion::CutOutBelowPrecharge)
 }
 
@@ -191,8 +194,8 @@ pub fn pumps_stocked(pumps: &[PumpChoice], study: &Study) -> bool {
 }
 
 /// Whether so many accumulators can be had.
-pub fn store_stocked(store: Option<StoreChoice>, study: &Study) -> bool {
-    store.is_none_or(|s| within_stock(&study.slots.accumulators[s.row].listing, s.count as usize))
+pub fn accumulators_stocked(accumulators: Option<AccumulatorChoice>, study: &Study) -> bool {
+    accumulators.is_none_or(|s| within_stock(&study.slots.accumulators[s.row].listing, s.count as usize))
 }
 
 /// Gas pressure of a precharge at a gas temperature, no oil in the accumulator.

@@ -1,14 +1,14 @@
 //! The columns of each kind. A row is asked for its cells by name, content and meaning, so the function that reads a
 //! row also describes the columns: [`columns`] lets it read a row that has no cells and keeps what it asked for.
 
-use super::{Kind, engines, rows};
-use crate::reading::{Column, Content, Dimension, Field, Need, Range, Value};
+use super::{PartKind, engines, rows};
+use crate::input::{CellValue, Column, Content, Dimension, Field, Need, Range};
 use crate::units::{Money, Quantity, parse};
 
 /// A row that can be asked for its cells. What is wrong with one is noted; it comes as NaN, 0 or an empty text.
 pub(super) trait Cells {
     /// What stands in a column.
-    fn take(&mut self, column: Column) -> Value;
+    fn take(&mut self, column: Column) -> CellValue;
 
     /// Notes that a readable cell does not go with the others of its row. Of several columns the first that is there
     /// is named; where none is, that was noted.
@@ -25,7 +25,7 @@ pub(super) trait Cells {
     /// A quantity that a row may leave out.
     fn quantity_if<Q: Quantity>(&mut self, field: &Field<Q>) -> Option<Q> {
         match self.take(field.column()) {
-            Value::Number(si) => Some(Q::from_si(si)),
+            CellValue::Number(si) => Some(Q::from_si(si)),
             _ => None,
         }
     }
@@ -39,7 +39,7 @@ pub(super) trait Cells {
     /// A text, a name or a word that every row must state.
     fn text(&mut self, name: &'static str, content: Content, meaning: &'static str) -> String {
         match self.take(Column { name, content, need: Need::Required, meaning }) {
-            Value::Text(text) => text,
+            CellValue::Text(text) => text,
             _ => String::new(),
         }
     }
@@ -47,7 +47,7 @@ pub(super) trait Cells {
     /// An amount that every row must state.
     fn money(&mut self, name: &'static str, meaning: &'static str) -> Money {
         match self.take(Column { name, content: Content::Money, need: Need::Required, meaning }) {
-            Value::Money(amount) => amount,
+            CellValue::Money(amount) => amount,
             _ => Money::default(),
         }
     }
@@ -55,7 +55,7 @@ pub(super) trait Cells {
     /// A whole number that a row may leave out.
     fn count_if(&mut self, name: &'static str, absent: &'static str, meaning: &'static str) -> Option<u32> {
         match self.take(Column { name, content: Content::Count, need: Need::Optional(absent), meaning }) {
-            Value::Count(count) => Some(count),
+            CellValue::Count(count) => Some(count),
             _ => None,
         }
     }
@@ -74,25 +74,25 @@ pub(super) trait Cells {
             need: Need::Optional(absent),
             meaning,
         }) {
-            Value::Points(points) => Some(points),
+            CellValue::Points(points) => Some(points),
             _ => None,
         }
     }
 }
 
 /// The columns of a kind's catalog, in the order in which `sumpwright formats` lists them.
-pub fn columns(kind: Kind) -> Vec<Column> {
+pub fn columns(kind: PartKind) -> Vec<Column> {
     let mut description = Description(Vec::new());
     let cells = &mut description;
     match kind {
-        Kind::Pumps => drop(rows::pump(cells)),
-        Kind::Accumulators => drop(rows::accumulator(cells)),
-        Kind::Coolers => drop(rows::cooler(cells)),
-        Kind::Reservoirs => drop(rows::reservoir(cells)),
-        Kind::Filters => drop(rows::filter(cells)),
-        Kind::ReliefValves => drop(rows::relief_valve(cells)),
-        Kind::UnloadingValves => drop(rows::unloading_valve(cells)),
-        Kind::Engines => drop(engines::engine(cells)),
+        PartKind::Pumps => drop(rows::pump(cells)),
+        PartKind::Accumulators => drop(rows::accumulator(cells)),
+        PartKind::Coolers => drop(rows::cooler(cells)),
+        PartKind::Reservoirs => drop(rows::reservoir(cells)),
+        PartKind::Filters => drop(rows::filter(cells)),
+        PartKind::ReliefValves => drop(rows::relief_valve(cells)),
+        PartKind::UnloadingValves => drop(rows::unloading_valve(cells)),
+        PartKind::Engines => drop(engines::engine(cells)),
     }
     description.0
 }
@@ -101,9 +101,9 @@ pub fn columns(kind: Kind) -> Vec<Column> {
 struct Description(Vec<Column>);
 
 impl Cells for Description {
-    fn take(&mut self, column: Column) -> Value {
+    fn take(&mut self, column: Column) -> CellValue {
         self.0.push(column);
-        Value::Nothing
+        CellValue::Nothing
     }
 
     fn refuse(&mut self, _: &[&str], _: &str, _: &str) {}

@@ -2,8 +2,8 @@
 
 use super::columns::Cells;
 use super::rows::listing;
+use crate::input::Content;
 use crate::parts::engine::{self, Aspiration, Engine, Fuel, generic_curve};
-use crate::reading::Content;
 use crate::units::{Consumption, Power, Quantity, Speed, System, Torque};
 
 /// Words of the column `aspiration`.

@@ -2,7 +2,7 @@
 
 /// A kind of part: a list of the catalog, a slot of the study.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Kind {
+pub enum PartKind {
     /// Pumps.
     Pumps,
     /// Accumulators.
@@ -21,7 +21,7 @@ pub enum Kind {
     Engines,
 }
 
-impl Kind {
+impl PartKind {
     /// All kinds.
     pub const ALL: [Self; 8] = [
         Self::Pumps,

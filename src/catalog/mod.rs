@@ -7,9 +7,10 @@ mod read;
 mod rows;
 
 pub use columns::columns;
-pub use kind::Kind;
+pub use kind::PartKind;
 pub use read::Reader;
 
+use crate::input::{CellValue, Column};
 use crate::parts::Listing;
 use crate::parts::accumulator::Accumulator;
 use crate::parts::cooler::Cooler;
@@ -18,12 +19,11 @@ use crate::parts::filter::Filter;
 use crate::parts::pump::Pump;
 use crate::parts::reservoir::Reservoir;
 use crate::parts::valves::{ReliefValve, UnloadingValve};
-use crate::reading::{Column, Value};
 use crate::units::{Power, Quantity, Ratio};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What each sound row states, by kind and id: its columns in their order with their values in SI.
-pub type Stated = BTreeMap<(Kind, String), Vec<(Column, Value)>>;
+pub type Stated = BTreeMap<(PartKind, String), Vec<(Column, CellValue)>>;
 
 /// All rows of all catalog files of a study.
 #[derive(Debug, Clone, Default)]
@@ -45,55 +45,55 @@ pub struct Catalog {
     /// Engines.
     pub engines: Vec<Engine>,
     /// What could not be read, so that a study which names it is not blamed as well.
-    pub refused: BTreeMap<Kind, Refused>,
+    pub refused: BTreeMap<PartKind, Refused>,
     /// What the sound rows state, cell by cell, where that was asked: for whoever compares two catalogs.
     pub stated: Stated,
 }
 
 impl Catalog {
     /// What the parts of all kinds cost and weigh.
-    pub fn listings(&self) -> Vec<(Kind, &Listing)> {
-        fn of<T: Listed>(kind: Kind, parts: &[T]) -> impl Iterator<Item = (Kind, &Listing)> {
+    pub fn listings(&self) -> Vec<(PartKind, &Listing)> {
+        fn of<T: Listed>(kind: PartKind, parts: &[T]) -> impl Iterator<Item = (PartKind, &Listing)> {
             parts.iter().map(move |part| (kind, part.listing()))
         }
-        of(Kind::Pumps, &self.pumps)
-            .chain(of(Kind::Accumulators, &self.accumulators))
-            .chain(of(Kind::Coolers, &self.coolers))
-            .chain(of(Kind::Reservoirs, &self.reservoirs))
-            .chain(of(Kind::Filters, &self.filters))
-            .chain(of(Kind::ReliefValves, &self.relief_valves))
-            .chain(of(Kind::UnloadingValves, &self.unloading_valves))
-            .chain(of(Kind::Engines, &self.engines))
+        of(PartKind::Pumps, &self.pumps)
+            .chain(of(PartKind::Accumulators, &self.accumulators))
+            .chain(of(PartKind::Coolers, &self.coolers))
+            .chain(of(PartKind::Reservoirs, &self.reservoirs))
+            .chain(of(PartKind::Filters, &self.filters))
+            .chain(of(PartKind::ReliefValves, &self.relief_valves))
+            .chain(of(PartKind::UnloadingValves, &self.unloading_valves))
+            .chain(of(PartKind::Engines, &self.engines))
             .collect()
     }
 
     /// Says how many of a part are there already.
-    pub fn own(&mut self, kind: Kind, id: &str, count: u32) {
+    pub fn own(&mut self, kind: PartKind, id: &str, count: u32) {
         self.change(kind, id, |listing| listing.owned = count);
     }
 
-    fn change(&mut self, kind: Kind, id: &str, change: impl Fn(&mut Listing)) {
+    fn change(&mut self, kind: PartKind, id: &str, change: impl Fn(&mut Listing)) {
         fn of<T: Listed>(parts: &mut [T], id: &str, change: impl Fn(&mut Listing)) {
             let from = parts.partition_point(|part| part.listing().id.as_str() < id);
             let parts = parts[from..].iter_mut().map(Listed::listing_mut);
             parts.take_while(|listing| listing.id == id).for_each(change);
         }
         match kind {
-            Kind::Pumps => of(&mut self.pumps, id, change),
-            Kind::Accumulators => of(&mut self.accumulators, id, change),
-            Kind::Coolers => of(&mut self.coolers, id, change),
-            Kind::Reservoirs => of(&mut self.reservoirs, id, change),
-            Kind::Filters => of(&mut self.filters, id, change),
-            Kind::ReliefValves => of(&mut self.relief_valves, id, change),
-            Kind::UnloadingValves => of(&mut self.unloading_valves, id, change),
-            Kind::Engines => of(&mut self.engines, id, change),
+            PartKind::Pumps => of(&mut self.pumps, id, change),
+            PartKind::Accumulators => of(&mut self.accumulators, id, change),
+            PartKind::Coolers => of(&mut self.coolers, id, change),
+            PartKind::Reservoirs => of(&mut self.reservoirs, id, change),
+            PartKind::Filters => of(&mut self.filters, id, change),
+            PartKind::ReliefValves => of(&mut self.relief_valves, id, change),
+            PartKind::UnloadingValves => of(&mut self.unloading_valves, id, change),
+            PartKind::Engines => of(&mut self.engines, id, change),
         }
     }
 }
 
 impl Catalog {
     /// Multiplies the price of a part.
-    pub fn reprice(&mut self, kind: Kind, id: &str, factor: f64) {
+    pub fn reprice(&mut self, kind: PartKind, id: &str, factor: f64) {
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_precision_loss,

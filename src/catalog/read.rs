@@ -1,9 +1,8 @@
 //! Catalog files to parts.
 
 use super::columns::{Cells, columns};
-use super::{Catalog, Kind, Listed, engines, rows};
-use crate::problems::Problems;
-use crate::reading::{Column, Source, Table, Value};
+use super::{Catalog, Listed, PartKind, engines, rows};
+use crate::input::{CellValue, Column, Diagnostics, RowReader, Source};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -11,20 +10,20 @@ use std::sync::Arc;
 ///
 /// # Examples
 /// ```
-/// use sumpwright::catalog::{Kind, Reader};
+/// use sumpwright::catalog::{PartKind, Reader};
 /// let valves = "id,price,mass [kg],source,rated flow [gpm],highest pressure [psi]\nU-10,85.00,1.1,own test,10,3000\n";
 /// let mut reader = Reader::default();
-/// reader.read(Kind::UnloadingValves, valves.as_bytes(), "valves.csv");
-/// let (catalog, problems) = reader.finish();
-/// assert!(problems.is_empty());
+/// reader.read(PartKind::UnloadingValves, valves.as_bytes(), "valves.csv");
+/// let (catalog, diagnostics) = reader.finish();
+/// assert!(diagnostics.is_empty());
 /// assert_eq!(catalog.unloading_valves[0].listing.id, "U-10");
 /// ```
 #[derive(Debug, Default)]
 pub struct Reader {
     catalog: Catalog,
-    problems: Problems,
+    diagnostics: Diagnostics,
     /// File and line of each id.
-    ids: BTreeMap<(Kind, String), (Arc<str>, usize)>,
+    ids: BTreeMap<(PartKind, String), (Arc<str>, usize)>,
     /// Whether what the rows state is kept cell by cell.
     cells: bool,
 }
@@ -37,49 +36,54 @@ impl Reader {
     }
 
     /// Reads one file of a kind. What is wrong is noted; the sound rows are kept.
-    pub fn read(&mut self, kind: Kind, bytes: &[u8], file: &str) {
+    pub fn read(&mut self, kind: PartKind, bytes: &[u8], file: &str) {
         let source = match Source::new(bytes, file) {
             Ok(source) => source,
-            Err(problems) => {
-                self.problems.extend(problems);
+            Err(diagnostics) => {
+                self.diagnostics.extend(diagnostics);
                 self.miss(kind);
                 return;
             }
         };
-        let mut table = Table::open(source, columns(kind));
+        let mut table = RowReader::open(source, columns(kind));
         match kind {
-            Kind::Pumps => self.rows(kind, file, &mut table, rows::pump, |catalog| &mut catalog.pumps),
-            Kind::Accumulators => {
+            PartKind::Pumps => self.rows(kind, file, &mut table, rows::pump, |catalog| &mut catalog.pumps),
+            PartKind::Accumulators => {
                 self.rows(kind, file, &mut table, rows::accumulator, |catalog| &mut catalog.accumulators);
             }
-            Kind::Coolers => self.rows(kind, file, &mut table, rows::cooler, |catalog| &mut catalog.coolers),
-            Kind::Reservoirs => {
+            PartKind::Coolers => {
+                self.rows(kind, file, &mut table, rows::cooler, |catalog| &mut catalog.coolers)
+            }
+            PartKind::Reservoirs => {
                 self.rows(kind, file, &mut table, rows::reservoir, |catalog| &mut catalog.reservoirs);
             }
-            Kind::Filters => self.rows(kind, file, &mut table, rows::filter, |catalog| &mut catalog.filters),
-            Kind::ReliefValves => {
+            PartKind::Filters => {
+                self.rows(kind, file, &mut table, rows::filter, |catalog| &mut catalog.filters)
+            }
+            PartKind::ReliefValves => {
                 self.rows(kind, file, &mut table, rows::relief_valve, |catalog| &mut catalog.relief_valves);
             }
-            Kind::UnloadingValves => {
+            PartKind::UnloadingValves => {
                 self.rows(kind, file, &mut table, rows::unloading_valve, |catalog| {
                     &mut catalog.unloading_valves
                 });
             }
-            Kind::Engines => {
+            PartKind::Engines => {
                 self.rows(kind, file, &mut table, engines::engine, |catalog| &mut catalog.engines);
             }
         }
-        self.problems.extend(table.finish());
+        self.diagnostics.extend(table.finish());
     }
 
-    /// Notes that a file could not be opened, or a row not be parted into cells: its parts are not known, so a study that picks one is not blamed.
-    pub fn miss(&mut self, kind: Kind) {
+    /// Notes that a file could not be opened, or a row not be parted into cells: its parts are not known, so a study
+    /// that picks one is not blamed.
+    pub fn miss(&mut self, kind: PartKind) {
         self.catalog.refused.entry(kind).or_default().unnamed = true;
     }
 
     /// The sound rows, sorted by id, and all problems of the files.
     #[must_use]
-    pub fn finish(mut self) -> (Catalog, Problems) {
+    pub fn finish(mut self) -> (Catalog, Diagnostics) {
         sort(&mut self.catalog.pumps);
         sort(&mut self.catalog.accumulators);
         sort(&mut self.catalog.coolers);
@@ -88,15 +92,15 @@ impl Reader {
         sort(&mut self.catalog.relief_valves);
         sort(&mut self.catalog.unloading_valves);
         sort(&mut self.catalog.engines);
-        (self.catalog, self.problems)
+        (self.catalog, self.diagnostics)
     }
 
     fn rows<'a, T: Listed>(
         &mut self,
-        kind: Kind,
+        kind: PartKind,
         file: &str,
-        table: &mut Table<'a>,
-        read: impl Fn(&mut Table<'a>) -> Result<T, String>,
+        table: &mut RowReader<'a>,
+        read: impl Fn(&mut RowReader<'a>) -> Result<T, String>,
         list: impl Fn(&mut Catalog) -> &mut Vec<T>,
     ) {
         if let (Some(one), Some(map)) = (table.column("consumption"), table.column("fuel map"))
@@ -140,7 +144,7 @@ impl Reader {
     }
 
     /// Notes an id that stands in an earlier row of the same kind, in this file or another.
-    fn note_twice(&mut self, kind: Kind, file: &Arc<str>, table: &mut Table<'_>, id: &str) {
+    fn note_twice(&mut self, kind: PartKind, file: &Arc<str>, table: &mut RowReader<'_>, id: &str) {
         let line = table.line();
         let key = (kind, id.to_owned());
         let Some(column) = table.column("id").filter(|_| !id.is_empty()) else { return };
@@ -156,20 +160,20 @@ impl Reader {
     }
 }
 
-impl Cells for Table<'_> {
-    fn take(&mut self, column: Column) -> Value {
-        self.column(column.name).map_or(Value::Nothing, |at| self.value(at))
+impl Cells for RowReader<'_> {
+    fn take(&mut self, column: Column) -> CellValue {
+        self.column(column.name).map_or(CellValue::Nothing, |at| self.value(at))
     }
 
     fn refuse(&mut self, columns: &[&str], accepted: &str, hint: &str) {
         let there = columns.iter().filter_map(|name| self.column(name)).find(|&at| self.has(at));
         if let Some(at) = there {
-            Table::refuse(self, at, accepted, hint);
+            RowReader::refuse(self, at, accepted, hint);
         }
     }
 
     fn line(&mut self) -> usize {
-        Table::line(self)
+        RowReader::line(self)
     }
 }
 

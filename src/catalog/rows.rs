@@ -1,6 +1,7 @@
 //! What a row of each kind states. Each function names its columns once: that is also their description in `formats`.
 
 use super::columns::Cells;
+use crate::input::{Column, Content, Need};
 use crate::parts::accumulator::{self, Accumulator, Separator};
 use crate::parts::cooler::{self, Cooler, CoolerRow};
 use crate::parts::filter::{self, Filter};
@@ -8,7 +9,6 @@ use crate::parts::pump::{self, Pump, PumpRow};
 use crate::parts::reservoir::{self, Reservoir};
 use crate::parts::valves::{self, ReliefValve, UnloadingValve};
 use crate::parts::{self, Listing};
-use crate::reading::{Column, Content, Need};
 use crate::units::Quantity;
 
 /// What every kind states.

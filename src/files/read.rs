@@ -1,7 +1,6 @@
 //! Reads input files: of any kind, but none without an end and none beyond a size.
 
-use crate::problems::{Problem, visible};
-use crate::reading::LONGEST_LINE;
+use crate::input::{Diagnostic, LONGEST_LINE, visible};
 use std::fs::{File, Metadata};
 use std::io::{self, Read};
 use std::path::Path;
@@ -56,7 +55,7 @@ impl From<io::Error> for Refusal {
 ///
 /// # Errors
 /// A problem with the file as a whole.
-pub(crate) fn read(path: &Path, place: &str, kind: Kind) -> Result<Vec<u8>, Box<Problem>> {
+pub(crate) fn read(path: &Path, place: &str, kind: Kind) -> Result<Vec<u8>, Box<Diagnostic>> {
     bytes(path, kind).map_err(|refusal| {
         let cannot = "a file that cannot be read".to_owned();
         let (found, accepted, hint) = match refusal {
@@ -81,7 +80,7 @@ pub(crate) fn read(path: &Path, place: &str, kind: Kind) -> Result<Vec<u8>, Box<
                 (format!("more than {most} MiB"), Some(accepted), String::new())
             }
         };
-        Box::new(Problem {
+        Box::new(Diagnostic {
             file: path.display().to_string(),
             line: 0,
             column: 0,

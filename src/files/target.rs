@@ -3,7 +3,7 @@
 use super::identity::{Identity, behind_links, folder_of};
 use super::read::shown;
 use super::temporary::{Temporary, remove_left};
-use crate::results::mark;
+use crate::report::mark;
 use std::fmt;
 use std::fs::{self, File};
 use std::io::{self, Read};

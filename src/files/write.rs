@@ -3,7 +3,7 @@
 use super::identity::folder_of;
 use super::target::{CannotWrite, Place, Target, plain};
 use super::temporary::{Temporary, live};
-use crate::problems::visible_bytes;
+use crate::input::visible_bytes;
 use std::collections::BTreeSet;
 use std::fs::{self, File};
 use std::io::{self, IsTerminal, Write};
@@ -18,8 +18,8 @@ pub(crate) fn waits_for_a_reader() -> bool {
     STREAMING.load(Ordering::Relaxed)
 }
 
-/// Writes results to their targets, standard output by `print`. Files are replaced all together at the end; what stood in them is put back if one
-/// cannot be.
+/// Writes results to their targets, standard output by `print`. Files are replaced all together at the end; what stood
+/// in them is put back if one cannot be.
 ///
 /// # Errors
 /// Why nothing was replaced.

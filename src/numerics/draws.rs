@@ -24,7 +24,8 @@ pub fn draws(name: &str, series: u64, count: usize) -> Vec<f64> {
 /// Spearman's rank correlation, ties by their mean rank; `None` where one of the two does not vary.
 ///
 /// # Examples
-/// scipy 1.x `stats.spearmanr([1, 2, 3, 4, 5], [5, 6, 7, 8, 7])`: 0.8207826816681233 (the example of its documentation).
+/// scipy 1.x `stats.spearmanr([1, 2, 3, 4, 5], [5, 6, 7, 8, 7])`: 0.8207826816681233 (the example of its
+/// documentation).
 /// ```
 /// use sumpwright::numerics::rank_correlation;
 /// let r = rank_correlation(&[1.0, 2.0, 3.0, 4.0, 5.0], &[5.0, 6.0, 7.0, 8.0, 7.0]).unwrap();

@@ -1,8 +1,8 @@
 //! Gas-loaded accumulators: size, limits, and the line along which their nitrogen moves.
 
-use super::faults::Faults;
+use super::validation::Violations;
 use super::{Listing, nitrogen};
-use crate::reading::{Field, Range};
+use crate::input::{Field, Range};
 use crate::units::{AbsolutePressure, Density, Duration, Pressure, Quantity, Ratio, Temperature, Volume};
 
 pub use super::gas_line::GasLine;
@@ -62,19 +62,19 @@ pub struct Accumulator {
 }
 
 impl Accumulator {
-    /// The same accumulator if its facts can be true.
+    /// Returns the accumulator if its facts can be true.
     ///
     /// Accepted: what the columns of a row accept.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
     pub fn checked(self) -> Result<Self, String> {
-        let mut faults = Faults::default();
-        faults.stated(&GAS_VOLUME, self.gas_volume);
-        faults.stated(&HIGHEST_PRESSURE, self.highest_pressure);
-        faults.if_stated(&RATIO_LIMIT, self.ratio_limit.map(Ratio::from_si));
-        faults.if_stated(&TIME_CONSTANT, self.time_constant);
-        faults.none_in(self)
+        let mut violations = Violations::default();
+        violations.stated(&GAS_VOLUME, self.gas_volume);
+        violations.stated(&HIGHEST_PRESSURE, self.highest_pressure);
+        violations.if_stated(&RATIO_LIMIT, self.ratio_limit.map(Ratio::from_si));
+        violations.if_stated(&TIME_CONSTANT, self.time_constant);
+        violations.into_result(self)
     }
 
     /// Highest ratio of working pressure to precharge, both absolute; `None` = no limit.

@@ -1,9 +1,9 @@
 //! Air-blast oil coolers: conductance from one rated point, effectiveness off it.
 
 use super::Listing;
-use super::faults::Faults;
+use super::validation::Violations;
+use crate::input::{Field, Range};
 use crate::numerics::root;
-use crate::reading::{Field, Range};
 use crate::units::{
     Conductance, Current, Density, Flow, Power, Pressure, Quantity, SpecificHeat, TemperatureDifference,
     Viscosity, Voltage,
@@ -161,30 +161,30 @@ impl Cooler {
     /// # Ok::<(), String>(())
     /// ```
     pub fn new(row: CoolerRow) -> Result<Self, String> {
-        let mut faults = Faults::default();
-        faults.stated(&RATED_HEAT, row.rated_heat);
-        faults.stated(&RATED_DIFFERENCE, row.rated_difference);
-        faults.stated(&RATED_OIL_FLOW, row.rated_oil_flow);
-        faults.stated(&RATED_AIR_FLOW, row.rated_air_flow);
-        faults.stated(&RATED_VISCOSITY, row.rated_viscosity);
-        faults.stated(&RATED_OIL_DENSITY, row.rated_oil_density);
-        faults.stated(&RATED_OIL_HEAT, row.rated_oil_heat);
-        faults.stated(&RATED_AIR_DENSITY, row.rated_air_density);
-        faults.stated(&RATED_AIR_HEAT, row.rated_air_heat);
-        faults.if_stated(&RATED_DROP, row.rated_drop);
-        faults.if_stated(&BYPASS_DROP, row.bypass_drop);
-        faults.stated(&HIGHEST_FLOW, row.highest_flow);
-        faults.stated(&HIGHEST_PRESSURE, row.highest_pressure);
-        faults.stated(&FAN_CURRENT, row.fan_current);
-        faults.stated(&FAN_VOLTAGE, row.fan_voltage);
-        faults.none_in(())?;
+        let mut violations = Violations::default();
+        violations.stated(&RATED_HEAT, row.rated_heat);
+        violations.stated(&RATED_DIFFERENCE, row.rated_difference);
+        violations.stated(&RATED_OIL_FLOW, row.rated_oil_flow);
+        violations.stated(&RATED_AIR_FLOW, row.rated_air_flow);
+        violations.stated(&RATED_VISCOSITY, row.rated_viscosity);
+        violations.stated(&RATED_OIL_DENSITY, row.rated_oil_density);
+        violations.stated(&RATED_OIL_HEAT, row.rated_oil_heat);
+        violations.stated(&RATED_AIR_DENSITY, row.rated_air_density);
+        violations.stated(&RATED_AIR_HEAT, row.rated_air_heat);
+        violations.if_stated(&RATED_DROP, row.rated_drop);
+        violations.if_stated(&BYPASS_DROP, row.bypass_drop);
+        violations.stated(&HIGHEST_FLOW, row.highest_flow);
+        violations.stated(&HIGHEST_PRESSURE, row.highest_pressure);
+        violations.stated(&FAN_CURRENT, row.fan_current);
+        violations.stated(&FAN_VOLTAGE, row.fan_voltage);
+        violations.into_result(())?;
         let oil = row.rated_oil_flow.si() * row.rated_oil_density.si() * row.rated_oil_heat.si();
         let air = row.rated_air_rate();
         let (least, most) = (oil.min(air), oil.max(air));
-        let wanted = row.rated_heat.si() / (least * row.rated_difference.si());
+        let require = row.rated_heat.si() / (least * row.rated_difference.si());
         let possible = effectiveness(MOST_TRANSFER_UNITS, least / most);
         let transfer_units = root(
-            |ntu| effectiveness(ntu, least / most) - wanted,
+            |ntu| effectiveness(ntu, least / most) - require,
             0.0,
             MOST_TRANSFER_UNITS,
             1e-13,
@@ -335,11 +335,11 @@ mod tests {
     #[test]
     fn rated_point_comes_back() {
         for row in [row(8e3, 40.0, 60.0, 0.8), row(30e3, 40.0, 60.0, 0.8), row(3e3, 30.0, 4.0, 0.5)] {
-            let wanted = row.rated_heat.si() / row.rated_difference.si();
+            let require = row.rated_heat.si() / row.rated_difference.si();
             let flow = row.rated_oil_flow.si();
             let clean = Cooler::new(row).unwrap().at(Density::from_si(1.2), 0.0);
             let found = clean.rate(flow, 870.0, 2000.0);
-            assert!(near(found, wanted, 1e-12), "{found} {wanted}");
+            assert!(near(found, require, 1e-12), "{found} {require}");
         }
     }
 

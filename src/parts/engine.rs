@@ -1,8 +1,8 @@
 //! Prime movers: torque curve, derating by air, fuel.
 
 use super::Listing;
-use super::faults::Faults;
-use crate::reading::{Dimension, Field, Range};
+use super::validation::Violations;
+use crate::input::{Dimension, Field, Range};
 use crate::units::{Consumption, Current, Density, Power, Quantity, Speed, Torque};
 
 pub use super::derating::derating;
@@ -80,7 +80,7 @@ pub struct Engine {
 /// Fuel consumption of an engine.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Fuel {
-    /// The same at every load.
+    /// Consumption that is the same at every load.
     Constant(Consumption),
     /// A grid: speeds x torques, `consumption[i][j]` at `speeds[i]`, `torques[j]`.
     Map {
@@ -136,7 +136,7 @@ pub fn generic_curve(rated_power: Power, rated_speed: Speed, aspiration: Aspirat
 }
 
 impl Engine {
-    /// The same engine if its facts can be true.
+    /// Returns the engine if its facts can be true.
     ///
     /// Accepted: what the columns of a row accept; a torque curve of at least two points with rising speeds;
     /// idle speed not above the governed one, that not above the last of the curve; a fuel map on a full grid
@@ -145,26 +145,27 @@ impl Engine {
     /// # Errors
     /// Says of each fault what was found and what is accepted.
     pub fn checked(self) -> Result<Self, String> {
-        let mut faults = Faults::default();
-        faults.wanted(self.torque_curve.len() >= 2, "torque curve: accepted two points or more");
+        let mut violations = Violations::default();
+        violations.require(self.torque_curve.len() >= 2, "torque curve: accepted two points or more");
         for &(speed, torque) in &self.torque_curve {
-            faults.within("speed of the torque curve", speed, TORQUE_CURVE[0].1);
-            faults.within("torque of the torque curve", torque, TORQUE_CURVE[1].1);
+            violations.within("speed of the torque curve", speed, TORQUE_CURVE[0].1);
+            violations.within("torque of the torque curve", torque, TORQUE_CURVE[1].1);
         }
-        faults.wanted(self.torque_curve.is_sorted_by(|a, b| a.0 < b.0), "torque curve: speeds do not rise");
-        faults.stated(&GOVERNED_SPEED, self.governed_speed);
-        faults.stated(&IDLE_SPEED, self.idle_speed);
-        faults.wanted(self.idle_speed <= self.governed_speed, "idle speed: above the governed speed");
+        violations
+            .require(self.torque_curve.is_sorted_by(|a, b| a.0 < b.0), "torque curve: speeds do not rise");
+        violations.stated(&GOVERNED_SPEED, self.governed_speed);
+        violations.stated(&IDLE_SPEED, self.idle_speed);
+        violations.require(self.idle_speed <= self.governed_speed, "idle speed: above the governed speed");
         let last = self.torque_curve.last().map_or(0.0, |point| point.0.si());
-        faults.wanted(
+        violations.require(
             self.governed_speed.si() <= last * (1.0 + 1e-9),
             "governed speed: above the last speed of the torque curve, where the torque counts as none",
         );
-        self.fuel.check(&mut faults);
-        faults.stated(&FUEL_DENSITY, self.fuel_density);
-        faults.stated(&ALTERNATOR_CURRENT, self.alternator_current);
-        faults.stated(&RATED_POWER, self.rated_power);
-        faults.none_in(self)
+        self.fuel.check(&mut violations);
+        violations.stated(&FUEL_DENSITY, self.fuel_density);
+        violations.stated(&ALTERNATOR_CURRENT, self.alternator_current);
+        violations.stated(&RATED_POWER, self.rated_power);
+        violations.into_result(self)
     }
 
     /// Full-load torque before derating: straight between the points of the curve. Below its first speed that
@@ -241,24 +242,24 @@ fn place<Q: Quantity>(axis: &[Q], value: Q) -> (usize, f64) {
 }
 
 impl Fuel {
-    fn check(&self, faults: &mut Faults) {
+    fn check(&self, violations: &mut Violations) {
         match self {
-            Self::Constant(consumption) => faults.stated(&CONSUMPTION, *consumption),
+            Self::Constant(consumption) => violations.stated(&CONSUMPTION, *consumption),
             Self::Map { speeds, torques, consumption } => {
                 let full = consumption.len() == speeds.len()
                     && consumption.iter().all(|row| row.len() == torques.len());
                 let empty = speeds.is_empty() || torques.is_empty();
-                faults.wanted(full && !empty, "fuel map: accepted a full grid of speeds and torques");
-                faults.wanted(speeds.is_sorted_by(|a, b| a < b), "fuel map: speeds do not rise");
-                faults.wanted(torques.is_sorted_by(|a, b| a < b), "fuel map: torques do not rise");
+                violations.require(full && !empty, "fuel map: accepted a full grid of speeds and torques");
+                violations.require(speeds.is_sorted_by(|a, b| a < b), "fuel map: speeds do not rise");
+                violations.require(torques.is_sorted_by(|a, b| a < b), "fuel map: torques do not rise");
                 for &speed in speeds {
-                    faults.within("speed of the fuel map", speed, FUEL_MAP[0].1);
+                    violations.within("speed of the fuel map", speed, FUEL_MAP[0].1);
                 }
                 for &torque in torques {
-                    faults.within("torque of the fuel map", torque, FUEL_MAP[1].1);
+                    violations.within("torque of the fuel map", torque, FUEL_MAP[1].1);
                 }
                 for &figure in consumption.iter().flatten() {
-                    faults.within("fuel consumption in the map", figure, FUEL_MAP[2].1);
+                    violations.within("fuel consumption in the map", figure, FUEL_MAP[2].1);
                 }
             }
         }
@@ -322,7 +323,7 @@ mod tests {
     fn consumption_is_bilinear_and_held_at_the_edges() {
         let engine = engine(map());
         let at = |speed, torque| engine.consumption(rpm(speed), Torque::from_si(torque)).si() * 3.6e9;
-        for (speed, torque, wanted) in [
+        for (speed, torque, require) in [
             (1000.0, 20.0, 300.0),
             (3000.0, 100.0, 250.0),
             (2000.0, 40.0, 310.0),
@@ -331,7 +332,7 @@ mod tests {
             (2000.0, 200.0, 240.0),
             (4000.0, 40.0, 350.0),
         ] {
-            assert!(near(at(speed, torque), wanted, 1e-12), "{speed} {torque} {}", at(speed, torque));
+            assert!(near(at(speed, torque), require, 1e-12), "{speed} {torque} {}", at(speed, torque));
         }
     }
 

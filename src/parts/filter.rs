@@ -1,8 +1,8 @@
 //! Return filters: clean pressure drop of housing and element.
 
 use super::Listing;
-use super::faults::Faults;
-use crate::reading::{Field, Range};
+use super::validation::Violations;
+use crate::input::{Field, Range};
 use crate::units::{Density, Flow, Pressure, Quantity, Viscosity};
 
 // What a row states: name, accepted range, meaning. Reader and constructor take them from here.
@@ -45,21 +45,21 @@ pub struct Filter {
 }
 
 impl Filter {
-    /// The same filter if its facts can be true.
+    /// Returns the filter if its facts can be true.
     ///
     /// Accepted: what the columns of a row accept.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
     pub fn checked(self) -> Result<Self, String> {
-        let mut faults = Faults::default();
-        faults.stated(&RATED_FLOW, self.rated_flow);
-        faults.stated(&RATED_VISCOSITY, self.rated_viscosity);
-        faults.stated(&RATED_DENSITY, self.rated_density);
-        faults.stated(&HOUSING_DROP, self.housing_drop);
-        faults.stated(&ELEMENT_DROP, self.element_drop);
-        faults.stated(&BYPASS_DROP, self.bypass_drop);
-        faults.none_in(self)
+        let mut violations = Violations::default();
+        violations.stated(&RATED_FLOW, self.rated_flow);
+        violations.stated(&RATED_VISCOSITY, self.rated_viscosity);
+        violations.stated(&RATED_DENSITY, self.rated_density);
+        violations.stated(&HOUSING_DROP, self.housing_drop);
+        violations.stated(&ELEMENT_DROP, self.element_drop);
+        violations.stated(&BYPASS_DROP, self.bypass_drop);
+        violations.into_result(self)
     }
 
     /// Pressure drop of the clean filter, Pa, as if there were no bypass.

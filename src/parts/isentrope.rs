@@ -98,9 +98,9 @@ mod tests {
     #[test]
     fn pressure_finds_its_density() {
         let isentrope = Isentrope::through(nitrogen::density(200e5, 293.15), 293.15, 100.0);
-        for wanted in [150e5, 200e5, 350e5, 700e5] {
-            let (rho, mut temperature) = isentrope.at_pressure(wanted);
-            assert!(near(isentrope.pressure_and_slope(rho, &mut temperature).0, wanted, 1e-13));
+        for require in [150e5, 200e5, 350e5, 700e5] {
+            let (rho, mut temperature) = isentrope.at_pressure(require);
+            assert!(near(isentrope.pressure_and_slope(rho, &mut temperature).0, require, 1e-13));
         }
     }
 }

@@ -10,7 +10,6 @@ pub mod cooler;
 mod crossflow;
 mod derating;
 pub mod engine;
-mod faults;
 pub mod filter;
 mod gas_line;
 mod isentrope;
@@ -21,10 +20,11 @@ pub mod pump;
 pub(crate) mod reference;
 pub mod reservoir;
 pub mod suction;
+mod validation;
 pub mod valves;
 mod viscosity_index;
 
-use crate::reading::{Field, Range};
+use crate::input::{Field, Range};
 use crate::units::{Mass, Money, Volume};
 
 // What a row states: name, accepted range, meaning. Reader and constructor take them from here.

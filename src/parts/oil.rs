@@ -1,7 +1,7 @@
 //! Hydraulic oil: viscosity, density and specific heat at every temperature.
 
-use super::faults::Faults;
-use crate::reading::Range;
+use super::validation::Violations;
+use crate::input::Range;
 use crate::units::{Density, Quantity, SpecificHeat, Temperature, Viscosity};
 
 pub use super::viscosity_index::{viscosity_at_100, viscosity_index};
@@ -69,17 +69,17 @@ impl Oil {
         cold: Option<(Temperature, Viscosity)>,
         density_15: Density,
     ) -> Result<Self, String> {
-        let mut faults = Faults::default();
-        faults.within("viscosity at 40 C", at_40, Range::VISCOSITY);
-        faults.within("viscosity at 100 C", at_100, Range::VISCOSITY);
-        faults.wanted(at_100 < at_40, "viscosity at 100 C: not below that at 40 C");
+        let mut violations = Violations::default();
+        violations.within("viscosity at 40 C", at_40, Range::VISCOSITY);
+        violations.within("viscosity at 100 C", at_100, Range::VISCOSITY);
+        violations.require(at_100 < at_40, "viscosity at 100 C: not below that at 40 C");
         if let Some((temperature, viscosity)) = cold {
-            faults.within("temperature of the cold point", temperature, Range::COLD);
-            faults.within("viscosity of the cold point", viscosity, Range::COLD_VISCOSITY);
-            faults.wanted(viscosity > at_40, "viscosity of the cold point: not above that at 40 C");
+            violations.within("temperature of the cold point", temperature, Range::COLD);
+            violations.within("viscosity of the cold point", viscosity, Range::COLD_VISCOSITY);
+            violations.require(viscosity > at_40, "viscosity of the cold point: not above that at 40 C");
         }
-        faults.within("density at 15 C", density_15, Range::DENSITY);
-        faults.none_in(())?;
+        violations.within("density at 15 C", density_15, Range::DENSITY);
+        violations.into_result(())?;
         let warm = Line::through((forty(), at_40), (Temperature::celsius(100.0), at_100));
         let cold = cold.map(|point| Line::through(point, (forty(), at_40)));
         Ok(Self { warm, cold, density_15 })

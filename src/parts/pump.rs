@@ -1,8 +1,8 @@
 //! Fixed-displacement and pressure-compensated pumps: Wilson's three loss coefficients from one rated point.
 
 use super::Listing;
-use super::faults::Faults;
-use crate::reading::{Field, Range};
+use super::validation::Violations;
+use crate::input::{Field, Range};
 use crate::units::{
     AbsolutePressure, Density, Displacement, Pressure, Quantity, Ratio, Speed, Torque, Viscosity,
 };
@@ -158,34 +158,34 @@ impl Pump {
     /// # Ok::<(), String>(())
     /// ```
     pub fn new(row: PumpRow) -> Result<Self, String> {
-        let mut faults = Faults::default();
-        faults.stated(&DISPLACEMENT, row.displacement);
-        faults.stated(&RATED_SPEED, row.rated_speed);
-        faults.stated(&RATED_PRESSURE, row.rated_pressure);
-        faults.stated(&RATED_VISCOSITY, row.rated_viscosity);
-        faults.stated(&RATED_DENSITY, row.rated_density);
-        faults.stated(&VOLUMETRIC_EFFICIENCY, row.volumetric_efficiency);
-        faults.stated(&OVERALL_EFFICIENCY, row.overall_efficiency);
-        faults.wanted(
+        let mut violations = Violations::default();
+        violations.stated(&DISPLACEMENT, row.displacement);
+        violations.stated(&RATED_SPEED, row.rated_speed);
+        violations.stated(&RATED_PRESSURE, row.rated_pressure);
+        violations.stated(&RATED_VISCOSITY, row.rated_viscosity);
+        violations.stated(&RATED_DENSITY, row.rated_density);
+        violations.stated(&VOLUMETRIC_EFFICIENCY, row.volumetric_efficiency);
+        violations.stated(&OVERALL_EFFICIENCY, row.overall_efficiency);
+        violations.require(
             row.overall_efficiency.si() <= row.volumetric_efficiency.si() * (1.0 + 1e-9),
             "overall efficiency: above the volumetric efficiency",
         );
-        faults.stated(&VISCOUS_SHARE, row.viscous_share);
-        faults.stated(&HIGHEST_PRESSURE, row.highest_pressure);
-        faults.stated(&HIGHEST_SPEED, row.highest_speed);
-        faults.if_stated(&LOWEST_SPEED, row.lowest_speed);
-        faults.wanted(
+        violations.stated(&VISCOUS_SHARE, row.viscous_share);
+        violations.stated(&HIGHEST_PRESSURE, row.highest_pressure);
+        violations.stated(&HIGHEST_SPEED, row.highest_speed);
+        violations.if_stated(&LOWEST_SPEED, row.lowest_speed);
+        violations.require(
             row.lowest_speed.is_none_or(|s| s <= row.highest_speed),
             "lowest speed: above the highest speed",
         );
-        faults.if_stated(&HIGHEST_TORQUE, row.highest_torque);
-        faults.if_stated(&LOWEST_INLET, row.lowest_inlet);
-        faults.if_stated(&SET_PRESSURE, row.compensator);
-        faults.wanted(
+        violations.if_stated(&HIGHEST_TORQUE, row.highest_torque);
+        violations.if_stated(&LOWEST_INLET, row.lowest_inlet);
+        violations.if_stated(&SET_PRESSURE, row.compensator);
+        violations.require(
             row.compensator.is_none_or(|set| set <= row.highest_pressure),
             "compensator: set above the highest pressure",
         );
-        faults.none_in(())?;
+        violations.into_result(())?;
         let mu = row.rated_viscosity.si() * row.rated_density.si();
         let lambda = mu * row.rated_speed.si() / row.rated_pressure.si();
         let (volumetric, viscous) = (row.volumetric_efficiency.si(), row.viscous_share.si());
@@ -210,9 +210,9 @@ impl Pump {
     ///
     /// # Source
     /// As [`Pump::new`].
-    pub fn running(&self, speed: Speed, dynamic_viscosity: f64) -> Running {
+    pub fn running(&self, speed: Speed, dynamic_viscosity: f64) -> PumpOperatingPoint {
         let (d, omega) = (self.row.displacement.si(), speed.si());
-        Running {
+        PumpOperatingPoint {
             ideal_flow: d * omega,
             slip_rate: self.slip_coefficient * d / dynamic_viscosity,
             drag_power: self.drag_coefficient * d * dynamic_viscosity * omega * omega,
@@ -224,7 +224,7 @@ impl Pump {
 
 /// A pump at one speed and one oil. Pressures are those across the pump, Pa, from 0.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Running {
+pub struct PumpOperatingPoint {
     /// Displacement x speed, m3/s.
     pub ideal_flow: f64,
     /// Slip per pressure, m3/s per Pa.
@@ -237,7 +237,7 @@ pub struct Running {
     pub set: f64,
 }
 
-impl Running {
+impl PumpOperatingPoint {
     /// Slip, m3/s: grows with pressure, never above the ideal flow.
     pub fn slip(&self, p: f64) -> f64 {
         (self.slip_rate * p).min(self.ideal_flow)
@@ -262,7 +262,7 @@ impl Running {
     /// displacement.
     pub fn shaft_power(&self, p: f64) -> f64 {
         if p < self.set {
-            self.full_stroke_power(p)
+            self.full_displacement_power(p)
         } else {
             self.slip(self.set) * self.set + self.drag_power + self.friction_rate * self.set
         }
@@ -270,7 +270,7 @@ impl Running {
 
     /// Power of the shaft at full displacement, W, at the pressure or the set pressure if that is lower: the
     /// highest that the shaft must be able to carry.
-    pub fn full_stroke_power(&self, p: f64) -> f64 {
+    pub fn full_displacement_power(&self, p: f64) -> f64 {
         let p = p.min(self.set);
         self.ideal_flow * p + self.drag_power + self.friction_rate * p
     }
@@ -369,7 +369,7 @@ mod tests {
             near(running.shaft_power(180e5), losses, 1e-15)
                 && near(running.shaft_power(220e5), losses, 1e-15)
         );
-        assert!(near(running.full_stroke_power(220e5), fixed.shaft_power(180e5), 1e-15));
+        assert!(near(running.full_displacement_power(220e5), fixed.shaft_power(180e5), 1e-15));
     }
 
     #[test]

@@ -11,6 +11,6 @@ pub(crate) fn rows(text: &str) -> Vec<Vec<f64>> {
 }
 
 /// True where two numbers agree within a relative tolerance.
-pub(crate) fn near(found: f64, wanted: f64, relative: f64) -> bool {
-    (found - wanted).abs() <= relative * wanted.abs()
+pub(crate) fn near(found: f64, require: f64, relative: f64) -> bool {
+    (found - require).abs() <= relative * require.abs()
 }

@@ -1,8 +1,8 @@
 //! Reservoirs.
 
 use super::Listing;
-use super::faults::Faults;
-use crate::reading::{Field, Range};
+use super::validation::Violations;
+use crate::input::{Field, Range};
 use crate::units::{Area, Density, HeatCapacity, Mass, Quantity, SpecificHeat, Volume};
 /// Faces of a cube without its base.
 const FACES: f64 = 5.0;
@@ -32,23 +32,23 @@ pub struct Reservoir {
 }
 
 impl Reservoir {
-    /// The same reservoir if its facts can be true.
+    /// Returns the reservoir if its facts can be true.
     ///
     /// Accepted: what the columns of a row accept, the level band at most the volume.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
     pub fn checked(self) -> Result<Self, String> {
-        let mut faults = Faults::default();
-        faults.stated(&VOLUME, self.volume);
-        faults.if_stated(&WALL_AREA, self.wall_area);
-        faults.stated(&LEVEL_BAND, self.level_band);
-        faults.wanted(
+        let mut violations = Violations::default();
+        violations.stated(&VOLUME, self.volume);
+        violations.if_stated(&WALL_AREA, self.wall_area);
+        violations.stated(&LEVEL_BAND, self.level_band);
+        violations.require(
             self.level_band.si() <= self.volume.si() * (1.0 + 1e-9),
             "level band: larger than the volume",
         );
-        faults.if_stated(&WALL_MASS, self.wall_mass);
-        faults.none_in(self)
+        violations.if_stated(&WALL_MASS, self.wall_mass);
+        violations.into_result(self)
     }
 
     /// Oil in it: volume x fill.

@@ -1,7 +1,7 @@
 //! The suction line: pressure at the pump inlet.
 
-use super::faults::Faults;
-use crate::reading::Range;
+use super::validation::Violations;
+use crate::input::Range;
 use crate::units::{AbsolutePressure, Flow, Length, Pressure, Quantity, Ratio, Viscosity};
 use std::f64::consts::PI;
 
@@ -37,28 +37,28 @@ pub struct Strainer {
 }
 
 impl SuctionLine {
-    /// The same line if its facts can be true.
+    /// Returns the line if its facts can be true.
     ///
     /// Accepted: what the study's `[suction]` accepts.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
     pub fn checked(self) -> Result<Self, String> {
-        let mut faults = Faults::default();
-        faults.within("bore", self.bore, Range::BORE);
-        faults.within("length", self.length, Range::LINE_LENGTH);
-        faults.within("fittings", Ratio::from_si(self.fittings), Range::LOSS_COEFFICIENT);
-        faults.within("head", self.head, Range::HEAD);
+        let mut violations = Violations::default();
+        violations.within("bore", self.bore, Range::BORE);
+        violations.within("length", self.length, Range::LINE_LENGTH);
+        violations.within("fittings", Ratio::from_si(self.fittings), Range::LOSS_COEFFICIENT);
+        violations.within("head", self.head, Range::HEAD);
         if let Some(strainer) = self.strainer {
-            faults.within("strainer drop", strainer.drop, Range::STRAINER_DROP);
-            faults.within("rated flow of the strainer", strainer.rated_flow, Range::FLOW);
-            faults.within(
+            violations.within("strainer drop", strainer.drop, Range::STRAINER_DROP);
+            violations.within("rated flow of the strainer", strainer.rated_flow, Range::FLOW);
+            violations.within(
                 "rated viscosity of the strainer",
                 strainer.rated_viscosity,
                 Range::RATED_VISCOSITY,
             );
         }
-        faults.none_in(self)
+        violations.into_result(self)
     }
 
     /// Mean velocity, m/s: flow over the area of the bore.
@@ -154,8 +154,8 @@ mod tests {
     fn friction_is_that_of_the_table() {
         for row in rows(include_str!("../../tests/reference/pipe_drop.csv")) {
             let found = line(row[2] * 1e-3).friction(row[1] / 60_000.0, row[0] * 1e-6, 870.0) / 1e5;
-            let wanted = if row[4] < 2300.0 { row[8] } else { row[10] };
-            assert!(near(found, wanted, 1e-6), "{row:?} {found}");
+            let require = if row[4] < 2300.0 { row[8] } else { row[10] };
+            assert!(near(found, require, 1e-6), "{row:?} {found}");
             assert!(near(line(row[2] * 1e-3).velocity(row[1] / 60_000.0), row[3], 1e-6), "{row:?}");
         }
     }

@@ -1,8 +1,8 @@
 //! Relief valves and unloading valves.
 
 use super::Listing;
-use super::faults::Faults;
-use crate::reading::{Field, Range};
+use super::validation::Violations;
+use crate::input::{Field, Range};
 use crate::units::{Flow, Pressure, Quantity, Ratio};
 
 // What a row states: name, accepted range, meaning. Reader and constructor take them from here.
@@ -58,21 +58,23 @@ pub struct UnloadingValve {
 }
 
 impl ReliefValve {
-    /// The same valve if its facts can be true.
+    /// Returns the valve if its facts can be true.
     ///
     /// Accepted: what the columns of a row accept, settings in order.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
     pub fn checked(self) -> Result<Self, String> {
-        let mut faults = Faults::default();
-        faults.stated(&RELIEF_RATED_FLOW, self.rated_flow);
-        faults.stated(&RELIEF_LOWEST_SETTING, self.lowest_setting);
-        faults.stated(&RELIEF_HIGHEST_SETTING, self.highest_setting);
-        faults
-            .wanted(self.lowest_setting <= self.highest_setting, "lowest setting: above the highest setting");
-        faults.if_stated(&RELIEF_OVERRIDE_SHARE, self.override_share.map(Ratio::from_si));
-        faults.none_in(self)
+        let mut violations = Violations::default();
+        violations.stated(&RELIEF_RATED_FLOW, self.rated_flow);
+        violations.stated(&RELIEF_LOWEST_SETTING, self.lowest_setting);
+        violations.stated(&RELIEF_HIGHEST_SETTING, self.highest_setting);
+        violations.require(
+            self.lowest_setting <= self.highest_setting,
+            "lowest setting: above the highest setting",
+        );
+        violations.if_stated(&RELIEF_OVERRIDE_SHARE, self.override_share.map(Ratio::from_si));
+        violations.into_result(self)
     }
 
     /// Cracking pressure, where the valve begins to open: `setting x (1 - share)`.
@@ -107,18 +109,18 @@ impl ReliefValve {
 }
 
 impl UnloadingValve {
-    /// The same valve if its facts can be true.
+    /// Returns the valve if its facts can be true.
     ///
     /// Accepted: what the columns of a row accept.
     ///
     /// # Errors
     /// Says of each fault what was found and what is accepted.
     pub fn checked(self) -> Result<Self, String> {
-        let mut faults = Faults::default();
-        faults.stated(&UNLOADING_RATED_FLOW, self.rated_flow);
-        faults.stated(&UNLOADING_HIGHEST_PRESSURE, self.highest_pressure);
-        faults.if_stated(&UNLOADING_OPEN_DROP, self.open_drop);
-        faults.none_in(self)
+        let mut violations = Violations::default();
+        violations.stated(&UNLOADING_RATED_FLOW, self.rated_flow);
+        violations.stated(&UNLOADING_HIGHEST_PRESSURE, self.highest_pressure);
+        violations.if_stated(&UNLOADING_OPEN_DROP, self.open_drop);
+        violations.into_result(self)
     }
 }
 

@@ -204,10 +204,10 @@ mod tests {
     #[test]
     fn each_way_undoes_the_other() {
         for at_40 in [10.0, 22.0, 46.0, 150.0, 460.0, 1500.0] {
-            for wanted in [40.0, 95.0, 100.0, 100.1, 140.0, 200.0] {
-                let at_100 = viscosity_at_100(mm2_s(at_40), wanted).unwrap();
+            for require in [40.0, 95.0, 100.0, 100.1, 140.0, 200.0] {
+                let at_100 = viscosity_at_100(mm2_s(at_40), require).unwrap();
                 let found = viscosity_index(mm2_s(at_40), at_100).unwrap();
-                assert!((found - wanted).abs() < 1e-6, "{at_40} {wanted} {found}");
+                assert!((found - require).abs() < 1e-6, "{at_40} {require} {found}");
             }
         }
     }

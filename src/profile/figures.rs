@@ -2,13 +2,13 @@
 
 use super::read::Sets;
 use super::{Function, Profile, Step};
-use crate::reading::Range;
+use crate::input::Range;
 use crate::units::{Duration, Flow, Pressure, Quantity};
 use std::collections::BTreeSet;
 
 /// What a figure of a profile is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Figure {
+pub enum ProfileQuantity {
     /// Flow of a function.
     Flow,
     /// Load pressure of a function.
@@ -25,7 +25,7 @@ const WHOLE: &str = "a whole cycle of 0.001 to 864 000 s";
 /// Where a figure stands: the step, and the function in it where the figure is of one.
 pub type Place = (usize, Option<usize>);
 
-impl Figure {
+impl ProfileQuantity {
     /// All, with the words by which they are called.
     pub const ALL: [(&'static str, Self); 4] = [
         ("flow", Self::Flow),
@@ -62,14 +62,16 @@ impl Profile {
 
     /// Where figures stand: all of a kind; or those of a step, of a function, or of a function in a step by
     /// `FUNCTION in STEP`. Empty where there are none.
-    pub fn places(&self, figure: Figure, name: Option<&str>) -> Vec<Place> {
+    pub fn places(&self, figure: ProfileQuantity, name: Option<&str>) -> Vec<Place> {
         let find = |of: &dyn Fn(&Step, Option<&Function>) -> bool| {
             let mut places = Vec::new();
             for (i, step) in self.steps.iter().enumerate() {
                 if figure.of_function() {
                     let of = step.functions.iter().enumerate().filter(|(_, f)| of(step, Some(f)));
                     places.extend(of.map(|(j, _)| (i, Some(j))));
-                } else if of(step, None) && (figure != Figure::Held || step.held.is_some()) {
+                } else if of(step, None)
+                    && (figure != ProfileQuantity::Held || step.holding_pressure.is_some())
+                {
                     places.push((i, None));
                 }
             }
@@ -92,14 +94,14 @@ impl Profile {
     }
 
     /// The figure in a place, SI; 0 where there is none.
-    pub fn figure(&self, figure: Figure, (step, function): Place) -> f64 {
+    pub fn figure(&self, figure: ProfileQuantity, (step, function): Place) -> f64 {
         let step = &self.steps[step];
         let function = function.map(|j| &step.functions[j]);
         match figure {
-            Figure::Flow => function.map_or(0.0, |f| f.flow.si()),
-            Figure::Pressure => function.map_or(0.0, |f| f.load_pressure.si()),
-            Figure::Duration => step.duration.si(),
-            Figure::Held => step.held.map_or(0.0, Quantity::si),
+            ProfileQuantity::Flow => function.map_or(0.0, |f| f.flow.si()),
+            ProfileQuantity::Pressure => function.map_or(0.0, |f| f.load_pressure.si()),
+            ProfileQuantity::Duration => step.duration.si(),
+            ProfileQuantity::Held => step.holding_pressure.map_or(0.0, Quantity::si),
         }
     }
 
@@ -110,7 +112,7 @@ impl Profile {
     /// What is accepted, where a figure is none that a file may have.
     pub fn with(
         &self,
-        figure: Figure,
+        figure: ProfileQuantity,
         places: &[Place],
         change: impl Fn(f64) -> f64,
     ) -> Result<Self, &'static str> {
@@ -126,10 +128,12 @@ impl Profile {
                     return Err(figure.range().words());
                 }
                 match (figure, function.map(|j| &mut functions[j])) {
-                    (Figure::Flow, Some(function)) => function.flow = Flow::from_si(value),
-                    (Figure::Pressure, Some(function)) => function.load_pressure = Pressure::from_si(value),
-                    (Figure::Duration, _) => step.duration = Duration::from_si(value),
-                    (Figure::Held, _) => step.held = Some(Pressure::from_si(value)),
+                    (ProfileQuantity::Flow, Some(function)) => function.flow = Flow::from_si(value),
+                    (ProfileQuantity::Pressure, Some(function)) => {
+                        function.load_pressure = Pressure::from_si(value)
+                    }
+                    (ProfileQuantity::Duration, _) => step.duration = Duration::from_si(value),
+                    (ProfileQuantity::Held, _) => step.holding_pressure = Some(Pressure::from_si(value)),
                     _ => {}
                 }
             }
@@ -158,13 +162,13 @@ mod tests {
     fn figures_are_found_by_step_by_function_and_by_both() {
         let profile = read(TEXT.as_bytes(), "load.csv").unwrap();
         let places = |figure, name| profile.places(figure, name);
-        assert_eq!(places(Figure::Flow, None).len(), 3);
-        assert_eq!(places(Figure::Flow, Some("feed")), [(0, Some(1)), (2, Some(0))]);
-        assert_eq!(places(Figure::Pressure, Some("saw")), [(0, Some(0)), (0, Some(1))]);
-        assert_eq!(places(Figure::Pressure, Some("feed in back")), [(2, Some(0))]);
-        assert_eq!(places(Figure::Duration, Some("wait")), profile.idle());
-        assert_eq!(places(Figure::Held, None), [(0, None)]);
-        assert!(places(Figure::Duration, Some("motor")).is_empty());
+        assert_eq!(places(ProfileQuantity::Flow, None).len(), 3);
+        assert_eq!(places(ProfileQuantity::Flow, Some("feed")), [(0, Some(1)), (2, Some(0))]);
+        assert_eq!(places(ProfileQuantity::Pressure, Some("saw")), [(0, Some(0)), (0, Some(1))]);
+        assert_eq!(places(ProfileQuantity::Pressure, Some("feed in back")), [(2, Some(0))]);
+        assert_eq!(places(ProfileQuantity::Duration, Some("wait")), profile.idle());
+        assert_eq!(places(ProfileQuantity::Held, None), [(0, None)]);
+        assert!(places(ProfileQuantity::Duration, Some("motor")).is_empty());
         assert_eq!((profile.function_names(), profile.step_names().len()), (vec!["motor", "feed"], 3));
     }
 
@@ -172,14 +176,14 @@ mod tests {
     fn a_changed_profile_is_that_of_a_changed_file() {
         let read = |text: &str| read(text.as_bytes(), "load.csv").unwrap();
         let profile = read(TEXT);
-        let feed = profile.places(Figure::Flow, Some("feed in back"));
-        let changed = profile.with(Figure::Flow, &feed, |_| 7e-3 / 60.0).unwrap();
+        let feed = profile.places(ProfileQuantity::Flow, Some("feed in back"));
+        let changed = profile.with(ProfileQuantity::Flow, &feed, |_| 7e-3 / 60.0).unwrap();
         assert_eq!(changed, read(&TEXT.replace("feed,6", "feed,7")));
         assert_eq!(
-            profile.with(Figure::Flow, &feed, |flow| 0.0 * flow).unwrap(),
+            profile.with(ProfileQuantity::Flow, &feed, |flow| 0.0 * flow).unwrap(),
             read(&TEXT.replace("feed,6", "feed,0"))
         );
-        let all = profile.places(Figure::Duration, None);
-        assert_eq!(profile.with(Figure::Duration, &all, |_| 0.0), Err("0.000001 to 864 000 s"));
+        let all = profile.places(ProfileQuantity::Duration, None);
+        assert_eq!(profile.with(ProfileQuantity::Duration, &all, |_| 0.0), Err("0.000001 to 864 000 s"));
     }
 }

@@ -3,7 +3,7 @@
 mod figures;
 mod read;
 
-pub use figures::{Figure, Place};
+pub use figures::{Place, ProfileQuantity};
 pub use read::{columns, read};
 
 use std::ops::Deref;
@@ -70,7 +70,7 @@ pub struct Step {
     /// Duration.
     pub duration: Duration,
     /// Pressure that must be held in this step, if any.
-    pub held: Option<Pressure>,
+    pub holding_pressure: Option<Pressure>,
     /// The functions; empty where nothing moves. Steps with the same ones share them.
     pub functions: Arc<[Function]>,
 }

@@ -3,9 +3,8 @@
 use std::sync::Arc;
 
 use super::{Function, LinePoint, Name, Profile, Step};
+use crate::input::{Column, Content, Diagnostics, Dimension, Need, Range, RowReader, Source};
 use crate::numerics::{Distinct, hash};
-use crate::problems::Problems;
-use crate::reading::{Column, Content, Dimension, Need, Range, Source, Table};
 use crate::units::{Duration, Flow, Pressure, Quantity, Ratio};
 
 /// Distinct names, or sets of functions, after which further ones are kept for each step by itself: continuous values
@@ -115,9 +114,9 @@ pub fn columns() -> Vec<Column> {
 /// assert_eq!(profile.steps.len(), 2);
 /// assert_eq!(profile.steps[0].functions.len(), 2);
 /// ```
-pub fn read(bytes: &[u8], file: &str) -> Result<Profile, Problems> {
+pub fn read(bytes: &[u8], file: &str) -> Result<Profile, Diagnostics> {
     let source = Source::new(bytes, file)?;
-    let mut table = Table::open(source, columns());
+    let mut table = RowReader::open(source, columns());
     for (one, other) in [(LINE_DROP, LINE_FLOW), (LINE_FLOW, LINE_DROP)] {
         if table.is_usable() && table.has(one) && !table.has(other) {
             table.refuse_missing(other, &format!("`{}` says nothing without it", COLUMNS[one].name));
@@ -162,12 +161,12 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Profile, Problems> {
 }
 
 /// True where the row belongs to the step before.
-fn continues(table: &Table<'_>, before: Option<&Step>) -> bool {
+fn continues(table: &RowReader<'_>, before: Option<&Step>) -> bool {
     let name = table.cell(STEP);
     !name.is_empty() && before.is_some_and(|step| *step.name == *name)
 }
 
-fn begin(table: &mut Table<'_>, names: &mut Names, sets: &Sets) -> Step {
+fn begin(table: &mut RowReader<'_>, names: &mut Names, sets: &Sets) -> Step {
     let duration = table.number(DURATION);
     if duration.is_none() {
         table.refuse(DURATION, "a duration in the first row of a step", "");
@@ -175,19 +174,19 @@ fn begin(table: &mut Table<'_>, names: &mut Names, sets: &Sets) -> Step {
     Step {
         name: names.share(table.name(STEP)),
         duration: Duration::from_si(duration.unwrap_or(f64::NAN)),
-        held: table.number(HELD).map(Pressure::from_si),
+        holding_pressure: table.number(HELD).map(Pressure::from_si),
         functions: Arc::clone(&sets.none),
     }
 }
 
 /// Notes where a further row of a step contradicts its first one.
-fn agree(table: &mut Table<'_>, step: &Step) {
+fn agree(table: &mut RowReader<'_>, step: &Step) {
     let hint = "rows that follow each other with the same step name are one step: blank the cell, or name the steps apart";
     if table.number(DURATION).is_some_and(|duration| differ(duration, step.duration.si())) {
         table.refuse(DURATION, "the duration of the step's first row, or a blank cell", hint);
     }
-    let held = step.held.map_or(0.0, Quantity::si);
-    if table.number(HELD).is_some_and(|pressure| differ(pressure, held)) {
+    let holding_pressure = step.holding_pressure.map_or(0.0, Quantity::si);
+    if table.number(HELD).is_some_and(|pressure| differ(pressure, holding_pressure)) {
         table.refuse(HELD, "the held pressure of the step's first row, or a blank cell", hint);
     }
 }
@@ -198,7 +197,7 @@ fn differ(a: f64, b: f64) -> bool {
 }
 
 /// The function of a row; `None` where nothing moves.
-fn function(table: &mut Table<'_>, names: &mut Names) -> Option<Function> {
+fn function(table: &mut RowReader<'_>, names: &mut Names) -> Option<Function> {
     let (flow, pressure) = (table.number(FLOW), table.number(PRESSURE));
     let return_ratio = table.number(RETURN_RATIO).unwrap_or(1.0);
     let work_share = table.number(WORK_SHARE).unwrap_or(1.0);
@@ -242,7 +241,7 @@ fn function(table: &mut Table<'_>, names: &mut Names) -> Option<Function> {
 }
 
 /// Adds a function to its step, in which it may stand only once.
-fn add(table: &mut Table<'_>, functions: &mut Vec<Function>, function: Function) {
+fn add(table: &mut RowReader<'_>, functions: &mut Vec<Function>, function: Function) {
     if functions.len() == MOST_FUNCTIONS {
         table.refuse(FUNCTION, "at most 1000 functions in a step", "");
     } else if functions.iter().any(|other| other.name == function.name) {

@@ -2,9 +2,9 @@
 
 use crate::catalog::Reader;
 use crate::files::{self, Kind};
-use crate::problems::{Problem, Problems};
+use crate::input::{Diagnostic, Diagnostics};
 use crate::profile;
-use crate::results::stamp::Input;
+use crate::report::stamp::InputFile;
 use crate::study::{self, StudySource};
 use std::path::{Path, PathBuf};
 
@@ -14,7 +14,7 @@ pub(crate) struct Inputs {
     /// The study with its text and catalogs.
     pub(crate) source: StudySource,
     /// Digests, the study first.
-    pub(crate) digests: Vec<Input>,
+    pub(crate) digests: Vec<InputFile>,
     /// Paths, in the same order.
     pub(crate) paths: Vec<PathBuf>,
     /// How many rows each kind of catalog has.
@@ -22,14 +22,14 @@ pub(crate) struct Inputs {
 }
 
 /// What gives the bytes of a file, with what it is.
-pub(crate) type Files<'a> = dyn Fn(&Path, &str, Kind) -> Result<Vec<u8>, Box<Problem>> + 'a;
+pub(crate) type Files<'a> = dyn Fn(&Path, &str, Kind) -> Result<Vec<u8>, Box<Diagnostic>> + 'a;
 
 impl Inputs {
     /// Reads a study.
     ///
     /// # Errors
     /// All problems of all files.
-    pub(crate) fn read(path: &Path) -> Result<Self, Problems> {
+    pub(crate) fn read(path: &Path) -> Result<Self, Diagnostics> {
         Self::read_by(path, "", &files::read, Reader::default())
     }
 
@@ -37,7 +37,7 @@ impl Inputs {
     ///
     /// # Errors
     /// All problems of all files.
-    pub(crate) fn read_with_cells(path: &Path) -> Result<Self, Problems> {
+    pub(crate) fn read_with_cells(path: &Path) -> Result<Self, Diagnostics> {
         Self::read_by(path, "", &files::read, Reader::with_cells())
     }
 
@@ -50,17 +50,17 @@ impl Inputs {
         mark: &str,
         files: &Files<'_>,
         mut reader: Reader,
-    ) -> Result<Self, Problems> {
-        let mut problems = Problems::default();
+    ) -> Result<Self, Diagnostics> {
+        let mut diagnostics = Diagnostics::default();
         let bytes = match files(path, "the study", Kind::Study) {
             Ok(bytes) => bytes,
-            Err(problem) => {
-                problems.push(*problem);
-                return Err(problems);
+            Err(diagnostic) => {
+                diagnostics.push(*diagnostic);
+                return Err(diagnostics);
             }
         };
         let name = format!("{}{mark}", path.display());
-        let mut digests = vec![Input::new(&name, &bytes)];
+        let mut digests = vec![InputFile::new(&name, &bytes)];
         let mut paths = vec![path.to_owned()];
         let folder = path.parent().unwrap_or(Path::new(""));
         let named = study::files(&bytes, &name);
@@ -68,37 +68,37 @@ impl Inputs {
             let path = folder.join(file);
             let bytes = files(&path, place, Kind::Lines)?;
             let shown = format!("{}{mark}", path.display());
-            digests.push(Input::new(&shown, &bytes));
+            digests.push(InputFile::new(&shown, &bytes));
             paths.push(path);
-            Ok::<_, Box<Problem>>((shown, bytes))
+            Ok::<_, Box<Diagnostic>>((shown, bytes))
         };
 
         let mut profile = None;
         if let Some(file) = &named.profile {
             match fetch(file, "[files] profile of the study") {
-                Ok::<_, Box<Problem>>((shown, bytes)) => match profile::read(&bytes, &shown) {
+                Ok::<_, Box<Diagnostic>>((shown, bytes)) => match profile::read(&bytes, &shown) {
                     Ok(read) => profile = Some(read),
-                    Err(found) => problems.extend(found),
+                    Err(found) => diagnostics.extend(found),
                 },
-                Err(problem) => problems.push(*problem),
+                Err(diagnostic) => diagnostics.push(*diagnostic),
             }
         }
         for (kind, file) in &named.catalogs {
             match fetch(file, &format!("[files] {} of the study", kind.key())) {
-                Ok::<_, Box<Problem>>((shown, bytes)) => reader.read(*kind, &bytes, &shown),
-                Err(problem) => {
+                Ok::<_, Box<Diagnostic>>((shown, bytes)) => reader.read(*kind, &bytes, &shown),
+                Err(diagnostic) => {
                     reader.miss(*kind);
-                    problems.push(*problem);
+                    diagnostics.push(*diagnostic);
                 }
             }
         }
         let (catalog, found) = reader.finish();
-        problems.extend(found);
-        let rows = crate::catalog::Kind::ALL
+        diagnostics.extend(found);
+        let rows = crate::catalog::PartKind::ALL
             .iter()
             .map(|kind| (kind.name(), catalog.listings().iter().filter(|(of, _)| of == kind).count()))
             .collect();
-        let study = study::read(&bytes, &name, &catalog, profile, problems)?;
+        let study = study::read(&bytes, &name, &catalog, profile, diagnostics)?;
         let text = String::from_utf8_lossy(&bytes).into_owned();
         Ok(Self { source: StudySource { study, file: name, text, catalog }, digests, paths, rows })
     }

@@ -10,12 +10,12 @@ use crate::analysis::explain::Explanation;
 use crate::analysis::faults::Faults;
 use crate::analysis::robustness::{self, Draws, Robustness, SampleError};
 use crate::analysis::sensitivity::{self, Range, Sensitivity};
+use crate::assessment::Assessment;
 use crate::candidate::{self, Candidate};
-use crate::problems::Problems;
-use crate::scoring::Assessment;
-use crate::search::{self, Bounds, Entry, Found, Grouping, Quiet, Space, Wanted};
-use crate::simulation::Conditions;
-use crate::study::{Requirement, Study};
+use crate::input::Diagnostics;
+use crate::search::{self, Bounds, Entry, Grouping, Query, Quiet, SearchResult, Space};
+use crate::simulation::PreparedCase;
+use crate::study::{Study, StudyParameter};
 use std::path::Path;
 
 /// A study with the catalogs and the load profile that it names.
@@ -27,7 +27,7 @@ impl Project {
     ///
     /// # Errors
     /// All problems of all files.
-    pub fn from_files(study: &Path) -> Result<Self, Problems> {
+    pub fn from_files(study: &Path) -> Result<Self, Diagnostics> {
         Inputs::read(study).map(Self)
     }
 
@@ -37,8 +37,8 @@ impl Project {
     }
 
     /// Prepares the study for simulation: oil at every temperature, distinct demands, gas lines.
-    pub fn prepared(&self) -> Conditions<'_> {
-        Conditions::new(self.study())
+    pub fn prepared(&self) -> PreparedCase<'_> {
+        PreparedCase::new(self.study())
     }
 
     /// Finds a combination by its name, as in the last column of a ranked CSV.
@@ -50,9 +50,9 @@ impl Project {
     }
 
     /// Searches the whole space exactly: the first rows, and groups and front if they are wanted.
-    pub fn rank(&self, wanted: &Wanted) -> Found {
-        let (prepared, space) = (self.prepared(), Space::wanted(self.study(), wanted));
-        let mut found = search::search(&space, &prepared, wanted, Bounds::ALL, &Quiet);
+    pub fn rank(&self, query: &Query) -> SearchResult {
+        let (prepared, space) = (self.prepared(), Space::of_query(self.study(), query));
+        let mut found = search::search(&space, &prepared, query, Bounds::ALL, &Quiet);
         found.add_those_beyond_limits(&space, &prepared);
         found
     }
@@ -63,8 +63,8 @@ impl Project {
     }
 
     /// Puts an assessment beside the prepared study, as the questions about one combination take it.
-    pub fn judged<'a>(&self, assessment: &'a Assessment, prepared: &'a Conditions<'a>) -> Judged<'a> {
-        Judged { assessment, conditions: prepared }
+    pub fn judged<'a>(&self, assessment: &'a Assessment, prepared: &'a PreparedCase<'a>) -> Judged<'a> {
+        Judged { assessment, case: prepared }
     }
 
     /// Explains one combination: steps, staging, standing still, warm-up, accumulators.
@@ -86,8 +86,8 @@ impl Project {
     ///
     /// # Errors
     /// What is accepted.
-    pub fn requirement(&self, name: &str) -> Result<Requirement, String> {
-        Requirement::find(name, self.study(), &self.0.source.text)
+    pub fn parameter(&self, name: &str) -> Result<StudyParameter, String> {
+        StudyParameter::find(name, self.study(), &self.0.source.text)
     }
 
     /// Searches the best choice over the range of one requirement at so many equal points, and brackets each change to

@@ -9,12 +9,12 @@ use crate::candidate::Exclusion;
 pub struct Account {
     /// Evaluated: simulated and checked.
     pub evaluated: u128,
-    /// Of these, adequate.
+    /// Adequate among those evaluated.
     pub adequate: u128,
     /// Excluded, by rule in the order of [`Exclusion::ALL`].
     pub excluded: [u128; Exclusion::ALL.len()],
-    /// Covered, by bound in the order of [`Bound::ALL`].
-    pub covered: [u128; Bound::ALL.len()],
+    /// Pruned, by bound in the order of [`Bound::ALL`].
+    pub pruned: [u128; Bound::ALL.len()],
 }
 
 impl Account {
@@ -25,16 +25,16 @@ impl Account {
         }
     }
 
-    /// Counts combinations covered by a bound.
-    pub fn cover(&mut self, bound: Bound, count: u128) {
+    /// Counts combinations pruned by a bound.
+    pub fn prune(&mut self, bound: Bound, count: u128) {
         if let Some(i) = Bound::ALL.iter().position(|b| *b == bound) {
-            self.covered[i] += count;
+            self.pruned[i] += count;
         }
     }
 
     /// All that is accounted for.
     pub fn total(&self) -> u128 {
-        self.evaluated + self.excluded.iter().sum::<u128>() + self.covered.iter().sum::<u128>()
+        self.evaluated + self.excluded.iter().sum::<u128>() + self.pruned.iter().sum::<u128>()
     }
 
     /// Adds another account.
@@ -44,7 +44,7 @@ impl Account {
         for (mine, theirs) in self.excluded.iter_mut().zip(other.excluded) {
             *mine += theirs;
         }
-        for (mine, theirs) in self.covered.iter_mut().zip(other.covered) {
+        for (mine, theirs) in self.pruned.iter_mut().zip(other.pruned) {
             *mine += theirs;
         }
     }

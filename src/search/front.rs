@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::ranking::Entry;
-use crate::scoring::Score;
+use crate::assessment::Score;
 
 /// Shortfalls, in steps of 1e-9, up to which the points of a stair count: a question is answered by the stair just
 /// below its shortfall.
@@ -65,8 +65,8 @@ impl Front {
     }
 
     /// Keeps some entries only.
-    pub(super) fn keep(&mut self, wanted: impl Fn(&Entry) -> bool) {
-        let kept = std::mem::take(self).entries.into_iter().filter(|e| wanted(e));
+    pub(super) fn keep(&mut self, query: impl Fn(&Entry) -> bool) {
+        let kept = std::mem::take(self).entries.into_iter().filter(|e| query(e));
         kept.for_each(|entry| self.insert(entry));
     }
 

@@ -1,16 +1,16 @@
-//! The choices of each slot with price and floors, cheapest first, and how many of them which rule excludes.
+//! The choices of each slot with price and lower bounds, cheapest first, and how many of them which rule excludes.
 
-use super::bounds::{DemandFloor, Points, SPARE, SwitchOil};
+use super::bounds::{BOUND_SLACK, Points, ProfileBounds, SwitchOil};
+use crate::assessment::accumulator_checks;
 use crate::candidate::{
-    Exclusion, Hydraulics, PumpChoice, StoreChoice, fits_voltage, gas_exclusion, line_cost, store_rated,
-    store_stocked, switching_exclusion, valve_in_range, within_stock,
+    AccumulatorChoice, Exclusion, Hydraulics, PumpChoice, accumulators_rated, accumulators_stocked,
+    fits_voltage, gas_exclusion, line_cost, switching_exclusion, valve_in_range, within_stock,
 };
 use crate::parts::Listing;
 use crate::parts::cooler::CoolerAt;
 use crate::parts::engine::derating;
-use crate::scoring::accumulator_checks;
-use crate::simulation::Conditions;
-use crate::study::{Rule, Scheme, Study};
+use crate::simulation::PreparedCase;
+use crate::study::{Scheme, StagingRule, Study};
 use crate::units::Quantity;
 
 /// Engines that turn the pumps at one governed speed.
@@ -19,25 +19,25 @@ pub(super) struct Speed {
     /// One of them, to stand for all where only the speed counts.
     pub(super) any: (usize, usize),
     /// All of them: they share the duty cycle of a scheme without idling.
-    pub(super) whole: Motor,
+    pub(super) whole: EngineGroup,
     /// Those of one idle speed each: they share the duty cycle of a scheme with idling.
-    pub(super) by_idle: Vec<Motor>,
+    pub(super) by_idle: Vec<EngineGroup>,
 }
 
 /// Engines that share the duty cycle.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Motor {
+pub(super) struct EngineGroup {
     /// Idle speed / governed speed, at most 1.
     pub(super) idle_ratio: f64,
     /// Engines that can be had, cheapest first.
-    pub(super) members: Vec<Member>,
+    pub(super) engine_options: Vec<EngineOption>,
     /// All of them, those that cannot be had included.
     pub(super) count: u128,
 }
 
 /// An engine at a speed.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Member {
+pub(super) struct EngineOption {
     pub(super) engine: usize,
     pub(super) speed: usize,
     pub(super) price: i64,
@@ -46,26 +46,26 @@ pub(super) struct Member {
     /// Current for fans at most, A.
     pub(super) spare_current: f64,
     /// Mass, kg, and installed volume, m3, of one.
-    pub(super) bulk: Bulk,
+    pub(super) bulk: MassAndVolume,
     /// Running cost per watt of mean power at its best consumption, cents.
     pub(super) running: f64,
 }
 
-impl Member {
+impl EngineOption {
     /// Whether an engine may have power for pumps and fans, and current for the fans.
     pub(super) fn carries(&self, power: f64, fans: (f64, f64)) -> bool {
-        self.usable >= power + fans.0 - SPARE && self.spare_current >= fans.1 - SPARE
+        self.usable >= power + fans.0 - BOUND_SLACK && self.spare_current >= fans.1 - BOUND_SLACK
     }
 }
 
 /// Mass, kg, and installed volume where it is stated, m3.
 #[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Bulk {
+pub(super) struct MassAndVolume {
     pub(super) mass: f64,
     pub(super) space: f64,
 }
 
-impl Bulk {
+impl MassAndVolume {
     pub(super) fn of(listing: &Listing, quantity: u32) -> Self {
         let n = f64::from(quantity);
         Self { mass: listing.mass.si() * n, space: listing.space.map_or(0.0, Quantity::si) * n }
@@ -91,7 +91,7 @@ pub(super) struct Valves {
     /// How many can be set so.
     pub(super) in_range: u128,
     /// Those of them that can be had, cheapest first.
-    pub(super) had: Vec<ReliefChoice>,
+    pub(super) available: Vec<ReliefChoice>,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -104,7 +104,7 @@ pub(super) struct ReliefChoice {
 
 /// Accumulator choices beside a number of pumps, a setting and a scheme.
 #[derive(Debug)]
-pub(super) struct Stores {
+pub(super) struct AccumulatorOptions {
     /// Excluded by scheme and setting, by rule.
     pub(super) switching: Vec<(Exclusion, u128)>,
     /// Excluded by their rating.
@@ -114,18 +114,18 @@ pub(super) struct Stores {
     /// Not excluded by any of these.
     pub(super) clear: u128,
     /// Those of them that can be had: first those that meet all checks that need no simulation, cheapest first.
-    pub(super) had: Vec<StoreOption>,
+    pub(super) available: Vec<AccumulatorOption>,
     /// Highest pressure at which the relief valve must not crack, with and without accumulators, Pa.
     pub(super) needed_cracking: [f64; 2],
 }
 
 /// Accumulators, or none.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct StoreOption {
-    pub(super) store: Option<StoreChoice>,
+pub(super) struct AccumulatorOption {
+    pub(super) accumulators: Option<AccumulatorChoice>,
     pub(super) price: i64,
     /// Whether all checks are met that need no simulation.
-    pub(super) fits: bool,
+    pub(super) passes_fixed_checks: bool,
     /// Pressure below which the supply never falls, Pa; 0 without accumulators.
     pub(super) foot: f64,
     /// Lowest supply at which pump flow is of use, Pa.
@@ -156,7 +156,7 @@ pub(super) struct CoolerOption {
     pub(super) at: Option<CoolerAt>,
     /// Power of the fans at the engine, W, and their current, A.
     pub(super) fans: (f64, f64),
-    pub(super) bulk: Bulk,
+    pub(super) bulk: MassAndVolume,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -167,7 +167,7 @@ pub(super) struct ReservoirOption {
     pub(super) oil: f64,
     /// Conductance of the wall, W/K.
     pub(super) wall: f64,
-    pub(super) bulk: Bulk,
+    pub(super) bulk: MassAndVolume,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -176,19 +176,19 @@ pub(super) struct FilterOption {
     pub(super) price: i64,
     /// Largest flow through all, m3/s.
     pub(super) highest_flow: f64,
-    pub(super) bulk: Bulk,
+    pub(super) bulk: MassAndVolume,
 }
 /// Counts by rule.
-fn count(tally: &mut Vec<(Exclusion, u128)>, rule: Exclusion, add: u128) {
+fn count(counts: &mut Vec<(Exclusion, u128)>, rule: Exclusion, add: u128) {
     if add > 0 {
-        match tally.iter_mut().find(|(of, _)| *of == rule) {
+        match counts.iter_mut().find(|(of, _)| *of == rule) {
             Some((_, n)) => *n += add,
-            None => tally.push((rule, add)),
+            None => counts.push((rule, add)),
         }
     }
 }
-pub(super) fn speeds(conditions: &Conditions<'_>) -> Vec<Speed> {
-    let study = conditions.study;
+pub(super) fn speeds(case: &PreparedCase<'_>) -> Vec<Speed> {
+    let study = case.study;
     let slots = &study.slots;
     let settings = &study.settings;
     let mut speeds: Vec<(u64, Speed)> = Vec::new();
@@ -199,42 +199,42 @@ pub(super) fn speeds(conditions: &Conditions<'_>) -> Vec<Speed> {
             let derating =
                 derating(row.aspiration, study.site.air_pressure, study.site.air_temperature, humidity);
             let available = row.torque_at(governed).si() * governed.si() * derating;
-            let member = Member {
+            let engine_option = EngineOption {
                 engine,
                 speed,
                 price: line_cost(&row.listing, 1).0,
-                usable: (1.0 - settings.engine_reserve.si()) * available * (1.0 + SPARE)
+                usable: (1.0 - settings.engine_reserve.si()) * available * (1.0 + BOUND_SLACK)
                     - settings.other_load.si(),
-                spare_current: row.alternator_current.si() * (1.0 + SPARE) - settings.base_load.si(),
-                bulk: Bulk::of(&row.listing, 1),
+                spare_current: row.alternator_current.si() * (1.0 + BOUND_SLACK) - settings.base_load.si(),
+                bulk: MassAndVolume::of(&row.listing, 1),
                 running: row.least_consumption().si() * settings.life.si() / row.fuel_density.si()
                     * settings.fuel_price.si()
                     * 100.0,
             };
             let key = governed.si().to_bits();
             let at = speeds.iter().position(|(other, _)| *other == key).unwrap_or_else(|| {
-                let new = Speed { any: (engine, speed), whole: Motor::default(), by_idle: Vec::new() };
+                let new = Speed { any: (engine, speed), whole: EngineGroup::default(), by_idle: Vec::new() };
                 speeds.push((key, new));
                 speeds.len() - 1
             });
             let Speed { whole, by_idle, .. } = &mut speeds[at].1;
             let idle_ratio = (row.idle_speed.si() / governed.si()).min(1.0);
             let at = by_idle.iter().position(|m| m.idle_ratio == idle_ratio).unwrap_or_else(|| {
-                by_idle.push(Motor { idle_ratio, ..Motor::default() });
+                by_idle.push(EngineGroup { idle_ratio, ..EngineGroup::default() });
                 by_idle.len() - 1
             });
-            for motor in [whole, &mut by_idle[at]] {
-                motor.count += 1;
+            for engine_group in [whole, &mut by_idle[at]] {
+                engine_group.count += 1;
                 if within_stock(&row.listing, 1) {
-                    motor.members.push(member);
+                    engine_group.engine_options.push(engine_option);
                 }
             }
         }
     }
     for (_, speed) in &mut speeds {
         speed.whole.idle_ratio = 1.0;
-        for motor in speed.by_idle.iter_mut().chain([&mut speed.whole]) {
-            motor.members.sort_by_key(|m| m.price);
+        for engine_group in speed.by_idle.iter_mut().chain([&mut speed.whole]) {
+            engine_group.engine_options.sort_by_key(|m| m.price);
         }
     }
     speeds.into_iter().map(|(_, speed)| speed).collect()
@@ -242,7 +242,7 @@ pub(super) fn speeds(conditions: &Conditions<'_>) -> Vec<Speed> {
 
 impl Speed {
     /// The engines in lots that share the duty cycle.
-    pub(super) fn motors(&self, idles: bool) -> &[Motor] {
+    pub(super) fn engine_groups(&self, idles: bool) -> &[EngineGroup] {
         if idles { &self.by_idle } else { std::slice::from_ref(&self.whole) }
     }
 }
@@ -251,7 +251,7 @@ pub(super) fn valves(setting: usize, study: &Study) -> Valves {
     let rows = &study.slots.relief_valves;
     let pressure = study.slots.relief_settings[setting];
     let in_range: Vec<usize> = (0..rows.len()).filter(|&row| valve_in_range(row, setting, study)).collect();
-    let mut had: Vec<ReliefChoice> = in_range
+    let mut available: Vec<ReliefChoice> = in_range
         .iter()
         .filter(|&&row| within_stock(&rows[row].listing, 1))
         .map(|&row| ReliefChoice {
@@ -261,49 +261,49 @@ pub(super) fn valves(setting: usize, study: &Study) -> Valves {
             cracking: rows[row].cracking(pressure, study.settings.override_share.si()).si(),
         })
         .collect();
-    had.sort_by_key(|v| v.price);
-    Valves { in_range: in_range.len() as u128, had }
+    available.sort_by_key(|v| v.price);
+    Valves { in_range: in_range.len() as u128, available }
 }
 
-pub(super) fn stores(
+pub(super) fn accumulators(
     pumps: usize,
     setting: usize,
     scheme: usize,
-    conditions: &Conditions<'_>,
-    demand: &DemandFloor,
-) -> Stores {
-    let study = conditions.study;
+    case: &PreparedCase<'_>,
+    demand: &ProfileBounds,
+) -> AccumulatorOptions {
+    let study = case.study;
     let rule = &study.slots.schemes[scheme];
-    let thresholds = conditions.steps.demands.iter().filter_map(|s| s.functions.last()).map(|f| f.threshold);
+    let thresholds = case.steps.demands.iter().filter_map(|s| s.functions.last()).map(|f| f.threshold);
     let highest = thresholds.fold(0.0, f64::max);
     let switched = match (rule.rule, rule.cut_out) {
-        (Rule::Continuous, _) | (_, None) => highest,
+        (StagingRule::Continuous, _) | (_, None) => highest,
         (_, Some(cut_out)) => cut_out.si(),
     };
-    let mut stores = Stores {
+    let mut options = AccumulatorOptions {
         switching: Vec::new(),
         unrated: 0,
         gas: Vec::new(),
         clear: 0,
-        had: Vec::new(),
+        available: Vec::new(),
         needed_cracking: [switched, highest],
     };
-    for store in study.slots.stores() {
-        if let Some(rule) = switching_exclusion(scheme, setting, store, study) {
-            count(&mut stores.switching, rule, 1);
-        } else if !store_rated(store, setting, study) {
-            stores.unrated += 1;
-        } else if let Some(rule) = gas_exclusion(pumps, scheme, setting, store, study) {
-            count(&mut stores.gas, rule, 1);
+    for accumulators in study.slots.accumulator_choices() {
+        if let Some(rule) = switching_exclusion(scheme, setting, accumulators, study) {
+            count(&mut options.switching, rule, 1);
+        } else if !accumulators_rated(accumulators, setting, study) {
+            options.unrated += 1;
+        } else if let Some(rule) = gas_exclusion(pumps, scheme, setting, accumulators, study) {
+            count(&mut options.gas, rule, 1);
         } else {
-            stores.clear += 1;
-            if store_stocked(store, study) {
-                stores.had.push(option(pumps, setting, scheme, store, conditions, demand));
+            options.clear += 1;
+            if accumulators_stocked(accumulators, study) {
+                options.available.push(option(pumps, setting, scheme, accumulators, case, demand));
             }
         }
     }
-    stores.had.sort_by_key(|s| (!s.fits, s.price));
-    stores
+    options.available.sort_by_key(|s| (!s.passes_fixed_checks, s.price));
+    options
 }
 
 /// The switch points of a scheme.
@@ -316,11 +316,11 @@ fn option(
     pumps: usize,
     setting: usize,
     scheme: usize,
-    store: Option<StoreChoice>,
-    conditions: &Conditions<'_>,
-    demand: &DemandFloor,
-) -> StoreOption {
-    let study = conditions.study;
+    accumulators: Option<AccumulatorChoice>,
+    case: &PreparedCase<'_>,
+    demand: &ProfileBounds,
+) -> AccumulatorOption {
+    let study = case.study;
     let hydraulics = Hydraulics {
         pumps: vec![PumpChoice { row: 0, ratio: 0 }; pumps],
         engine: 0,
@@ -328,17 +328,17 @@ fn option(
         relief: 0,
         setting,
         scheme,
-        store,
+        accumulators,
     };
     let relief = hydraulics.relief_setting(study).si();
     let (mut foot, mut volume, mut price) = (0.0, 0.0, 0);
     let mut oil = SwitchOil::default();
     let of = &study.slots.schemes[scheme];
-    if let Some(choice) = store {
+    if let Some(choice) = accumulators {
         let row = &study.slots.accumulators[choice.row];
         price = line_cost(&row.listing, choice.count).0;
         let full = hydraulics.full_pressure(study);
-        if let Some(line) = conditions.line(study.slots.precharges[choice.precharge], full) {
+        if let Some(line) = case.line(study.slots.precharges[choice.precharge], full) {
             foot = line.pressure(0.0).max(0.0);
             let gas = row.gas_volume.si() * f64::from(choice.count);
             volume = gas * line.share(relief);
@@ -349,12 +349,12 @@ fn option(
             }
         }
     }
-    StoreOption {
-        store,
+    AccumulatorOption {
+        accumulators,
         price,
-        fits: accumulator_checks(&hydraulics, conditions).iter().all(|c| c.met),
+        passes_fixed_checks: accumulator_checks(&hydraulics, case).iter().all(|c| c.met),
         foot,
-        useful: if store.is_some() { foot } else { demand.lowest_threshold },
+        useful: if accumulators.is_some() { foot } else { demand.lowest_threshold },
         volume,
         oil,
         least_flow: demand.least_flow(volume),
@@ -362,10 +362,10 @@ fn option(
     }
 }
 
-pub(super) fn coolers(conditions: &Conditions<'_>) -> Vec<CoolerOption> {
-    let study = conditions.study;
+pub(super) fn coolers(case: &PreparedCase<'_>) -> Vec<CoolerOption> {
+    let study = case.study;
     let settings = &study.settings;
-    let hot = &conditions.nodes[conditions.limit];
+    let hot = &case.nodes[case.limit_node];
     let mut all: Vec<CoolerOption> = study
         .slots
         .cooler_choices()
@@ -386,7 +386,7 @@ pub(super) fn coolers(conditions: &Conditions<'_>) -> Vec<CoolerOption> {
                     highest_rate: 0.0,
                     at: None,
                     fans: (0.0, 0.0),
-                    bulk: Bulk::default(),
+                    bulk: MassAndVolume::default(),
                 };
             };
             let cooler = &study.slots.coolers[row];
@@ -400,11 +400,12 @@ pub(super) fn coolers(conditions: &Conditions<'_>) -> Vec<CoolerOption> {
                 price: line_cost(&cooler.row.listing, n).0,
                 count,
                 highest_flow: flow * count,
-                rated: cooler.row.highest_pressure.si() >= settings.return_allowance.si() * (1.0 - SPARE),
+                rated: cooler.row.highest_pressure.si()
+                    >= settings.return_allowance.si() * (1.0 - BOUND_SLACK),
                 highest_rate: count * at.rate(core, hot.density, hot.specific_heat),
                 at: Some(at),
                 fans: (amperes * cooler.row.fan_voltage.si() / settings.alternator_efficiency.si(), amperes),
-                bulk: Bulk::of(&cooler.row.listing, n),
+                bulk: MassAndVolume::of(&cooler.row.listing, n),
             }
         })
         .collect();
@@ -426,7 +427,7 @@ pub(super) fn reservoirs(study: &Study) -> Vec<ReservoirOption> {
             price: line_cost(&row.listing, 1).0,
             oil: row.oil_volume(fill).si(),
             wall: settings.wall_transfer.si() * row.wall_area(fill).si(),
-            bulk: Bulk::of(&row.listing, 1),
+            bulk: MassAndVolume::of(&row.listing, 1),
         })
         .collect();
     all.sort_by_key(|r| r.price);
@@ -443,7 +444,7 @@ pub(super) fn filters(study: &Study) -> Vec<FilterOption> {
             choice: (row, n),
             price: line_cost(&study.slots.filters[row].listing, n).0,
             highest_flow: study.slots.filters[row].rated_flow.si() * f64::from(n),
-            bulk: Bulk::of(&study.slots.filters[row].listing, n),
+            bulk: MassAndVolume::of(&study.slots.filters[row].listing, n),
         })
         .collect();
     all.sort_by_key(|f| f.price);
@@ -452,7 +453,7 @@ pub(super) fn filters(study: &Study) -> Vec<FilterOption> {
 
 /// Thermal choices that rules exclude, by rule: the rules ask each part alone, so that one choice with the part in
 /// question stands for all.
-pub(super) fn excluded_thermals(study: &Study, tally: &mut Vec<(Exclusion, u128)>) {
+pub(super) fn excluded_thermals(study: &Study, counts: &mut Vec<(Exclusion, u128)>) {
     let slots = &study.slots;
     let (coolers, filters) = (slots.cooler_choices(), slots.filter_choices());
     let all = coolers.len() as u128 * slots.reservoirs.len() as u128 * filters.len() as u128;
@@ -460,12 +461,13 @@ pub(super) fn excluded_thermals(study: &Study, tally: &mut Vec<(Exclusion, u128)
     let stocked_filters =
         filters.iter().filter(|(row, n)| within_stock(&slots.filters[*row].listing, *n as usize)).count()
             as u128;
-    let had: Vec<_> = coolers
+    let available: Vec<_> = coolers
         .iter()
         .filter(|c| c.is_none_or(|(row, n)| within_stock(&slots.coolers[row].row.listing, n as usize)))
         .collect();
-    let stocked = had.len() as u128 * stocked_reservoirs * stocked_filters;
-    count(tally, Exclusion::Stock, all - stocked);
-    let other = had.iter().filter(|c| c.is_some_and(|(row, _)| !fits_voltage(row, study))).count() as u128;
-    count(tally, Exclusion::FanVoltage, other * stocked_reservoirs * stocked_filters);
+    let stocked = available.len() as u128 * stocked_reservoirs * stocked_filters;
+    count(counts, Exclusion::Stock, all - stocked);
+    let other =
+        available.iter().filter(|c| c.is_some_and(|(row, _)| !fits_voltage(row, study))).count() as u128;
+    count(counts, Exclusion::FanVoltage, other * stocked_reservoirs * stocked_filters);
 }

@@ -1,5 +1,5 @@
-//! The bounds against what they bound, over random studies: no floor lies above what a simulation finds, no promise
-//! above a candidate, no count beside what the rules say.
+//! The bounds against what they bound, over random studies: no lower bound lies above what a simulation finds, no
+//! promise above a candidate, no count beside what the rules say.
 
 use std::cell::Cell;
 use std::sync::atomic::AtomicBool;
@@ -9,27 +9,27 @@ use proptest::{prop_assert, prop_assert_eq};
 
 use self::generate::{Texts, small_study};
 use super::account::Account;
-use super::bounds::{Bounds, SPARE};
-use super::branch::Explorer;
-use super::exhaustive::enumerate;
-use super::found::Found;
-use super::goals::{Goals, Wanted};
-use super::group::Group;
-use super::grouping::{Branch, Grouping};
-use super::options::StoreOption;
-use super::plan::Plan;
+use super::bounds::installed_pumps::InstalledPumpsVerdict;
+use super::bounds::thermal_bound::{BoundVerdict, PruneTest, ReturnFlows};
+use super::bounds::{BOUND_SLACK, Bounds};
+use super::context::SearchContext;
+use super::enumerate::enumerate;
+use super::explore::Explorer;
+use super::groups::{Grouping, SubproblemKey};
+use super::incumbents::{Incumbents, Query};
+use super::options::AccumulatorOption;
 use super::progress::Quiet;
-use super::promise::Promised;
-use super::scan::{ReturnFlows, Scan, Shut};
+use super::result::SearchResult;
 use super::seen::Seen;
 use super::space::Space;
+use super::subproblem::Subproblem;
+use crate::assessment::{Check, HydraulicChecks, Score, oil_temperatures, pump_checks};
 use crate::candidate::{hydraulic_exclusion, thermal_exclusion};
 use crate::parts::pump::{Pump, PumpRow};
 use crate::profile::Function;
-use crate::scoring::{Check, HydraulicChecks, Score, pump_checks, warmth};
-use crate::simulation::thermal::{Cooling, Heating};
-use crate::simulation::{Conditions, Duty};
-use crate::study::{Rule, Study};
+use crate::simulation::thermal::{Cooling, HeatInput};
+use crate::simulation::{Duty, PreparedCase};
+use crate::study::{StagingRule, Study};
 use crate::units::{Pressure, Quantity, Ratio};
 
 #[expect(dead_code, reason = "the integration tests use all of it")]
@@ -40,7 +40,7 @@ fn run(
     cases: u32,
     rng_seed: u64,
     vary: fn(&Texts) -> Study,
-    property: impl Fn(&Study, &Conditions<'_>, &Plan<'_>) -> TestCaseResult,
+    property: impl Fn(&Study, &PreparedCase<'_>, &SearchContext<'_>) -> TestCaseResult,
 ) {
     let config = Config {
         cases,
@@ -51,16 +51,16 @@ fn run(
     };
     let outcome = TestRunner::new(config).run(&small_study(), |texts| {
         let study = vary(&texts);
-        let (space, conditions) = (Space::new(&study), Conditions::new(&study));
-        property(&study, &conditions, &Plan::new(&space, &conditions, Bounds::ALL))
+        let (space, case) = (Space::new(&study), PreparedCase::new(&study));
+        property(&study, &case, &SearchContext::new(&space, &case, Bounds::ALL))
     });
     if let Err(failure) = outcome {
         panic!("{failure}");
     }
 }
 
-/// The study; in some of them the duty cycle does not close, in some pumps give way at a cut-out or near it, in some much may be missing, in some pumps lose
-/// nothing, so that floors and figures all but touch.
+/// The study; in some of them the duty cycle does not close, in some pumps give way at a cut-out or near it, in some
+/// much may be missing, in some pumps lose nothing, so that lower bounds and figures all but touch.
 fn varied(texts: &Texts) -> Study {
     let mut study = texts.read();
     let dice = texts.study.len() + texts.profile.len();
@@ -107,9 +107,9 @@ fn lossless(pump: &Pump) -> Pump {
         .unwrap()
 }
 
-/// The study with one switch for all pumps, which lose nothing and give far more than is asked, so that they switch often;
-/// the store is hardly filled above cut-out, and its cycle need not close. In some the pumps give way before cut-out, in
-/// some the engine idles in long pauses.
+/// The study with one switch for all pumps, which lose nothing and give far more than is asked, so that they switch
+/// often; the accumulator bank is hardly filled above cut-out, and its cycle need not close. In some the pumps give way
+/// before cut-out, in some the engine idles in long pauses.
 fn that_switches(texts: &Texts) -> Study {
     let mut study = texts.read();
     let dice = texts.study.len() + texts.profile.len();
@@ -118,7 +118,7 @@ fn that_switches(texts: &Texts) -> Study {
     let relief = slots.relief_settings[0].si();
     let point = |below: f64| Some(Pressure::from_si(relief - 1e5 * below));
     for (i, scheme) in slots.schemes.iter_mut().enumerate() {
-        scheme.rule = Rule::Together;
+        scheme.rule = StagingRule::Together;
         scheme.idle = dice.is_multiple_of(2);
         (scheme.cut_out, scheme.cut_in) = (point([0.0, 5.0][i % 2]), point([10.0, 20.0, 15.0][i % 3]));
     }
@@ -152,7 +152,7 @@ fn that_switch_apart(texts: &Texts) -> Study {
     let losses = texts.read().slots.pumps;
     study.slots.pumps.clone_from(&losses);
     for (i, scheme) in study.slots.schemes.iter_mut().enumerate() {
-        scheme.rule = [Rule::Staggered, Rule::Matched][i % 2];
+        scheme.rule = [StagingRule::Staggered, StagingRule::Matched][i % 2];
         scheme.stagger = Pressure::from_si(if i % 2 == 0 { 3e5 } else { 0.0 });
     }
     study
@@ -160,25 +160,36 @@ fn that_switch_apart(texts: &Texts) -> Study {
 
 /// Asks something of each hydraulic choice that no rule excludes: group, accumulators, duty, checks.
 fn each(
-    plan: &Plan<'_>,
-    mut ask: impl FnMut(&Explorer<'_>, &Group<'_>, &StoreOption, &Duty, &HydraulicChecks) -> TestCaseResult,
+    context: &SearchContext<'_>,
+    mut ask: impl FnMut(
+        &Explorer<'_>,
+        &Subproblem<'_>,
+        &AccumulatorOption,
+        &Duty,
+        &HydraulicChecks,
+    ) -> TestCaseResult,
 ) -> TestCaseResult {
-    let (stop, wanted) = (AtomicBool::new(false), Wanted::first(1));
-    let (known, seen) = (Goals::new(&wanted), Seen::new(&wanted, None));
-    for set in 0..plan.space.pump_sets() {
-        let explorer = Explorer::new(plan, &known, Found::new(&wanted), set, (&stop, &seen));
-        let (standing, picked) = explorer.standing();
-        for group in explorer.groups(&standing, &picked) {
-            for option in &group.stores.had {
-                for &member in &group.motor.members {
-                    let hydraulics = explorer.hydraulics(&group, option, member, group.valves.had[0].row);
-                    let duty = Duty::run(&hydraulics, plan.conditions);
-                    let checks = HydraulicChecks::new(&hydraulics, &duty, plan.conditions);
-                    prop_assert_eq!(
-                        group.fits,
-                        pump_checks(&hydraulics, plan.conditions).iter().all(|c| c.met)
+    let (stop, query) = (AtomicBool::new(false), Query::first(1));
+    let (known, seen) = (Incumbents::new(&query), Seen::new(&query, None));
+    for set in 0..context.space.number_of_pumps_installed() {
+        let explorer = Explorer::new(context, &known, SearchResult::new(&query), set, (&stop, &seen));
+        let (signature, picked) = explorer.signature();
+        for subproblem in explorer.subproblems(&signature, &picked) {
+            for option in &subproblem.accumulators.available {
+                for &engine_option in &subproblem.engine_group.engine_options {
+                    let hydraulics = explorer.hydraulics(
+                        &subproblem,
+                        option,
+                        engine_option,
+                        subproblem.valves.available[0].row,
                     );
-                    ask(&explorer, &group, option, &duty, &checks)?;
+                    let duty = Duty::run(&hydraulics, context.case);
+                    let checks = HydraulicChecks::new(&hydraulics, &duty, context.case);
+                    prop_assert_eq!(
+                        subproblem.passes_fixed_checks,
+                        pump_checks(&hydraulics, context.case).iter().all(|c| c.met)
+                    );
+                    ask(&explorer, &subproblem, option, &duty, &checks)?;
                 }
             }
         }
@@ -190,19 +201,19 @@ fn met(checks: &HydraulicChecks, which: &[Check]) -> bool {
     checks.checks.iter().all(|c| c.met || !which.contains(&c.check))
 }
 
-/// What delivers enough and keeps oil in its accumulators: of it the floors speak.
-const DELIVERS: [Check; 3] = [Check::Shortfall, Check::StepShortfall, Check::NeverEmpty];
+/// What delivers enough and keeps oil in its accumulators: of it the lower bounds speak.
+const DELIVERS: [Check; 3] = [Check::Shortfall, Check::StepShortfall, Check::AccumulatorKeepsOil];
 
 #[test]
 fn what_delivers_enough_has_the_flow_that_is_least() {
-    run(300, 51, varied, |_, _, plan| {
-        each(plan, |explorer, group, option, _, checks| {
+    run(300, 51, varied, |_, _, context| {
+        each(context, |explorer, subproblem, option, _, checks| {
             if met(checks, &DELIVERS) {
-                prop_assert!(group.useful_flow(option) >= option.least_flow * (1.0 - SPARE));
-                let whole = Branch { pumps: &explorer.pumps, scheme: usize::MAX, cooler: None };
-                let shut = Shut { closes: &|_, _| false, one_threshold: false };
-                let promised = plan.promise.of(plan, &explorer.pumps, whole, &shut);
-                prop_assert!(promised != Promised::Weak || !option.fits);
+                prop_assert!(subproblem.useful_flow(option) >= option.least_flow * (1.0 - BOUND_SLACK));
+                let whole = SubproblemKey { pumps: &explorer.pumps, scheme: usize::MAX, cooler: None };
+                let test = PruneTest { prunes: &|_, _| false, monotone_in_cost: false };
+                let pumps_bound = context.installed_pumps.of(context, &explorer.pumps, whole, &test);
+                prop_assert!(pumps_bound != InstalledPumpsVerdict::Weak || !option.passes_fixed_checks);
             }
             Ok(())
         })
@@ -211,32 +222,37 @@ fn what_delivers_enough_has_the_flow_that_is_least() {
 
 #[test]
 fn no_floor_lies_above_what_is_simulated() {
-    run(300, 52, varied, |_, conditions, plan| {
-        each(plan, |_, group, option, duty, checks| {
+    run(300, 52, varied, |_, case, context| {
+        each(context, |_, subproblem, option, duty, checks| {
             let at_limit = &duty.at_limit().cycle;
             let heat = at_limit.heat.total() / at_limit.time;
             let shaft = duty.smallest(|n| n.cycle.shaft / n.cycle.time);
             // whatever is delivered, and from the pumps alone
-            prop_assert!(heat >= group.floor.heat);
-            prop_assert!(shaft >= group.floor.mean_power);
+            prop_assert!(heat >= subproblem.lower_bounds.heat);
+            prop_assert!(shaft >= subproblem.lower_bounds.mean_power);
             if !met(checks, &DELIVERS) {
                 return Ok(());
             }
-            let floor = group.floor_with(option, plan);
-            prop_assert!(heat >= floor.heat, "{heat} {floor:?}");
-            prop_assert!(shaft >= floor.mean_power, "{shaft} {floor:?}");
-            prop_assert!(shaft >= group.mean_power(option, duty, plan), "{shaft}");
-            prop_assert!(checks.mean_return >= floor.mean_return, "{} {floor:?}", checks.mean_return);
-            prop_assert!(checks.peak_return >= floor.mean_return);
-            prop_assert!(checks.pump_power >= floor.power, "{} {floor:?}", checks.pump_power);
-            let heating = Heating::new(duty, conditions);
-            for cooler in plan.coolers.iter().filter(|c| c.passes(checks.peak_return)) {
-                let rate = plan.rate_at_limit(cooler, &ReturnFlows::of(duty));
-                prop_assert!(rate <= cooler.highest_rate * (1.0 + SPARE), "{rate}");
-                let cooling = Cooling::new(cooler.choice, duty, conditions);
-                let warmth = warmth(&heating, &cooling, plan.reservoirs[0].index, conditions);
-                let most = (rate * (1.0 + SPARE) + plan.reservoirs[0].wall) * plan.difference;
-                prop_assert!(warmth.cooling_at_limit <= most, "{warmth:?} {most}");
+            let lower_bounds = subproblem.bounds_with(option, context);
+            prop_assert!(heat >= lower_bounds.heat, "{heat} {lower_bounds:?}");
+            prop_assert!(shaft >= lower_bounds.mean_power, "{shaft} {lower_bounds:?}");
+            prop_assert!(shaft >= subproblem.mean_power(option, duty, context), "{shaft}");
+            prop_assert!(
+                checks.mean_return >= lower_bounds.mean_return,
+                "{} {lower_bounds:?}",
+                checks.mean_return
+            );
+            prop_assert!(checks.peak_return >= lower_bounds.mean_return);
+            prop_assert!(checks.pump_power >= lower_bounds.power, "{} {lower_bounds:?}", checks.pump_power);
+            let heat_input = HeatInput::new(duty, case);
+            for cooler in context.coolers.iter().filter(|c| c.passes(checks.peak_return)) {
+                let rate = context.rate_at_limit(cooler, &ReturnFlows::of(duty));
+                prop_assert!(rate <= cooler.highest_rate * (1.0 + BOUND_SLACK), "{rate}");
+                let cooling = Cooling::new(cooler.choice, duty, case);
+                let oil_temperatures =
+                    oil_temperatures(&heat_input, &cooling, context.reservoirs[0].index, case);
+                let most = (rate * (1.0 + BOUND_SLACK) + context.reservoirs[0].wall) * context.difference;
+                prop_assert!(oil_temperatures.cooling_at_limit <= most, "{oil_temperatures:?} {most}");
             }
             Ok(())
         })
@@ -246,17 +262,18 @@ fn no_floor_lies_above_what_is_simulated() {
 #[test]
 fn pumps_under_switches_change_mode_at_least_so_often() {
     let sure = Cell::new([0; 4]);
-    let changes_enough = |_: &Study, _: &Conditions<'_>, plan: &Plan<'_>| {
-        each(plan, |_, group, option, duty, checks| {
+    let changes_enough = |_: &Study, _: &PreparedCase<'_>, context: &SearchContext<'_>| {
+        each(context, |_, subproblem, option, duty, checks| {
             let changes = duty.at_limit().mode_changes();
-            let within = group.changes_within_steps(option);
-            prop_assert!(changes >= within * (1.0 - SPARE), "{changes} {within}");
-            let least = if met(checks, &DELIVERS) { group.least_changes(option, plan) } else { within };
-            prop_assert!(changes >= least * (1.0 - SPARE), "{changes} {least}");
+            let within = subproblem.changes_within_steps(option);
+            prop_assert!(changes >= within * (1.0 - BOUND_SLACK), "{changes} {within}");
+            let least =
+                if met(checks, &DELIVERS) { subproblem.least_changes(option, context) } else { within };
+            prop_assert!(changes >= least * (1.0 - BOUND_SLACK), "{changes} {least}");
             let mut counts = sure.get();
-            counts[plan.conditions.study.slots.schemes[group.scheme].rule as usize] +=
+            counts[context.case.study.slots.schemes[subproblem.scheme].rule as usize] +=
                 u32::from(within > 0.0);
-            counts[Rule::Continuous as usize] += u32::from(least > within);
+            counts[StagingRule::Continuous as usize] += u32::from(least > within);
             sure.set(counts);
             Ok(())
         })
@@ -270,24 +287,26 @@ fn pumps_under_switches_change_mode_at_least_so_often() {
 
 #[test]
 fn no_adequate_candidate_is_better_than_its_pumps_promise() {
-    let no_better = |_: &Study, conditions: &Conditions<'_>, plan: &Plan<'_>| {
-        let wanted =
-            Wanted { by: vec![Grouping::Pumps, Grouping::Cooler], front: true, ..Wanted::first(1000) };
-        let found = enumerate(plan.space, conditions, &wanted, &Quiet).goals;
+    let no_better = |_: &Study, case: &PreparedCase<'_>, context: &SearchContext<'_>| {
+        let query = Query { by: vec![Grouping::Pumps, Grouping::Cooler], front: true, ..Query::first(1000) };
+        let found = enumerate(context.space, case, &query, &Quiet).incumbents;
         let front = found.front.map(super::Front::sorted).unwrap_or_default();
         let groups = found.groups.iter().flat_map(super::ranking::Ranking::entries);
         for entry in found.ranking.entries().iter().chain(groups).chain(&front).filter(|e| e.score.adequate) {
             let pumps = &entry.candidate.hydraulics.pumps;
             let best = Cell::new((f64::INFINITY, i64::MAX, i64::MIN));
-            let closes = |branch: &Branch<'_>, best_of: &Score| {
-                if branch.cooler == entry.candidate.thermals.cooler {
+            let prunes = |key: &SubproblemKey<'_>, best_of: &Score| {
+                if key.cooler == entry.candidate.thermals.cooler {
                     best.set((best_of.objective, best_of.cost.0, best_of.heat_margin));
                 }
                 true
             };
-            let whole = Branch { pumps, scheme: usize::MAX, cooler: None };
-            let shut = Shut { closes: &closes, one_threshold: false };
-            prop_assert_eq!(plan.promise.of(plan, pumps, whole, &shut), Promised::Scan(Scan::Closed));
+            let whole = SubproblemKey { pumps, scheme: usize::MAX, cooler: None };
+            let test = PruneTest { prunes: &prunes, monotone_in_cost: false };
+            prop_assert_eq!(
+                context.installed_pumps.of(context, pumps, whole, &test),
+                InstalledPumpsVerdict::Bound(BoundVerdict::Pruned)
+            );
             let (objective, cost, margin) = best.get();
             prop_assert!(objective <= entry.score.objective, "{objective} {entry:?}");
             prop_assert!(cost <= entry.score.cost.0, "{cost} {entry:?}");
@@ -301,14 +320,15 @@ fn no_adequate_candidate_is_better_than_its_pumps_promise() {
 
 #[test]
 fn what_the_rules_exclude_of_a_pump_set_is_counted_as_if_one_by_one() {
-    let counted = |study: &Study, _: &Conditions<'_>, plan: &Plan<'_>| {
-        let (stop, wanted) = (AtomicBool::new(false), Wanted::first(1));
-        let (known, seen) = (Goals::new(&wanted), Seen::new(&wanted, None));
-        let thermals: Vec<_> = plan.space.thermal_choices().map(|t| thermal_exclusion(&t, study)).collect();
-        for set in 0..plan.space.pump_sets() {
+    let counted = |study: &Study, _: &PreparedCase<'_>, context: &SearchContext<'_>| {
+        let (stop, query) = (AtomicBool::new(false), Query::first(1));
+        let (known, seen) = (Incumbents::new(&query), Seen::new(&query, None));
+        let thermals: Vec<_> =
+            context.space.thermal_choices().map(|t| thermal_exclusion(&t, study)).collect();
+        for set in 0..context.space.number_of_pumps_installed() {
             let (mut account, mut left) = (Account::default(), 0);
-            for index in set * plan.space.per_set()..(set + 1) * plan.space.per_set() {
-                match hydraulic_exclusion(&plan.space.hydraulic(index), study) {
+            for index in set * context.space.per_set()..(set + 1) * context.space.per_set() {
+                match hydraulic_exclusion(&context.space.hydraulic(index), study) {
                     Some(rule) => account.exclude(rule, thermals.len() as u128),
                     None => thermals.iter().for_each(|excluded| match excluded {
                         Some(rule) => account.exclude(*rule, 1),
@@ -316,12 +336,13 @@ fn what_the_rules_exclude_of_a_pump_set_is_counted_as_if_one_by_one() {
                     }),
                 }
             }
-            let explorer = Explorer::new(plan, &known, Found::new(&wanted), set, (&stop, &seen));
-            let (standing, picked) = explorer.standing();
-            let tally = plan.tally(standing.clone());
-            prop_assert_eq!((&tally.excluded, tally.left), (&account, left));
-            let groups = explorer.groups(&standing, &picked);
-            let in_groups: u128 = groups.iter().map(|g| g.each * g.stores.had.len() as u128).sum();
+            let explorer = Explorer::new(context, &known, SearchResult::new(&query), set, (&stop, &seen));
+            let (signature, picked) = explorer.signature();
+            let exclusion_count = context.exclusion_count(signature.clone());
+            prop_assert_eq!((&exclusion_count.excluded, exclusion_count.left), (&account, left));
+            let groups = explorer.subproblems(&signature, &picked);
+            let in_groups: u128 =
+                groups.iter().map(|g| g.each * g.accumulators.available.len() as u128).sum();
             prop_assert_eq!(in_groups, left);
         }
         Ok(())

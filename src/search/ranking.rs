@@ -2,18 +2,18 @@
 
 use std::cmp::Ordering;
 
-use super::grouping::{Grouping, Never};
+use super::groups::{Grouping, Never};
 use super::space::Space;
+use crate::assessment::Score;
 use crate::candidate::{Candidate, name};
-use crate::scoring::Score;
 use crate::study::Study;
 
 /// A candidate in a ranking.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Entry {
-    /// Its score.
+    /// Score of the candidate.
     pub score: Score,
-    /// Its name.
+    /// Name of the candidate.
     pub name: String,
     /// The candidate.
     pub candidate: Candidate,
@@ -106,8 +106,8 @@ impl Ranking {
     }
 
     /// Keeps some entries only.
-    pub(super) fn keep(&mut self, wanted: impl Fn(&Entry) -> bool) {
-        self.entries.retain(wanted);
+    pub(super) fn keep(&mut self, query: impl Fn(&Entry) -> bool) {
+        self.entries.retain(query);
     }
 
     /// Takes over another ranking of the same space.

@@ -1,4 +1,4 @@
-//! Numbers of pump sets by what the rules ask of a set, without listing them.
+//! Numbers of sets of installed pumps by what the rules ask of a set, without listing them.
 
 use super::space::multisets;
 use crate::candidate::within_stock;
@@ -12,7 +12,7 @@ pub(super) struct Number {
     /// All of them.
     pub(super) all: [u128; MOST_PUMPS + 1],
     /// Those that can be had.
-    pub(super) had: [u128; MOST_PUMPS + 1],
+    pub(super) available: [u128; MOST_PUMPS + 1],
 }
 
 /// By lot of pumps, drive ratio and level: how many pumps of the lot, the smallest first, reach the level.
@@ -24,8 +24,8 @@ pub(super) type Reach = Vec<Vec<[usize; MOST_PUMPS]>>;
 /// Unloading valves are taken in the order of falling flow, each by one pump. A valve that carries a pump carries every
 /// smaller one, so the valves that the i-th pump may take hold all that were taken before it: it finds one if, and only
 /// if, at least i can be had that carry it, whichever were taken. The level of a pump is the number of valves that can
-/// be had and carry it, at most [`MOST_PUMPS`]; a set finds its valves if, and only if, for each level at most as many of its
-/// pumps are at or below it as the level says. A compensated pump needs none: it is at the highest level.
+/// be had and carry it, at most [`MOST_PUMPS`]; a set finds its valves if, and only if, for each level at most as many
+/// of its pumps are at or below it as the level says. A compensated pump needs none: it is at the highest level.
 #[derive(Debug)]
 pub(super) struct Sets<'a> {
     study: &'a Study,
@@ -42,10 +42,10 @@ impl<'a> Sets<'a> {
         let relief = slots.relief_settings[setting];
         let mut lots: [(Vec<f64>, usize); MOST_PUMPS + 1] = Default::default();
         for pump in slots.pumps.iter().filter(|pump| relief <= pump.row.highest_pressure) {
-            let had = (1..=MOST_PUMPS).take_while(|&n| within_stock(&pump.row.listing, n)).count();
+            let available = (1..=MOST_PUMPS).take_while(|&n| within_stock(&pump.row.listing, n)).count();
             match pump.row.compensator {
-                None => lots[had].0.push(pump.row.displacement.si()),
-                Some(_) => lots[had].1 += 1,
+                None => lots[available].0.push(pump.row.displacement.si()),
+                Some(_) => lots[available].1 += 1,
             }
         }
         for lot in &mut lots {
@@ -63,9 +63,9 @@ impl<'a> Sets<'a> {
         let mut flows = [f64::NEG_INFINITY; MOST_PUMPS];
         let mut level = 0;
         for (flow, stock) in valves {
-            let reached = (level + stock).min(MOST_PUMPS);
-            flows[level..reached].fill(flow);
-            level = reached;
+            let state = (level + stock).min(MOST_PUMPS);
+            flows[level..state].fill(flow);
+            level = state;
         }
         Self { study, lots, flows, levels: Levels::new() }
     }
@@ -90,7 +90,7 @@ impl<'a> Sets<'a> {
     /// The sets in which every pump finds an unloading valve.
     pub(super) fn carried(&self, reach: &Reach) -> Number {
         let levels = &self.levels;
-        let (mut all, mut had) = (levels.one(), levels.one());
+        let (mut all, mut available) = (levels.one(), levels.one());
         for (most, (lot, reach)) in self.lots.iter().zip(reach).enumerate() {
             // between two cuts all pumps have the same levels with all ratios
             let mut cuts: Vec<usize> = reach.iter().flatten().copied().collect();
@@ -112,10 +112,10 @@ impl<'a> Sets<'a> {
                 .filter(|(rows, kinds)| *rows > 0 && kinds[0] < reach.len());
             for (rows, kinds) in some {
                 all = levels.product(&all, &levels.power(&levels.row(&kinds, MOST_PUMPS), rows));
-                had = levels.product(&had, &levels.power(&levels.row(&kinds, most), rows));
+                available = levels.product(&available, &levels.power(&levels.row(&kinds, most), rows));
             }
         }
-        Number { all: levels.by_count(&all), had: levels.by_count(&had) }
+        Number { all: levels.by_count(&all), available: levels.by_count(&available) }
     }
 }
 

@@ -1,9 +1,9 @@
 //! The space: the product of the slots, counted exactly and numbered.
 
-use crate::candidate::{Hydraulics, PumpChoice, StoreChoice, Thermals};
+use crate::candidate::{AccumulatorChoice, Hydraulics, PumpChoice, Thermals};
 use crate::study::Study;
 
-use super::goals::Wanted;
+use super::incumbents::Query;
 
 /// The combinations of a study. Hydraulic choices are numbered from 0; each meets every thermal choice.
 #[derive(Debug, Clone)]
@@ -11,7 +11,7 @@ pub struct Space {
     /// Kinds of (pump, drive ratio).
     kinds: Vec<PumpChoice>,
     counts: Vec<usize>,
-    /// The one pump set that there is; `None` where there are all.
+    /// The one set of installed pumps that there is; `None` where there are all.
     only: Option<Vec<PumpChoice>>,
     /// By members left and first kind: multisets that start there.
     starting: Vec<Vec<u128>>,
@@ -20,7 +20,7 @@ pub struct Space {
     reliefs: usize,
     settings: usize,
     schemes: usize,
-    stores: Vec<Option<StoreChoice>>,
+    accumulators: Vec<Option<AccumulatorChoice>>,
     coolers: Vec<Option<(usize, u32)>>,
     reservoirs: usize,
     filters: Vec<(usize, u32)>,
@@ -44,24 +44,24 @@ impl Space {
             reliefs: slots.relief_valves.len(),
             settings: slots.relief_settings.len(),
             schemes: slots.schemes.len(),
-            stores: slots.stores(),
+            accumulators: slots.accumulator_choices(),
             coolers: slots.cooler_choices(),
             reservoirs: slots.reservoirs.len(),
             filters: slots.filter_choices(),
         }
     }
 
-    /// The space of a study, or that of one pump set of it where that alone is wanted.
-    pub fn wanted(study: &Study, wanted: &Wanted) -> Self {
+    /// The space of a study, or that of one set of installed pumps of it where that alone is wanted.
+    pub fn of_query(study: &Study, query: &Query) -> Self {
         let whole = Self::new(study);
-        match &wanted.pumps {
+        match &query.pumps {
             Some(pumps) => Self { counts: vec![pumps.len()], only: Some(pumps.clone()), ..whole },
             None => whole,
         }
     }
 
-    /// Number of pump sets: multisets of each count, or the only one.
-    pub fn pump_sets(&self) -> u128 {
+    /// Number of sets of installed pumps: multisets of each count, or the only one.
+    pub fn number_of_pumps_installed(&self) -> u128 {
         if self.only.is_some() {
             return 1;
         }
@@ -83,9 +83,9 @@ impl Space {
         &self.coolers
     }
 
-    /// Number of hydraulic choices for one pump set.
+    /// Number of hydraulic choices for one set of installed pumps.
     pub fn per_set(&self) -> u128 {
-        [self.engines, self.speeds, self.reliefs, self.settings, self.schemes, self.stores.len()]
+        [self.engines, self.speeds, self.reliefs, self.settings, self.schemes, self.accumulators.len()]
             .iter()
             .map(|n| *n as u128)
             .product()
@@ -93,7 +93,7 @@ impl Space {
 
     /// Number of hydraulic choices.
     pub fn hydraulics(&self) -> u128 {
-        self.pump_sets() * self.per_set()
+        self.number_of_pumps_installed() * self.per_set()
     }
 
     /// Number of thermal choices.
@@ -123,13 +123,13 @@ impl Space {
     /// The slots and how many choices each has, for the account.
     pub fn slots(&self) -> Vec<(&'static str, u128)> {
         vec![
-            ("pump sets", self.pump_sets()),
+            ("pump sets", self.number_of_pumps_installed()),
             ("engines", self.engines as u128),
             ("engine speeds", self.speeds as u128),
             ("relief valves", self.reliefs as u128),
             ("relief settings", self.settings as u128),
             ("schemes", self.schemes as u128),
-            ("accumulator choices", self.stores.len() as u128),
+            ("accumulator choices", self.accumulators.len() as u128),
             ("cooler, reservoir and filter choices", self.thermals()),
         ]
     }
@@ -142,25 +142,25 @@ impl Space {
             rest /= base as u128;
             value
         };
-        let store = self.stores[digit(self.stores.len())];
+        let accumulators = self.accumulators[digit(self.accumulators.len())];
         let scheme = digit(self.schemes);
         let setting = digit(self.settings);
         let relief = digit(self.reliefs);
         let speed = digit(self.speeds);
         let engine = digit(self.engines);
         Hydraulics {
-            pumps: self.pump_set(index / self.per_set()),
+            pumps: self.installed_pumps(index / self.per_set()),
             engine,
             speed,
             relief,
             setting,
             scheme,
-            store,
+            accumulators,
         }
     }
 
-    /// The pump set with a number: smaller counts first, then in the order of the sorted kinds.
-    pub fn pump_set(&self, mut index: u128) -> Vec<PumpChoice> {
+    /// The set of installed pumps with a number: smaller counts first, then in the order of the sorted kinds.
+    pub fn installed_pumps(&self, mut index: u128) -> Vec<PumpChoice> {
         if let Some(only) = &self.only {
             return only.clone();
         }
@@ -174,7 +174,7 @@ impl Space {
         Vec::new()
     }
 
-    /// The number of a pump set; `None` where the space has none such.
+    /// The number of a set of installed pumps; `None` where the space has none such.
     pub fn number(&self, pumps: &[PumpChoice]) -> Option<u128> {
         if let Some(only) = &self.only {
             return (only == pumps).then_some(0);
@@ -218,17 +218,21 @@ fn starting(n: usize, most: usize) -> Vec<Vec<u128>> {
 
 /// The multiset with a number, in lexicographic order of its sorted members.
 fn multiset(starting: &[Vec<u128>], k: usize, mut index: u128) -> Vec<usize> {
-    let mut members = Vec::with_capacity(k);
+    let mut engine_options = Vec::with_capacity(k);
     let mut from = 0;
     for left in (0..k).rev() {
         let up_to = &starting[left];
         let skipped = if from == 0 { 0 } else { up_to[from - 1] };
-        let member = from + up_to[from..].partition_point(|n| *n - skipped <= index);
-        index -= if member == 0 { 0 } else { up_to[member - 1] - skipped.min(up_to[member - 1]) };
-        members.push(member);
-        from = member;
+        let engine_option = from + up_to[from..].partition_point(|n| *n - skipped <= index);
+        index -= if engine_option == 0 {
+            0
+        } else {
+            up_to[engine_option - 1] - skipped.min(up_to[engine_option - 1])
+        };
+        engine_options.push(engine_option);
+        from = engine_option;
     }
-    members
+    engine_options
 }
 
 #[cfg(test)]
@@ -258,12 +262,15 @@ mod tests {
             reliefs: 1,
             settings: 1,
             schemes: 1,
-            stores: Vec::new(),
+            accumulators: Vec::new(),
             coolers: Vec::new(),
             reservoirs: 1,
             filters: Vec::new(),
         };
-        assert!((0..space.pump_sets()).all(|set| space.number(&space.pump_set(set)) == Some(set)));
+        assert!(
+            (0..space.number_of_pumps_installed())
+                .all(|set| space.number(&space.installed_pumps(set)) == Some(set))
+        );
         let [first, last] = [space.kinds[0], space.kinds[3]];
         // no such number of pumps, no such pump, not sorted
         let strange = PumpChoice { row: 2, ratio: 0 };

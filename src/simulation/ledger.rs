@@ -16,12 +16,12 @@ pub struct Ledger {
     /// Heat by source.
     pub heat: Heat,
     /// Volume asked.
-    pub asked: f64,
+    pub demanded: f64,
     /// Volume delivered to the functions.
     pub delivered: f64,
     /// Volume that came back through the return line.
     pub returned: f64,
-    /// Changes of mode.
+    /// Changes of the pump set.
     pub mode_changes: f64,
 }
 
@@ -41,7 +41,7 @@ pub struct Heat {
     /// Lines of the functions.
     pub lines: f64,
     /// Work that the motion gives back.
-    pub given_back: f64,
+    pub overrunning: f64,
     /// Heat that the accumulator gas gives to its wall (timed gas only).
     pub gas: f64,
 }
@@ -69,7 +69,7 @@ impl Heat {
             self.unloading,
             self.throttling,
             self.lines,
-            self.given_back,
+            self.overrunning,
             self.gas,
         ]
     }
@@ -82,7 +82,7 @@ impl Heat {
 }
 
 impl Ledger {
-    /// shaft - work - heat - stored: what the books do not explain; 0 but for rounding.
+    /// shaft - work - heat - stored: what the record does not explain; 0 but for rounding.
     #[must_use]
     pub fn residual(&self) -> f64 {
         self.shaft - self.work - self.heat.total() - self.stored
@@ -93,11 +93,11 @@ impl Ledger {
     ///
     /// Less than 1e-12 is the rounding of the sums, not missing oil.
     pub fn shortfall(&self) -> f64 {
-        let missing = self.asked - self.delivered;
-        if missing > 1e-12 * self.asked { missing / self.asked } else { 0.0 }
+        let missing = self.demanded - self.delivered;
+        if missing > 1e-12 * self.demanded { missing / self.demanded } else { 0.0 }
     }
 
-    /// Mean rates over the ledger's time: every entry divided by it.
+    /// Mean rates over the ledger's time: every interval class divided by it.
     #[must_use]
     pub fn rates(&self) -> Self {
         if self.time > 0.0 { *self * (1.0 / self.time) } else { Self::default() }
@@ -124,5 +124,5 @@ macro_rules! entrywise {
     };
 }
 
-entrywise!(Ledger { time, shaft, work, stored, heat, asked, delivered, returned, mode_changes });
-entrywise!(Heat { pump_friction, pump_slip, relief, unloading, throttling, lines, given_back, gas });
+entrywise!(Ledger { time, shaft, work, stored, heat, demanded, delivered, returned, mode_changes });
+entrywise!(Heat { pump_friction, pump_slip, relief, unloading, throttling, lines, overrunning, gas });

@@ -4,39 +4,21 @@
 //! [`thermal`] is the other half: the heat of the duty against cooler, reservoir wall and heat capacity. The physics
 //! cannot fail: a candidate that starves, drains or overheats is an outcome.
 
-mod closing;
-mod conditions;
-mod course;
-mod cycle;
-mod demand;
-mod duty;
-mod hunting;
+pub mod hydraulic;
 mod ledger;
-mod order;
-mod plant;
-mod recorder;
-mod staging;
-mod standing;
-mod steps;
-mod store;
+mod prepared;
+mod standstill;
 pub mod thermal;
-mod timed;
-mod turn;
-mod warming;
+mod timeline;
 
-pub use closing::Closed;
-pub use conditions::{Conditions, OilState, node_temperatures};
-pub use course::between;
-pub use cycle::{Findings, Machine, State};
-pub use demand::{Demand, StepDemand};
-pub use duty::{Duty, NodeDuty, Rig, Timed, plants, unloading_pressures};
+pub use hydraulic::{
+    AccumulatorBank, AccumulatorMove, Allocation, Demand, Duty, DutyFlags, DutyState, EventSpan, Extremes,
+    FlowSplit, Integrals, MOST_PUMPS, MeanRates, Named, NodeDuty, PeriodRecord, PeriodicDuty, PowerUnit,
+    PowerUnitAt, PumpGroup, PumpSet, Recorder, Region, Side, Staging, StepDemand, Steps, Switch,
+    SwitchPoints, Switches, Timed, TimedDuty, TimedGas, pump_groups, unloading_pressures,
+};
 pub use ledger::{Heat, Ledger};
-pub use order::{Curves, Order, Spell};
-pub use plant::{Allocation, Integrals, MOST_PUMPS, Mode, Plant, Region, Served, Side};
-pub use recorder::{Books, Extremes, Rates, Recorder, Stretch};
-pub use staging::{Named, Staging, Switch, SwitchPoints, Switches};
-pub use standing::Standing;
-pub use steps::Steps;
-pub use store::{Store, Travel};
-pub use timed::{TimedDuty, TimedGas};
-pub use warming::Course;
+pub use prepared::{OilState, PreparedCase, node_temperatures};
+pub use standstill::Standstill;
+pub use thermal::{TemperatureTransient, interpolate};
+pub use timeline::{Interval, NodeSeries, Timeline};

@@ -1,11 +1,11 @@
 //! The settings that a study changes, and the schemes that it tries.
 
-use super::{Rule, Scheme, Settings, keys};
-use crate::reading::Section;
+use super::{Scheme, Settings, StagingRule, keys};
+use crate::input::TomlSection;
 use crate::units::{Pressure, Quantity, System};
 
 /// Reads `[settings]`: every line of the table may be changed.
-pub(super) fn settings(section: &mut Section<'_, '_>) -> Settings {
+pub(super) fn settings(section: &mut TomlSection<'_, '_>) -> Settings {
     let mut settings = Settings::default();
     let mut refused: Vec<&str> = Vec::new();
     for line in Settings::table() {
@@ -71,12 +71,12 @@ pub(super) fn settings(section: &mut Section<'_, '_>) -> Settings {
 const MOST_PUMPS: f64 = 4.0;
 
 /// Reads one `[[scheme]]`; `None` where its rule is not known.
-pub(super) fn scheme(section: &mut Section<'_, '_>) -> Option<Scheme> {
-    const RULES: [(&str, Rule); 4] = [
-        ("continuous", Rule::Continuous),
-        ("together", Rule::Together),
-        ("staggered", Rule::Staggered),
-        ("matched", Rule::Matched),
+pub(super) fn scheme(section: &mut TomlSection<'_, '_>) -> Option<Scheme> {
+    const RULES: [(&str, StagingRule); 4] = [
+        ("continuous", StagingRule::Continuous),
+        ("together", StagingRule::Together),
+        ("staggered", StagingRule::Staggered),
+        ("matched", StagingRule::Matched),
     ];
     let rule = section.word("rule", &RULES);
     let cut_out: Option<Pressure> = section.quantity_if(keys::CUT_OUT.name, &keys::CUT_OUT.range);
@@ -86,10 +86,10 @@ pub(super) fn scheme(section: &mut Section<'_, '_>) -> Option<Scheme> {
     let rule = rule?;
     let name = RULES.iter().find(|known| known.1 == rule).map_or("", |known| known.0);
     let (must, may): (&[&str], &[&str]) = match rule {
-        Rule::Continuous => (&[], &[]),
-        Rule::Together => (&["cut_out", "cut_in"], &[]),
-        Rule::Staggered => (&["cut_out", "cut_in", "stagger"], &[]),
-        Rule::Matched => (&[], &["cut_out", "cut_in"]),
+        StagingRule::Continuous => (&[], &[]),
+        StagingRule::Together => (&["cut_out", "cut_in"], &[]),
+        StagingRule::Staggered => (&["cut_out", "cut_in", "stagger"], &[]),
+        StagingRule::Matched => (&[], &["cut_out", "cut_in"]),
     };
     for key in ["cut_out", "cut_in", "stagger"] {
         if must.contains(&key) && !section.has(key) {
@@ -106,7 +106,7 @@ pub(super) fn scheme(section: &mut Section<'_, '_>) -> Option<Scheme> {
             );
         }
     }
-    if rule == Rule::Matched {
+    if rule == StagingRule::Matched {
         section.together(&["cut_out", "cut_in"]);
     }
     if let (Some(cut_in), Some(step)) = (cut_in, stagger)

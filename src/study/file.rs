@@ -1,7 +1,7 @@
 //! The files that a study names.
 
-use crate::catalog::{Catalog, Kind};
-use crate::reading::{Section, Source, Tree};
+use crate::catalog::{Catalog, PartKind};
+use crate::input::{Source, TomlSection, TomlTree};
 
 /// The files that a study names, as it names them: relative to the study.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -9,21 +9,21 @@ pub struct Files {
     /// The load profile.
     pub profile: Option<String>,
     /// The catalogs; a kind may have several.
-    pub catalogs: Vec<(Kind, String)>,
+    pub catalogs: Vec<(PartKind, String)>,
 }
 
 /// The files that a study names, as far as it can be read: what is wrong with it is reported by [`super::read`], which
 /// sees the same section again.
 pub fn files(bytes: &[u8], file: &str) -> Files {
     let Ok(source) = Source::new(bytes, file) else { return Files::default() };
-    Tree::new(source).read(|root| root.section("files", |section| named(section))).0
+    TomlTree::new(source).read(|root| root.section("files", |section| named(section))).0
 }
 
-fn named(section: &mut Section<'_, '_>) -> Files {
+fn named(section: &mut TomlSection<'_, '_>) -> Files {
     let profile = section.file("profile");
     let mut files = Files { profile: Some(profile).filter(|name| !name.is_empty()), catalogs: Vec::new() };
-    for kind in Kind::ALL {
-        if matches!(kind, Kind::Coolers | Kind::Accumulators | Kind::UnloadingValves) {
+    for kind in PartKind::ALL {
+        if matches!(kind, PartKind::Coolers | PartKind::Accumulators | PartKind::UnloadingValves) {
             section.names_or_one(kind.key())
         } else {
             section.require(kind.key(), "the name of a file, or a list of names");
@@ -37,9 +37,9 @@ fn named(section: &mut Section<'_, '_>) -> Files {
 }
 
 /// Reads `[files]` and notes catalogs without rows.
-pub(super) fn check(section: &mut Section<'_, '_>, catalog: &Catalog) -> Files {
+pub(super) fn check(section: &mut TomlSection<'_, '_>, catalog: &Catalog) -> Files {
     let files = named(section);
-    for kind in Kind::ALL {
+    for kind in PartKind::ALL {
         let named = files.catalogs.iter().any(|(named, _)| *named == kind);
         let has_rows = catalog.listings().iter().any(|(of, _)| *of == kind);
         if named && !has_rows && !catalog.refused.contains_key(&kind) {

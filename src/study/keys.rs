@@ -1,6 +1,7 @@
-//! The keys of a study that hold numbers, but those of `[settings]` and `[doubt]`: each with the range that is accepted.
+//! The keys of a study that hold numbers, but those of `[settings]` and `[tolerances]`: each with the range that is
+//! accepted.
 
-use crate::reading::{Field, Range};
+use crate::input::{Field, Range};
 use crate::units::{
     Density, Flow, Length, Mass, Pressure, Quantity, Ratio, Speed, Temperature, Viscosity, Voltage, Volume,
 };

@@ -2,23 +2,23 @@
 //! Checked against the catalog and the profile; immutable after that.
 
 mod choices;
-mod doubt;
 mod file;
 mod keys;
+mod parameter;
 mod read;
-mod requirement;
 mod sections;
 mod settings;
 mod slots;
 mod source;
+mod tolerances;
 
-pub use doubt::{Doubt, Input, TOLERANCES};
 pub use file::{Files, files};
 pub use keys::KeyLine;
+pub use parameter::{StudyParameter, WrittenValue};
 pub use read::read;
-pub use requirement::{Requirement, Value};
 pub use settings::{SettingLine, Settings};
 pub use source::StudySource;
+pub use tolerances::{Input, TOLERANCES, Tolerances};
 
 use crate::parts::accumulator::Accumulator;
 use crate::parts::cooler::Cooler;
@@ -58,7 +58,7 @@ pub enum Circuit {
 
 /// The rule by which pumps are loaded and unloaded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Rule {
+pub enum StagingRule {
     /// All on load, always.
     Continuous,
     /// One switch unloads all at cut-out and loads all at cut-in.
@@ -73,7 +73,7 @@ pub enum Rule {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Scheme {
     /// The rule.
-    pub rule: Rule,
+    pub rule: StagingRule,
     /// Cut-out pressure `p2`; `None` where the rule has none (continuous; matched without accumulator).
     pub cut_out: Option<Pressure>,
     /// Cut-in pressure `p1`.
@@ -136,12 +136,13 @@ pub struct Slots {
 
 impl Slots {
     /// Accumulator choices in order: none (where 0 is among the counts), then row, count, precharge.
-    pub fn stores(&self) -> Vec<Option<StoreChoice>> {
+    pub fn accumulator_choices(&self) -> Vec<Option<AccumulatorChoice>> {
         let mut all = if self.accumulator_counts.contains(&0) { vec![None] } else { Vec::new() };
         for row in 0..self.accumulators.len() {
             for &count in self.accumulator_counts.iter().filter(|n| **n > 0) {
                 all.extend(
-                    (0..self.precharges.len()).map(|precharge| Some(StoreChoice { row, count, precharge })),
+                    (0..self.precharges.len())
+                        .map(|precharge| Some(AccumulatorChoice { row, count, precharge })),
                 );
             }
         }
@@ -184,7 +185,7 @@ impl Slots {
 
 /// Accumulators of one kind: indices into the slots.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct StoreChoice {
+pub struct AccumulatorChoice {
     /// Index of the accumulator.
     pub row: usize,
     /// How many.
@@ -279,7 +280,7 @@ pub struct Study {
     /// Settings.
     pub settings: Settings,
     /// How far the inputs may be off.
-    pub doubt: Doubt,
+    pub tolerances: Tolerances,
     /// The load profile.
     pub profile: Profile,
 }

@@ -1,14 +1,13 @@
 //! The study from its TOML, checked against the catalog and the profile.
 
-use super::{Rule, Scheme, Settings, Slots, Study, choices, doubt, file, keys, sections, slots};
-use crate::catalog::{Catalog, Kind};
+use super::{Scheme, Settings, Slots, StagingRule, Study, choices, file, keys, sections, slots, tolerances};
+use crate::catalog::{Catalog, PartKind};
+use crate::input::{Diagnostics, Range, Source, TomlSection, TomlTree};
 use crate::parts::cooler::Cooler;
 use crate::parts::engine::Engine;
 use crate::parts::oil::Oil;
 use crate::parts::pump::Pump;
-use crate::problems::Problems;
 use crate::profile::Profile;
-use crate::reading::{Range, Section, Source, Tree};
 use crate::units::{Quantity, Speed, System, Temperature, Voltage};
 
 /// Reads a study.
@@ -23,30 +22,36 @@ pub fn read(
     file: &str,
     catalog: &Catalog,
     profile: Option<Profile>,
-    before: Problems,
-) -> Result<Study, Problems> {
-    let mut problems = before;
+    before: Diagnostics,
+) -> Result<Study, Diagnostics> {
+    let mut diagnostics = before;
     let source = match Source::new(bytes, file) {
         Ok(source) => source,
         Err(found) => {
-            problems.extend(found);
-            return Err(problems);
+            diagnostics.extend(found);
+            return Err(diagnostics);
         }
     };
-    let (study, found) = Tree::new(source).read(|root| study(root, catalog.clone(), profile));
-    problems.extend(found);
+    let (study, found) = TomlTree::new(source).read(|root| study(root, catalog.clone(), profile));
+    diagnostics.extend(found);
     match study {
-        Some(study) => problems.or(study),
-        None if problems.is_empty() => {
-            problems.push(source.problem((0, 0), "[files] profile", "", "a load profile", "it was not read"));
-            Err(problems)
+        Some(study) => diagnostics.or(study),
+        None if diagnostics.is_empty() => {
+            diagnostics.push(source.diagnostic(
+                (0, 0),
+                "[files] profile",
+                "",
+                "a load profile",
+                "it was not read",
+            ));
+            Err(diagnostics)
         }
-        None => Err(problems),
+        None => Err(diagnostics),
     }
 }
 
 /// The study; `None` where a problem was noted, or there is no profile.
-fn study(root: &mut Section<'_, '_>, mut catalog: Catalog, profile: Option<Profile>) -> Option<Study> {
+fn study(root: &mut TomlSection<'_, '_>, mut catalog: Catalog, profile: Option<Profile>) -> Option<Study> {
     let title = root.name("title");
     let system = root.word_if("units", &[("metric", System::Metric), ("us", System::Us)]).unwrap_or_default();
     let files = root.section("files", |section| file::check(section, &catalog));
@@ -65,7 +70,7 @@ fn study(root: &mut Section<'_, '_>, mut catalog: Catalog, profile: Option<Profi
     let hardware = root.section_if("hardware", sections::hardware).unwrap_or_default();
     let limits = root.section_if("limits", sections::limits).unwrap_or_default();
     let objective = root.section_if("objective", sections::objective).unwrap_or_default();
-    let doubt = root.section_if("doubt", doubt::doubt).unwrap_or_default();
+    let tolerances = root.section_if("doubt", tolerances::tolerances).unwrap_or_default();
     let [gas_temperature, hottest_gas, coldest_gas] = root
         .section_if("gas", |section| sections::gas(section, site.air_temperature, &settings))
         .unwrap_or_else(|| sections::gas_unless_stated(site.air_temperature, &settings));
@@ -103,7 +108,7 @@ fn study(root: &mut Section<'_, '_>, mut catalog: Catalog, profile: Option<Profi
         limits,
         objective,
         settings,
-        doubt,
+        tolerances,
         profile: profile?,
     })
 }
@@ -115,7 +120,7 @@ const MOST_COMBINATIONS: f64 = 1e36;
 const MOST_SCHEMES: usize = 1000;
 
 /// Notes an oil that is no liquid where it is coldest: the figures of the model would overflow.
-fn thick(root: &mut Section<'_, '_>, oil: Option<&Oil>, settings: &Settings, air: Temperature) {
+fn thick(root: &mut TomlSection<'_, '_>, oil: Option<&Oil>, settings: &Settings, air: Temperature) {
     let Some(oil) = oil else { return };
     let most = Range::COLD_VISCOSITY;
     for (place, temperature, coldest) in [
@@ -136,10 +141,10 @@ fn thick(root: &mut Section<'_, '_>, oil: Option<&Oil>, settings: &Settings, air
 /// Most cents that a running cost may come to: together with the prices of all parts they are exact as a number too.
 const MOST_CENTS: f64 = 5e15;
 
-/// Notes a life and a price of fuel with which the running cost of no part could be counted in cents: the largest pumps of the
-/// study at full pressure and the fans of the most coolers, all their lives.
+/// Notes a life and a price of fuel with which the running cost of no part could be counted in cents: the largest pumps
+/// of the study at full pressure and the fans of the most coolers, all their lives.
 fn payable(
-    root: &mut Section<'_, '_>,
+    root: &mut TomlSection<'_, '_>,
     slots: &Slots,
     settings: &Settings,
     oil: Option<&Oil>,
@@ -153,7 +158,7 @@ fn payable(
     let speed = most(&mut own.chain(slots.engine_speeds.iter().map(|s| s.si()))) * ratio;
     let cold = settings.coldest_running.si().min(air.si());
     let mu = oil.dynamic_viscosity(Temperature::from_si(cold));
-    let power = |pump: &Pump| pump.running(Speed::from_si(speed), mu).full_stroke_power(relief);
+    let power = |pump: &Pump| pump.running(Speed::from_si(speed), mu).full_displacement_power(relief);
     let pumps = 4.0 * most(&mut slots.pumps.iter().map(power));
     let fan = |c: &Cooler| c.row.fan_current.si() * c.row.fan_voltage.si();
     let fans = 8.0 * most(&mut slots.coolers.iter().map(fan)) / settings.alternator_efficiency.si();
@@ -173,7 +178,7 @@ fn payable(
     }
 }
 
-fn schemes(root: &mut Section<'_, '_>) -> Vec<Scheme> {
+fn schemes(root: &mut TomlSection<'_, '_>) -> Vec<Scheme> {
     let mut schemes: Vec<Scheme> = Vec::new();
     root.sections("scheme", |section| {
         if schemes.len() == MOST_SCHEMES {
@@ -193,14 +198,22 @@ fn schemes(root: &mut Section<'_, '_>) -> Vec<Scheme> {
 }
 
 /// Notes catalogs that the study does not name although something of it needs them.
-fn needed(root: &mut Section<'_, '_>, slots: &Slots, named: impl Fn(Kind) -> bool) {
+fn needed(root: &mut TomlSection<'_, '_>, slots: &Slots, named: impl Fn(PartKind) -> bool) {
     let counted = |counts: &[u32]| counts.iter().any(|&count| count > 0);
-    let staged = slots.schemes.iter().any(|scheme| scheme.rule != Rule::Continuous);
+    let staged = slots.schemes.iter().any(|scheme| scheme.rule != StagingRule::Continuous);
     let fixed = slots.pumps.iter().any(|pump| pump.row.compensator.is_none());
     let reasons = [
-        (Kind::Accumulators, counted(&slots.accumulator_counts), "the counts of [accumulators] ask for them"),
-        (Kind::Coolers, counted(&slots.cooler_counts), "without coolers write counts = [0] under [coolers]"),
-        (Kind::UnloadingValves, staged && fixed, "a scheme unloads pumps: each needs a valve"),
+        (
+            PartKind::Accumulators,
+            counted(&slots.accumulator_counts),
+            "the counts of [accumulators] ask for them",
+        ),
+        (
+            PartKind::Coolers,
+            counted(&slots.cooler_counts),
+            "without coolers write counts = [0] under [coolers]",
+        ),
+        (PartKind::UnloadingValves, staged && fixed, "a scheme unloads pumps: each needs a valve"),
     ];
     for (kind, is_needed, reason) in reasons {
         if is_needed && !named(kind) && root.has("files") {

@@ -1,11 +1,11 @@
 //! The sections of a study about the machine around the slots: site, oil, circuit, suction line, limits.
 
 use super::{Circuit, Hardware, Limits, Objective, Settings, Site, Thermostat, keys};
+use crate::input::TomlSection;
 use crate::parts::air;
 use crate::parts::oil::{Oil, viscosity_at_100};
 use crate::parts::suction::{Strainer, SuctionLine};
 use crate::profile::LinePoint;
-use crate::reading::Section;
 use crate::units::{Length, Quantity, Ratio, System, Temperature, Viscosity};
 
 /// ISO 3448:1992, table 1: grade, and the midpoint of its viscosity at 40 C in mm2/s.
@@ -32,7 +32,7 @@ const GRADES: [(u32, f64); 20] = [
     (3200, 3200.0),
 ];
 
-pub(super) fn site(section: &mut Section<'_, '_>, settings: &Settings) -> Site {
+pub(super) fn site(section: &mut TomlSection<'_, '_>, settings: &Settings) -> Site {
     let air_temperature: Temperature =
         section.quantity(keys::AIR_TEMPERATURE.name, &keys::AIR_TEMPERATURE.range);
     if air_temperature >= settings.oil_limit {
@@ -48,7 +48,7 @@ pub(super) fn site(section: &mut Section<'_, '_>, settings: &Settings) -> Site {
     Site { altitude, air_temperature, air_pressure, air_density: air::density(air_pressure, air_temperature) }
 }
 
-pub(super) fn oil(section: &mut Section<'_, '_>) -> Option<Oil> {
+pub(super) fn oil(section: &mut TomlSection<'_, '_>) -> Option<Oil> {
     let stated: Option<Viscosity> =
         section.quantity_if(keys::VISCOSITY_AT_40.name, &keys::VISCOSITY_AT_40.range);
     let grade = section.whole_if("grade", &GRADES.map(|grade| grade.0));
@@ -93,7 +93,7 @@ pub(super) fn oil(section: &mut Section<'_, '_>) -> Option<Oil> {
     }
 }
 
-pub(super) fn circuit(section: &mut Section<'_, '_>) -> (Option<Circuit>, Option<LinePoint>) {
+pub(super) fn circuit(section: &mut TomlSection<'_, '_>) -> (Option<Circuit>, Option<LinePoint>) {
     let kinds = [
         ("closed-centre", Circuit::ClosedCentre),
         ("open-centre", Circuit::OpenCentre),
@@ -107,7 +107,7 @@ pub(super) fn circuit(section: &mut Section<'_, '_>) -> (Option<Circuit>, Option
     (kind, drop.zip(flow).map(|(drop, at_flow)| LinePoint { drop, at_flow }))
 }
 
-pub(super) fn suction(section: &mut Section<'_, '_>) -> Option<SuctionLine> {
+pub(super) fn suction(section: &mut TomlSection<'_, '_>) -> Option<SuctionLine> {
     let drop = section.quantity_if(keys::STRAINER_DROP.name, &keys::STRAINER_DROP.range);
     let flow = section.quantity_if(keys::STRAINER_FLOW.name, &keys::STRAINER_FLOW.range);
     let viscosity = section.quantity_if(keys::STRAINER_VISCOSITY.name, &keys::STRAINER_VISCOSITY.range);
@@ -129,7 +129,7 @@ pub(super) fn suction(section: &mut Section<'_, '_>) -> Option<SuctionLine> {
     line.checked().map_err(|faults| section.refuse_all(&faults)).ok()
 }
 
-pub(super) fn thermostat(section: &mut Section<'_, '_>) -> Thermostat {
+pub(super) fn thermostat(section: &mut TomlSection<'_, '_>) -> Thermostat {
     let on = section.quantity(keys::FAN_ON.name, &keys::FAN_ON.range);
     let off = section.quantity(keys::FAN_OFF.name, &keys::FAN_OFF.range);
     if off >= on {
@@ -139,7 +139,11 @@ pub(super) fn thermostat(section: &mut Section<'_, '_>) -> Thermostat {
 }
 
 /// Temperatures of the gas: that of the ranking line, the hottest, the coldest.
-pub(super) fn gas(section: &mut Section<'_, '_>, air: Temperature, settings: &Settings) -> [Temperature; 3] {
+pub(super) fn gas(
+    section: &mut TomlSection<'_, '_>,
+    air: Temperature,
+    settings: &Settings,
+) -> [Temperature; 3] {
     let temperature = section.quantity_if(keys::GAS.name, &keys::GAS.range);
     let [temperature, hottest, coldest] = gas_unless_stated(temperature.unwrap_or(air), settings);
     let hottest = section.quantity_if(keys::HOTTEST_GAS.name, &keys::HOTTEST_GAS.range).unwrap_or(hottest);
@@ -161,20 +165,20 @@ pub(super) fn gas(section: &mut Section<'_, '_>, air: Temperature, settings: &Se
     [temperature, hottest, coldest]
 }
 
-/// The same where the study says nothing of hottest and coldest.
+/// Returns the gas temperatures where the study says nothing of hottest and coldest.
 pub(super) fn gas_unless_stated(temperature: Temperature, settings: &Settings) -> [Temperature; 3] {
     let hottest = if temperature > settings.oil_limit { temperature } else { settings.oil_limit };
     [temperature, hottest, settings.coldest_start]
 }
 
-pub(super) fn hardware(section: &mut Section<'_, '_>) -> Hardware {
+pub(super) fn hardware(section: &mut TomlSection<'_, '_>) -> Hardware {
     Hardware {
         switch_price: section.money_if("switch_price").unwrap_or_default(),
         controller_price: section.money_if("controller_price").unwrap_or_default(),
     }
 }
 
-pub(super) fn limits(section: &mut Section<'_, '_>) -> Limits {
+pub(super) fn limits(section: &mut TomlSection<'_, '_>) -> Limits {
     Limits {
         budget: section.money_if("budget"),
         mass: section.quantity_if(keys::MASS.name, &keys::MASS.range),
@@ -183,7 +187,7 @@ pub(super) fn limits(section: &mut Section<'_, '_>) -> Limits {
 }
 
 /// The weights; one that is not stated counts nothing.
-pub(super) fn objective(section: &mut Section<'_, '_>) -> Objective {
+pub(super) fn objective(section: &mut TomlSection<'_, '_>) -> Objective {
     let [cost, heat_margin, shortfall] = [keys::COST_WEIGHT, keys::MARGIN_WEIGHT, keys::SHORTFALL_WEIGHT]
         .map(|key| section.quantity_if::<Ratio>(key.name, &key.range).map_or(0.0, Quantity::si));
     if cost + heat_margin + shortfall <= 0.0 {

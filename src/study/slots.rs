@@ -1,46 +1,52 @@
 //! The slots of a study and the catalog rows that may fill them.
 
 use super::{Drive, Scheme, Slots, keys};
-use crate::catalog::{Catalog, Kind, Listed, Refused};
-use crate::reading::{Section, nearest};
+use crate::catalog::{Catalog, Listed, PartKind, Refused};
+use crate::input::{TomlSection, nearest};
 use crate::units::{Quantity, Ratio};
 use std::collections::{BTreeMap, BTreeSet};
 use std::mem::take;
 
 /// Reads the sections of the slots. All but `[relief]` may be missing: then every row of the catalog may fill the slot.
 pub(super) fn slots(
-    root: &mut Section<'_, '_>,
+    root: &mut TomlSection<'_, '_>,
     mut catalog: Catalog,
     schemes: Vec<Scheme>,
 ) -> (Slots, Drive) {
     let (pumps, pump_counts, drive_ratios, drive) = root
-        .section_if(Kind::Pumps.section(), |section| {
+        .section_if(PartKind::Pumps.section(), |section| {
             let counts = section.counts("counts", &keys::PUMPS);
             let ratios =
                 section.quantities::<Ratio>(keys::DRIVE_RATIO.name, &keys::DRIVE_RATIO.range, "[1.0, 1.2]");
             let drive = section.word_if("drive", &[("tandem", Drive::Tandem), ("own-pads", Drive::OwnPads)]);
-            (pick(section, &catalog.refused, Kind::Pumps, take(&mut catalog.pumps)), counts, ratios, drive)
+            (
+                pick(section, &catalog.refused, PartKind::Pumps, take(&mut catalog.pumps)),
+                counts,
+                ratios,
+                drive,
+            )
         })
         .unwrap_or_else(|| (take(&mut catalog.pumps), None, None, None));
     let (engines, engine_speeds) = root
-        .section_if(Kind::Engines.section(), |section| {
+        .section_if(PartKind::Engines.section(), |section| {
             let speeds = section
                 .quantities(keys::ENGINE_SPEED.name, &keys::ENGINE_SPEED.range, "[\"2600 rpm\"]")
                 .unwrap_or_default();
-            (pick(section, &catalog.refused, Kind::Engines, take(&mut catalog.engines)), speeds)
+            (pick(section, &catalog.refused, PartKind::Engines, take(&mut catalog.engines)), speeds)
         })
         .unwrap_or_else(|| (take(&mut catalog.engines), Vec::new()));
-    let (relief_valves, relief_settings) = root.section(Kind::ReliefValves.section(), |section| {
+    let (relief_valves, relief_settings) = root.section(PartKind::ReliefValves.section(), |section| {
         section.require("settings", "a list of pressures such as [\"180 bar\"]");
         let settings =
             section.quantities(keys::RELIEF.name, &keys::RELIEF.range, "[\"180 bar\"]").unwrap_or_default();
-        (pick(section, &catalog.refused, Kind::ReliefValves, take(&mut catalog.relief_valves)), settings)
+        (pick(section, &catalog.refused, PartKind::ReliefValves, take(&mut catalog.relief_valves)), settings)
     });
     let unloading_valves =
-        all_or_picked(root, &catalog.refused, Kind::UnloadingValves, take(&mut catalog.unloading_valves));
-    let reservoirs = all_or_picked(root, &catalog.refused, Kind::Reservoirs, take(&mut catalog.reservoirs));
+        all_or_picked(root, &catalog.refused, PartKind::UnloadingValves, take(&mut catalog.unloading_valves));
+    let reservoirs =
+        all_or_picked(root, &catalog.refused, PartKind::Reservoirs, take(&mut catalog.reservoirs));
     let (accumulators, accumulator_counts, precharges) = root
-        .section_if(Kind::Accumulators.section(), |section| {
+        .section_if(PartKind::Accumulators.section(), |section| {
             let counts = section.counts("counts", &keys::ACCUMULATORS).unwrap_or_else(|| vec![0, 1, 2]);
             let precharges = section.quantities(keys::PRECHARGE.name, &keys::PRECHARGE.range, "[\"80 bar\"]");
             if precharges.is_none() && counts.iter().any(|&count| count > 0) {
@@ -50,20 +56,21 @@ pub(super) fn slots(
                     "the key is missing",
                 );
             }
-            let picked = pick(section, &catalog.refused, Kind::Accumulators, take(&mut catalog.accumulators));
+            let picked =
+                pick(section, &catalog.refused, PartKind::Accumulators, take(&mut catalog.accumulators));
             (picked, counts, precharges.unwrap_or_default())
         })
         .unwrap_or_else(|| (Vec::new(), vec![0], Vec::new()));
     let (coolers, cooler_counts) = root
-        .section_if(Kind::Coolers.section(), |section| {
+        .section_if(PartKind::Coolers.section(), |section| {
             let counts = section.counts("counts", &keys::COOLERS);
-            (pick(section, &catalog.refused, Kind::Coolers, take(&mut catalog.coolers)), counts)
+            (pick(section, &catalog.refused, PartKind::Coolers, take(&mut catalog.coolers)), counts)
         })
         .unwrap_or_else(|| (take(&mut catalog.coolers), None));
     let (filters, filter_counts) = root
-        .section_if(Kind::Filters.section(), |section| {
+        .section_if(PartKind::Filters.section(), |section| {
             let counts = section.counts("counts", &keys::FILTERS);
-            (pick(section, &catalog.refused, Kind::Filters, take(&mut catalog.filters)), counts)
+            (pick(section, &catalog.refused, PartKind::Filters, take(&mut catalog.filters)), counts)
         })
         .unwrap_or_else(|| (take(&mut catalog.filters), None));
     let slots = Slots {
@@ -92,9 +99,9 @@ pub(super) fn slots(
 }
 
 fn all_or_picked<T: Listed + Clone>(
-    root: &mut Section<'_, '_>,
-    refused: &BTreeMap<Kind, Refused>,
-    kind: Kind,
+    root: &mut TomlSection<'_, '_>,
+    refused: &BTreeMap<PartKind, Refused>,
+    kind: PartKind,
     mut rows: Vec<T>,
 ) -> Vec<T> {
     root.section_if(kind.section(), |section| pick(section, refused, kind, take(&mut rows))).unwrap_or(rows)
@@ -102,9 +109,9 @@ fn all_or_picked<T: Listed + Clone>(
 
 /// The rows that `pick` names, in the order of the catalog; all, where it is missing.
 fn pick<T: Listed + Clone>(
-    section: &mut Section<'_, '_>,
-    refused: &BTreeMap<Kind, Refused>,
-    kind: Kind,
+    section: &mut TomlSection<'_, '_>,
+    refused: &BTreeMap<PartKind, Refused>,
+    kind: PartKind,
     rows: Vec<T>,
 ) -> Vec<T> {
     let Some(names) = section.names("pick") else { return rows };
@@ -123,8 +130,8 @@ fn pick<T: Listed + Clone>(
 }
 
 /// Reads `[owned]` into the catalog.
-pub(super) fn owned(section: &mut Section<'_, '_>, catalog: &mut Catalog) {
-    let mut known: BTreeMap<String, Vec<(Kind, Option<u32>)>> = BTreeMap::new();
+pub(super) fn owned(section: &mut TomlSection<'_, '_>, catalog: &mut Catalog) {
+    let mut known: BTreeMap<String, Vec<(PartKind, Option<u32>)>> = BTreeMap::new();
     for (kind, listing) in catalog.listings() {
         known.entry(listing.id.clone()).or_default().push((kind, listing.stock));
     }
@@ -155,7 +162,7 @@ pub(super) fn owned(section: &mut Section<'_, '_>, catalog: &mut Catalog) {
 }
 
 /// A hint to the id that was probably meant; spared where it would not be shown.
-fn similar<'a>(section: &Section<'_, '_>, name: &str, ids: impl Iterator<Item = &'a str>) -> String {
+fn similar<'a>(section: &TomlSection<'_, '_>, name: &str, ids: impl Iterator<Item = &'a str>) -> String {
     if section.is_full() {
         return String::new();
     }

@@ -79,7 +79,7 @@ const US: [&str; 21] = [
 ];
 
 impl System {
-    /// Of the units that a quantity accepts, the one of this system; `None` where all systems write the same.
+    /// Returns the unit of this system among those that a quantity accepts; `None` where all systems write the same.
     pub fn among(self, units: &[Unit]) -> Option<&Unit> {
         units.iter().find(|unit| self == Self::Us && US.contains(&unit.symbol))
     }
@@ -94,7 +94,7 @@ impl System {
         self.number_with(value, 0)
     }
 
-    /// The same with so many more digits.
+    /// Returns the number with `more` more digits.
     pub fn number_with<Q: Shown>(self, value: Q, more: usize) -> String {
         let (symbol, digits) = self.unit::<Q>();
         value.in_unit(symbol).map_or_else(String::new, |v| fixed(v, digits + more))

@@ -5,9 +5,10 @@ use serde_json::Value;
 use sumpwright::parts::accumulator::GasLine;
 use sumpwright::parts::pump::{Pump, PumpRow};
 use sumpwright::simulation::{
-    Closed, Demand, Ledger, Machine, Named, Plant, Staging, StepDemand, Steps, Store, SwitchPoints,
+    AccumulatorBank, Demand, Ledger, Named, PeriodicDuty, PowerUnitAt, PumpGroup, Staging, StepDemand, Steps,
+    SwitchPoints,
 };
-use sumpwright::study::Rule;
+use sumpwright::study::StagingRule;
 use sumpwright::units::{
     AbsolutePressure, Density, Displacement, Pressure, Quantity, Ratio, Speed, Temperature, Viscosity,
 };
@@ -75,13 +76,13 @@ fn steps(case: &Value) -> Vec<(StepDemand, f64)> {
             functions.sort_by(|a, b| a.threshold.total_cmp(&b.threshold));
             let asked = functions.iter().map(|f| f.flow).sum();
             let held = step["held_pa"].as_f64();
-            (StepDemand { held, asked, functions }, number(step, "duration_s"))
+            (StepDemand { holding_pressure: held, demanded: asked, functions }, number(step, "duration_s"))
         })
         .collect()
 }
 
 pub(crate) struct Case {
-    rule: Rule,
+    rule: StagingRule,
     points: Option<SwitchPoints>,
     pumps: Vec<Pump>,
     steps: Steps,
@@ -96,30 +97,30 @@ impl Case {
     pub(crate) fn new(value: &Value) -> Self {
         let scheme = &value["scheme"];
         let rule = match scheme["kind"].as_str().unwrap() {
-            "continuous" => Rule::Continuous,
-            "together" => Rule::Together,
-            "staggered" => Rule::Staggered,
-            _ => Rule::Matched,
+            "continuous" => StagingRule::Continuous,
+            "together" => StagingRule::Together,
+            "staggered" => StagingRule::Staggered,
+            _ => StagingRule::Matched,
         };
         let relief = number(value, "relief_setting_gauge_pa");
-        let full = if rule == Rule::Continuous {
+        let full = if rule == StagingRule::Continuous {
             relief
         } else {
             scheme["cut_out_gauge_pa"].as_f64().unwrap_or(relief)
         };
-        let store = &value["accumulator"];
-        let line = store.is_object().then(|| {
+        let accumulators = &value["accumulator"];
+        let line = accumulators.is_object().then(|| {
             let line = GasLine::isentrope(
-                Pressure::from_si(number(store, "precharge_gauge_pa")),
-                Temperature::from_si(number(store, "charging_temperature_k")),
-                Temperature::from_si(number(store, "gas_temperature_k")),
+                Pressure::from_si(number(accumulators, "precharge_gauge_pa")),
+                Temperature::from_si(number(accumulators, "charging_temperature_k")),
+                Temperature::from_si(number(accumulators, "gas_temperature_k")),
                 Pressure::from_si(full),
                 Pressure::from_si(relief),
                 AbsolutePressure::from_si(number(value, "air_pressure_pa")),
             );
-            (line.unwrap(), number(store, "size_m3") * number(store, "count"))
+            (line.unwrap(), number(accumulators, "size_m3") * number(accumulators, "count"))
         });
-        let points = (line.is_some() && rule != Rule::Continuous).then(|| SwitchPoints {
+        let points = (line.is_some() && rule != StagingRule::Continuous).then(|| SwitchPoints {
             cut_out: number(scheme, "cut_out_gauge_pa"),
             cut_in: number(scheme, "cut_in_gauge_pa"),
             stagger: scheme["stagger_pa"].as_f64().unwrap_or(0.0),
@@ -141,10 +142,10 @@ impl Case {
         }
     }
 
-    fn plants(&self, viscosity: f64) -> [Plant; 2] {
+    fn pump_groups(&self, viscosity: f64) -> [PumpGroup; 2] {
         let rows = list(&self.value["pumps"]);
         let open = self.value["circuit"] == "open-centre";
-        self.speeds.map(|speed| Plant {
+        self.speeds.map(|speed| PumpGroup {
             pumps: self
                 .pumps
                 .iter()
@@ -158,26 +159,33 @@ impl Case {
     }
 
     /// Hands the machine at an oil viscosity to a function.
-    pub(crate) fn machine<T>(&self, viscosity: f64, run: impl FnOnce(&Machine<'_>) -> T) -> T {
-        let limit = self.plants(number(&self.value["oil"], "mode_selection_dynamic_viscosity_pa_s"));
+    pub(crate) fn machine<T>(&self, viscosity: f64, run: impl FnOnce(&PowerUnitAt<'_>) -> T) -> T {
+        let limit = self.pump_groups(number(&self.value["oil"], "mode_selection_dynamic_viscosity_pa_s"));
         let named: Vec<Named<'_>> = self.pumps.iter().map(|p| Named { id: &p.row.listing.id }).collect();
         let staging = Staging::new(self.rule, self.points, &named, &self.steps.demands, &limit[0], |i| {
             &limit[self.speed[i]]
         });
-        let plants = self.plants(viscosity);
-        let store = self.line.as_ref().map(|(line, volume)| Store { line, gas_volume: *volume });
-        run(&Machine { steps: &self.steps, plants: &plants, speed: &self.speed, staging: &staging, store })
+        let pump_groups = self.pump_groups(viscosity);
+        let accumulators =
+            self.line.as_ref().map(|(line, volume)| AccumulatorBank { line, gas_volume: *volume });
+        run(&PowerUnitAt {
+            steps: &self.steps,
+            pump_groups: &pump_groups,
+            speed: &self.speed,
+            staging: &staging,
+            accumulators,
+        })
     }
 }
 
 /// Compares one oil temperature; returns what differs.
-fn differences(closed: &Closed, expected: &Value, steps: &Steps, ledgers: &[Ledger]) -> Vec<String> {
-    let held: Vec<f64> = steps.demands.iter().filter_map(|s| s.held).collect();
+fn differences(periodic: &PeriodicDuty, expected: &Value, steps: &Steps, ledgers: &[Ledger]) -> Vec<String> {
+    let held: Vec<f64> = steps.demands.iter().filter_map(|s| s.holding_pressure).collect();
     let mut found = Vec::new();
     let tolerance = number(expected, "suggested_relative_tolerance");
-    let period = closed.period as f64;
+    let period = periodic.period as f64;
     let irregular = expected["irregular"].as_bool().unwrap();
-    let sum = closed.books.sum;
+    let sum = periodic.period_record.sum;
     let rates = sum.rates();
     let shaft = number(expected, "mean_shaft_w");
     let mut compare = |name: &str, ours: f64, theirs: f64, scale: f64| {
@@ -200,20 +208,20 @@ fn differences(closed: &Closed, expected: &Value, steps: &Steps, ledgers: &[Ledg
         ("unloading_and_standby", ours.unloading),
         ("throttling", ours.throttling),
         ("lines", ours.lines),
-        ("work_given_back", ours.given_back),
+        ("work_given_back", ours.overrunning),
     ] {
         compare(name, value, number(sources, name), shaft);
     }
     let asked = number(expected, "asked_m3_per_cycle");
-    compare("asked", sum.asked / period, asked, asked);
+    compare("asked", sum.demanded / period, asked, asked);
     compare("delivered", sum.delivered / period, number(expected, "delivered_m3_per_cycle"), asked);
     compare("shortfall", sum.shortfall(), number(expected, "shortfall"), 1.0);
-    let extremes = &closed.books.extremes;
+    let extremes = &periodic.period_record.extremes;
     compare("worst step", extremes.step_shortfall, number(expected, "worst_step_shortfall"), 1.0);
     // ours is the lowest against its level, theirs the lowest of all: the same where one level is held
     let one_level = held.windows(2).all(|pair| pair[0] == pair[1]);
     if let (Some(lowest), true) = (expected["lowest_supply_in_held_steps_pa"].as_f64(), one_level) {
-        compare("held", extremes.held.map_or(f64::NAN, |h| h.0), lowest, 1e7);
+        compare("held", extremes.holding_pressure.map_or(f64::NAN, |h| h.0), lowest, 1e7);
     }
     compare("lowest supply", extremes.lowest_supply, number(expected, "lowest_supply_pa"), 1e7);
     compare("highest supply", extremes.highest_supply, number(expected, "highest_supply_pa"), 1e7);
@@ -234,27 +242,27 @@ fn differences(closed: &Closed, expected: &Value, steps: &Steps, ledgers: &[Ledg
         compare(&format!("return of step {i}"), ours.returned, number(theirs, "mean_return_flow_m3s"), mean);
     }
     for (key, theirs) in expected["highest_supply_per_mode_pa"].as_object().unwrap() {
-        let mode = key
+        let pump_set = key
             .split(',')
             .filter(|k| !k.is_empty())
             .map(|k| 1_usize << k.parse::<usize>().unwrap())
             .sum::<usize>();
-        let ours = extremes.highest_by_mode[mode].unwrap_or(f64::NAN);
+        let ours = extremes.highest_by_pump_set[pump_set].unwrap_or(f64::NAN);
         compare(&format!("highest supply in mode {key:?}"), ours, theirs.as_f64().unwrap(), 1e7);
     }
-    let modes = extremes.highest_by_mode.iter().flatten().count();
+    let modes = extremes.highest_by_pump_set.iter().flatten().count();
     let theirs = expected["highest_supply_per_mode_pa"].as_object().unwrap().len();
     if modes != theirs {
         found.push(format!("{modes} modes occur against {theirs}"));
     }
-    for (name, ours) in [("drains", closed.drains), ("irregular", closed.irregular)] {
+    for (name, ours) in [("drains", periodic.drains), ("irregular", periodic.irregular)] {
         if ours != expected[name].as_bool().unwrap() {
             found.push(format!("{name}: {ours}"));
         }
     }
     let named = expected["findings"].to_string().contains("cut-in lies below a load pressure");
-    if closed.findings.rests_above_cut_in != named {
-        found.push(format!("rests above cut-in: {}", closed.findings.rests_above_cut_in));
+    if periodic.flags.rests_above_cut_in != named {
+        found.push(format!("rests above cut-in: {}", periodic.flags.rests_above_cut_in));
     }
     let residual = sum.residual() / sum.shaft;
     if residual.abs() > 1e-9 {
@@ -270,12 +278,12 @@ pub(crate) fn compared(case: &Value, expected: &Value) -> (Vec<String>, Vec<[Vec
     for expected in list(&expected["nodes"]) {
         let node =
             list(&case["oil"]["nodes"]).iter().find(|n| n["temperature_c"] == expected["temperature_c"]);
-        let (closed, ledgers) = run.machine(number(node.unwrap(), "dynamic_viscosity_pa_s"), |machine| {
-            let closed = machine.close(run.full, CLOSING_CYCLES);
-            let ledgers = machine.ledgers(&closed);
-            (closed, ledgers)
+        let (periodic, ledgers) = run.machine(number(node.unwrap(), "dynamic_viscosity_pa_s"), |machine| {
+            let periodic = machine.run_to_periodic(run.full, CLOSING_CYCLES);
+            let ledgers = machine.ledgers(&periodic);
+            (periodic, ledgers)
         });
-        let differing = differences(&closed, expected, &run.steps, &ledgers);
+        let differing = differences(&periodic, expected, &run.steps, &ledgers);
         if !differing.is_empty() {
             found.push(format!(
                 "{} at {}:\n  {}",

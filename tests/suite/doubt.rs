@@ -1,5 +1,5 @@
-//! `doubt`: shares that are known by hand, no doubt at all, the same bytes on any number of threads, the text of a demo
-//! (`tests/suite/shown`).
+//! `tolerances`: shares that are known by hand, no doubt at all, the same bytes on any number of threads, the text of a
+//! demo (`tests/suite/shown`).
 
 use super::commands::folder::Folder;
 use super::commands::helped;

@@ -8,11 +8,13 @@ use std::collections::BTreeSet;
 
 use proptest::test_runner::{Config, RngSeed, TestCaseError, TestCaseResult, TestRunner};
 use proptest::{prop_assert, prop_assert_eq};
+use sumpwright::assessment::{Assessment, Check, CheckResult};
 use sumpwright::candidate::{Candidate, name};
 use sumpwright::profile::{Function, Step};
-use sumpwright::scoring::{Assessment, Check, Checked};
-use sumpwright::search::{Bound, Bounds, Found, Front, Grouping, Quiet, Space, Wanted, enumerate, search};
-use sumpwright::simulation::Conditions;
+use sumpwright::search::{
+    Bound, Bounds, Front, Grouping, Query, Quiet, SearchResult, Space, enumerate, search,
+};
+use sumpwright::simulation::PreparedCase;
 use sumpwright::study::{Limits, Study};
 use sumpwright::units::{Duration, Flow, Pressure, Quantity, Rate, Ratio, parse};
 
@@ -169,9 +171,9 @@ fn every_bound_has_work_in_these_studies() {
         Config { cases: 2000, rng_seed: RngSeed::Fixed(31), failure_persistence: None, ..Config::default() };
     let outcome = TestRunner::new(config).run(&small_study(), |texts| {
         for study in [with_other_limits(&texts), at_the_edges(&texts)] {
-            let (space, conditions) = (Space::new(&study), Conditions::new(&study));
-            let found = search(&space, &conditions, &Wanted::first(1), Bounds::ALL, &Quiet);
-            for (sum, n) in covered.borrow_mut().iter_mut().zip(found.account.covered) {
+            let (space, case) = (Space::new(&study), PreparedCase::new(&study));
+            let found = search(&space, &case, &Query::first(1), Bounds::ALL, &Quiet);
+            for (sum, n) in covered.borrow_mut().iter_mut().zip(found.account.pruned) {
                 *sum += n;
             }
         }
@@ -213,10 +215,10 @@ fn bounds_change_nothing_over_new_studies() {
 /// The study with its limits moved to the very figures of one of its adequate candidates, which stays adequate: a bound
 /// that is a little too strict loses it. `None` where nothing is adequate.
 pub(crate) fn with_limits_that_touch(study: &Study, pick: usize) -> Option<Study> {
-    let (space, conditions) = (Space::new(study), Conditions::new(study));
-    let goals = enumerate(&space, &conditions, &Wanted::first(20), &Quiet).goals;
-    let adequate: Vec<_> = goals.ranking.entries().iter().filter(|e| e.score.adequate).collect();
-    let judged = Assessment::of(&adequate.get(pick % adequate.len().max(1))?.candidate, &conditions);
+    let (space, case) = (Space::new(study), PreparedCase::new(study));
+    let incumbents = enumerate(&space, &case, &Query::first(20), &Quiet).incumbents;
+    let adequate: Vec<_> = incumbents.ranking.entries().iter().filter(|e| e.score.adequate).collect();
+    let judged = Assessment::of(&adequate.get(pick % adequate.len().max(1))?.candidate, &case);
     let mut touched = study.clone();
     touched.limits = Limits {
         budget: Some(judged.score.cost),
@@ -224,7 +226,7 @@ pub(crate) fn with_limits_that_touch(study: &Study, pick: usize) -> Option<Study
         space: Some(judged.bill.space()).filter(|space| space.si() > 0.0),
     };
     let settings = &mut touched.settings;
-    for Checked { check, figure, limit, .. } in judged.checks {
+    for CheckResult { check, figure, limit, .. } in judged.checks {
         let Some(figure) = figure.filter(|figure| figure.is_finite()) else { continue };
         match check {
             Check::Shortfall => settings.shortfall_limit = Ratio::from_si(figure),
@@ -256,8 +258,8 @@ fn bounds_lose_nothing_that_touches_its_limits() {
     });
 }
 
-/// The bounding search against enumeration: the first, some, all. Where just the adequate ones are wanted, every bound that
-/// says "none of these is adequate" is used, and every adequate one must come through.
+/// The bounding search against enumeration: the first, some, all. Where just the adequate ones are wanted, every bound
+/// that says "none of these is adequate" is used, and every adequate one must come through.
 fn same_as_enumeration(study: &Study, places: usize, all: &[Bounds]) -> TestCaseResult {
     let adequate = same_first(study, 1, all)?;
     for first in [places, adequate.max(1), 100_000] {
@@ -273,8 +275,8 @@ fn a_group_is_never_adequate_where_enumeration_finds_none() {
     run(60, RngSeed::Fixed(37), |texts| {
         let study =
             if texts.profile.len().is_multiple_of(2) { texts.read_easy() } else { with_other_limits(texts) };
-        let (space, conditions) = (Space::new(&study), Conditions::new(&study));
-        let all = enumerate(&space, &conditions, &Wanted::first(100_000), &Quiet).goals.ranking;
+        let (space, case) = (Space::new(&study), PreparedCase::new(&study));
+        let all = enumerate(&space, &case, &Query::first(100_000), &Quiet).incumbents.ranking;
         let adequate: Vec<&str> =
             all.entries().iter().filter(|e| e.score.adequate).map(|e| e.name.as_str()).collect();
         // what is excluded counts too: names of everything that the slots make
@@ -303,8 +305,8 @@ fn a_group_is_never_adequate_where_enumeration_finds_none() {
             let groups: BTreeSet<String> = everything.iter().map(|name| key(name)).collect();
             let never: BTreeSet<String> = groups.difference(&good).cloned().collect();
             for first in [1, good.len().max(1), 1000] {
-                let wanted = Wanted { by: vec![by], ..Wanted::first(first) };
-                let found = search(&space, &conditions, &wanted, Bounds::ALL, &Quiet).goals.groups.remove(0);
+                let query = Query { by: vec![by], ..Query::first(first) };
+                let found = search(&space, &case, &query, Bounds::ALL, &Quiet).incumbents.groups.remove(0);
                 let told = found.never(&space, &study, 1000);
                 // where all places are taken, more groups may be adequate than are listed
                 let known = good.len() < first || never.len() + good.len() == first;
@@ -323,32 +325,32 @@ fn a_group_is_never_adequate_where_enumeration_finds_none() {
 /// The first so many, by the search as by enumeration; gives the number of adequate ones. What is asked together hides
 /// what closes for one question alone, so each question is also asked alone.
 fn same_first(study: &Study, first: usize, all: &[Bounds]) -> Result<usize, TestCaseError> {
-    let (space, conditions) = (Space::new(study), Conditions::new(study));
-    let everything = Wanted { by: Grouping::ALL.to_vec(), front: true, ..Wanted::first(first) };
-    let reference = enumerate(&space, &conditions, &everything, &Quiet);
-    let front = reference.goals.front.clone().map(Front::sorted);
+    let (space, case) = (Space::new(study), PreparedCase::new(study));
+    let everything = Query { by: Grouping::ALL.to_vec(), front: true, ..Query::first(first) };
+    let reference = enumerate(&space, &case, &everything, &Quiet);
+    let front = reference.incumbents.front.clone().map(Front::sorted);
     for bounds in all {
-        let found = |wanted: &Wanted| -> Result<Found, TestCaseError> {
-            let found = search(&space, &conditions, wanted, *bounds, &Quiet);
-            let what = format!("{bounds:?} {wanted:?}");
-            prop_assert_eq!(&found.goals.ranking, &reference.goals.ranking, "{}", what);
+        let found = |query: &Query| -> Result<SearchResult, TestCaseError> {
+            let found = search(&space, &case, query, *bounds, &Quiet);
+            let what = format!("{bounds:?} {query:?}");
+            prop_assert_eq!(&found.incumbents.ranking, &reference.incumbents.ranking, "{}", what);
             prop_assert_eq!(found.account.total(), space.total(), "{}", what);
             prop_assert_eq!(found.account.excluded, reference.account.excluded, "{}", what);
             prop_assert!(found.account.evaluated <= reference.account.evaluated, "{}", what);
             Ok(found)
         };
         let whole = found(&everything)?;
-        prop_assert_eq!(&whole.goals.groups, &reference.goals.groups, "{:?}", bounds);
-        prop_assert_eq!(&whole.goals.front.map(Front::sorted), &front, "{:?}", bounds);
+        prop_assert_eq!(&whole.incumbents.groups, &reference.incumbents.groups, "{:?}", bounds);
+        prop_assert_eq!(&whole.incumbents.front.map(Front::sorted), &front, "{:?}", bounds);
         if *bounds == Bounds::NONE {
             prop_assert_eq!(whole.account, reference.account);
         }
-        found(&Wanted::first(first))?;
-        let alone = found(&Wanted { front: true, ..Wanted::first(first) })?;
-        prop_assert_eq!(&alone.goals.front.map(Front::sorted), &front, "{:?}", bounds);
-        for (by, wanted) in Grouping::ALL.into_iter().zip(&reference.goals.groups) {
-            let alone = found(&Wanted { by: vec![by], ..Wanted::first(first) })?;
-            prop_assert_eq!(&alone.goals.groups[0], wanted, "{:?} {:?}", by, bounds);
+        found(&Query::first(first))?;
+        let alone = found(&Query { front: true, ..Query::first(first) })?;
+        prop_assert_eq!(&alone.incumbents.front.map(Front::sorted), &front, "{:?}", bounds);
+        for (by, query) in Grouping::ALL.into_iter().zip(&reference.incumbents.groups) {
+            let alone = found(&Query { by: vec![by], ..Query::first(first) })?;
+            prop_assert_eq!(&alone.incumbents.groups[0], query, "{:?} {:?}", by, bounds);
         }
     }
     Ok(usize::try_from(reference.account.adequate).unwrap())

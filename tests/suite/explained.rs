@@ -296,8 +296,8 @@ fn the_warm_up_is_what_small_steps_of_time_give() {
                     let at = temperatures.iter().zip(&rates).zip(&heat);
                     at.map(|((t, rate), heat)| heat - (rate + wall) * (t - air)).collect()
                 };
-                let nets = [net("cooler_per_kelvin_fan_off"), net("cooler_per_kelvin_fan_on")];
-                (number(&demand["duration"]), nets)
+                let net_heat = [net("cooler_per_kelvin_fan_off"), net("cooler_per_kelvin_fan_on")];
+                (number(&demand["duration"]), net_heat)
             })
             .collect();
         let cycle: f64 = steps.iter().map(|(duration, _)| duration).sum();
@@ -394,10 +394,11 @@ fn standing_still_turns_all_power_into_heat() {
             }
             assert!((number(&line["heat"]) / power - 1.0).abs() < 1e-9, "{line} {power}");
             // no cooling could make it sooner than this, and the steady mean lies below the limit
-            let warmth = &json["warmth"];
+            let oil_temperatures = &json["warmth"];
             let limit = number(&json["nodes"].as_array().unwrap().last().unwrap()["temperature"]);
-            let least =
-                number(&warmth["heat_capacity"]) * (limit - number(&warmth["steady"])) / (1.2 * power);
+            let least = number(&oil_temperatures["heat_capacity"])
+                * (limit - number(&oil_temperatures["steady"]))
+                / (1.2 * power);
             assert!(number(&line["limit_after"]) > least, "{line} {least}");
             seen += 1;
         }
@@ -416,8 +417,9 @@ fn cautions_are_tied_to_what_was_chosen() {
     folder.run(&["rank", "study.toml", "--quiet"]).code(0);
     let rows = table(&folder.get("ranked.csv"));
     let at = |heading: &str| rows[0].iter().position(|h| h.split(" [").next() == Some(heading)).unwrap();
-    let pick = |idle: &str, store: &str| {
-        let row = rows[1..].iter().find(|row| row[at("idle")] == idle && row[at("accumulators")] == store);
+    let pick = |idle: &str, accumulators: &str| {
+        let row =
+            rows[1..].iter().find(|row| row[at("idle")] == idle && row[at("accumulators")] == accumulators);
         let name = row.unwrap().last().unwrap();
         folder.run(&["card", "study.toml", name]).stdout()
     };

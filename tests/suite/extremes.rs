@@ -1,18 +1,18 @@
 //! Inputs at and between the ends of what is accepted: whatever passes gives finite figures in every output, in time.
 //!
-//! Each number of catalogs, profile, study and settings is drawn from its range as the program itself states it, so a new
-//! column is drawn as soon as it is there: an end, 0 where that is accepted, anything between by its logarithm, or what is
-//! usual. What numbers must keep to each other (a lowest one below its highest) is put right, as far as it is known; what
-//! is refused all the same must be refused in words.
+//! Each number of catalogs, profile, study and settings is drawn from its range as the program itself states it, so a
+//! new column is drawn as soon as it is there: an end, 0 where that is accepted, anything between by its logarithm, or
+//! what is usual. What numbers must keep to each other (a lowest one below its highest) is put right, as far as it is
+//! known; what is refused all the same must be refused in words.
 
 use crate::commands::folder::Folder;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
-use sumpwright::catalog::{Kind, columns};
+use sumpwright::catalog::{PartKind, columns};
+use sumpwright::input::{Column, Content, Dimension, Range};
 use sumpwright::profile;
-use sumpwright::reading::{Column, Content, Dimension, Range};
 use sumpwright::study::{KeyLine, Settings};
 
 /// Longest time for one command on one study of a few combinations, in a program without optimisation.
@@ -46,7 +46,7 @@ impl Dice {
     }
 
     /// A value between two ends: one of them, 0, or by the logarithm where both are above 0.
-    fn between(&mut self, least: f64, most: f64, zero: bool) -> f64 {
+    fn interpolate(&mut self, least: f64, most: f64, zero: bool) -> f64 {
         match self.below(5) {
             0 => least,
             1 => most,
@@ -63,32 +63,32 @@ impl Dice {
             return usual;
         }
         let (least, most) = range.ends();
-        let si = self.between(least, most, range.has_zero());
+        let si = self.interpolate(least, most, range.has_zero());
         let unit = dimension.units[0];
         (si - unit.offset) / unit.factor
     }
 }
 
 /// What is usual: columns of each kind, without those that may be missing; in the first unit of each quantity.
-const USUAL: [(Kind, &str); 8] = [
+const USUAL: [(PartKind, &str); 8] = [
     (
-        Kind::Pumps,
+        PartKind::Pumps,
         "mass=5;displacement=16;rated speed=1500;rated pressure=200;rated viscosity=36;volumetric efficiency=95;overall efficiency=86;highest pressure=250;highest speed=3000",
     ),
-    (Kind::Accumulators, "mass=9;gas volume=4;highest pressure=330;separator=diaphragm"),
+    (PartKind::Accumulators, "mass=9;gas volume=4;highest pressure=330;separator=diaphragm"),
     (
-        Kind::Coolers,
+        PartKind::Coolers,
         "mass=12;rated heat=8;rated difference=40;rated oil flow=60;rated air flow=2000;rated viscosity=30;highest flow=120;highest pressure=20;fan current=12;fan voltage=12",
     ),
-    (Kind::Reservoirs, "mass=20;volume=60;level band=12"),
+    (PartKind::Reservoirs, "mass=20;volume=60;level band=12"),
     (
-        Kind::Filters,
+        PartKind::Filters,
         "mass=2;rated flow=120;rated viscosity=30;housing drop=0.1;element drop=0.3;bypass drop=1.7",
     ),
-    (Kind::ReliefValves, "mass=1;rated flow=150;lowest setting=30;highest setting=315"),
-    (Kind::UnloadingValves, "mass=1;rated flow=150;highest pressure=315"),
+    (PartKind::ReliefValves, "mass=1;rated flow=150;lowest setting=30;highest setting=315"),
+    (PartKind::UnloadingValves, "mass=1;rated flow=150;highest pressure=315"),
     (
-        Kind::Engines,
+        PartKind::Engines,
         "mass=120;aspiration=diesel;rated power=28;rated speed=2800;governed speed=2600;idle speed=1000;consumption=250;fuel density=840;alternator current=60",
     ),
 ];
@@ -105,7 +105,7 @@ const ORDERED: [(&str, &str); 8] = [
     ("owned", "stock"),
 ];
 
-fn catalog(kind: Kind, dice: &mut Dice) -> String {
+fn catalog(kind: PartKind, dice: &mut Dice) -> String {
     let usual = USUAL.iter().find(|(of, _)| *of == kind).unwrap().1;
     let usual: BTreeMap<&str, &str> = usual.split(';').filter_map(|pair| pair.split_once('=')).collect();
     let mut cells: BTreeMap<&str, String> = BTreeMap::new();
@@ -123,7 +123,7 @@ fn catalog(kind: Kind, dice: &mut Dice) -> String {
             }
             (Content::Number(dimension, range), None) if dice.share() < 0.5 * dice.strange => {
                 let unit = dimension.units[0];
-                let si = dice.between(range.ends().0, range.ends().1, range.has_zero());
+                let si = dice.interpolate(range.ends().0, range.ends().1, range.has_zero());
                 format!("{}", (si - unit.offset) / unit.factor)
             }
             (Content::Id, _) => "part".to_owned(),
@@ -152,7 +152,7 @@ fn catalog(kind: Kind, dice: &mut Dice) -> String {
             }
         }
     }
-    if kind == Kind::Coolers {
+    if kind == PartKind::Coolers {
         // no more than half of what can pass between the two flows
         let of = |name: &str| number(&cells, name).unwrap();
         let or = |name: &str, usual: f64| number(&cells, name).unwrap_or(usual);
@@ -332,13 +332,13 @@ fn study(dice: &mut Dice, seed: u64) -> String {
         "title = \"{seed}\"\nunits = \"{}\"\n[files]\nprofile = \"load.csv\"\n",
         ["metric", "us"][dice.below(2)]
     );
-    for kind in Kind::ALL {
+    for kind in PartKind::ALL {
         text += &format!("{0} = \"{0}.csv\"\n", kind.key());
     }
-    let store = dice.below(3) > 0;
+    let accumulators = dice.below(3) > 0;
     text += &format!(
         "[circuit]\nkind = \"{}\"\n",
-        if store || dice.below(2) == 0 { "closed-centre" } else { "open-centre" }
+        if accumulators || dice.below(2) == 0 { "closed-centre" } else { "open-centre" }
     );
     let lists = ["drive_ratios", "speeds", "settings", "precharge"];
     let mut sections: BTreeMap<&str, String> = BTreeMap::new();
@@ -351,7 +351,7 @@ fn study(dice: &mut Dice, seed: u64) -> String {
     *sections.entry("pumps").or_default() +=
         &format!("counts = {}\n", ["[1]", "[1, 2]", "[2]", "[4]"][dice.below(4)]);
     *sections.entry("accumulators").or_default() +=
-        if store { "counts = [0, 1]\n" } else { "counts = [0]\n" };
+        if accumulators { "counts = [0, 1]\n" } else { "counts = [0]\n" };
     *sections.entry("coolers").or_default() +=
         ["counts = [1]\n", "counts = [0]\n", "counts = [8]\n"][dice.below(3)];
     if let Some(circuit) = sections.remove("circuit") {
@@ -379,7 +379,7 @@ fn drawn(words: &str, dice: &mut Dice) -> String {
         (digits.replace(' ', "").parse().unwrap(), text[digits.len()..].trim().to_owned())
     };
     let ((least, _), (most, unit)) = (number(low), number(high));
-    format!("{} {unit}", dice.between(least, most, zero)).trim_end().to_owned()
+    format!("{} {unit}", dice.interpolate(least, most, zero)).trim_end().to_owned()
 }
 
 /// What came of a command: exit code, output, time.
@@ -518,7 +518,7 @@ fn nulls(value: &Value, path: &str, found: &mut BTreeSet<String>) {
 fn faults(seed: u64, counts: &mut [usize; 3], null: &mut BTreeSet<String>) -> Vec<String> {
     let mut dice = Dice::new(seed);
     let folder = Folder::new("");
-    for kind in Kind::ALL {
+    for kind in PartKind::ALL {
         folder.put(&format!("{}.csv", kind.key()), catalog(kind, &mut dice).as_bytes());
     }
     folder.put("load.csv", load(&mut dice).as_bytes());

@@ -8,13 +8,13 @@ use crate::small_study::{LOAD, SmallPump, SmallStudy};
 use hand::{AIR, FAN_STOPPED, Hand, SOUND, capacity, small};
 use sumpwright::analysis::Judged;
 use sumpwright::analysis::faults::{Fault, FaultEffect, FaultModel, Onset};
+use sumpwright::assessment::{Assessment, Check, HydraulicResult};
 use sumpwright::candidate;
 use sumpwright::catalog;
-use sumpwright::problems::Problems;
+use sumpwright::input::Diagnostics;
 use sumpwright::profile;
-use sumpwright::scoring::{Assessment, Check, HydraulicHalf};
-use sumpwright::simulation::thermal::{Balance, Cooling, Fan, Heating};
-use sumpwright::simulation::{Conditions, Course, Curves, Order, Timed};
+use sumpwright::simulation::thermal::{Cooling, Fan, HeatBalance, HeatInput};
+use sumpwright::simulation::{NodeSeries, PreparedCase, TemperatureTransient, Timed, Timeline};
 use sumpwright::study::{self, Slots, Study, Thermostat};
 use sumpwright::units::Temperature;
 
@@ -30,23 +30,23 @@ fn demo(name: &str) -> Study {
     for (kind, file) in &files.catalogs {
         catalogs.read(*kind, &read(file), file);
     }
-    let (catalog, problems) = catalogs.finish();
+    let (catalog, diagnostics) = catalogs.finish();
     let load = profile::read(&read("load.csv"), "load.csv").unwrap();
-    study::read(&text, "study.toml", &catalog, Some(load), problems).map_err(Problems::sorted).unwrap()
+    study::read(&text, "study.toml", &catalog, Some(load), diagnostics).map_err(Diagnostics::sorted).unwrap()
 }
 
 /// A sound pick of a study.
 fn pick<R>(
     study: &Study,
     candidate: &candidate::Candidate,
-    f: impl FnOnce(&Assessment, &Conditions<'_>) -> R,
+    f: impl FnOnce(&Assessment, &PreparedCase<'_>) -> R,
 ) -> R {
-    let conditions = Conditions::new(study);
-    let half = HydraulicHalf::new(candidate.hydraulics.clone(), &conditions);
-    f(&Assessment::with(half, Timed::NotRun, candidate.thermals, &conditions), &conditions)
+    let case = PreparedCase::new(study);
+    let hydraulic = HydraulicResult::new(candidate.hydraulics.clone(), &case);
+    f(&Assessment::with(hydraulic, Timed::NotRun, candidate.thermals, &case), &case)
 }
 
-fn demos<R>(mut f: impl FnMut(&Assessment, &Conditions<'_>) -> R) -> Vec<R> {
+fn demos<R>(mut f: impl FnMut(&Assessment, &PreparedCase<'_>) -> R) -> Vec<R> {
     [DEMOS[0], ("firewood", STAGGERED), DEMOS[1]]
         .into_iter()
         .map(|(name, candidate)| {
@@ -59,11 +59,11 @@ fn demos<R>(mut f: impl FnMut(&Assessment, &Conditions<'_>) -> R) -> Vec<R> {
 
 /// What comes of a fault in a small study.
 fn fault(small: &SmallStudy, fault: Fault) -> FaultEffect {
-    pick(&small.study(), &small.candidate(), |sound, conditions| {
-        assert_eq!(fault.cannot(&sound.candidate, conditions.study), None);
+    pick(&small.study(), &small.candidate(), |sound, case| {
+        assert_eq!(fault.cannot(&sound.candidate, case.study), None);
         FaultEffect::of(
-            &fault.model(&sound.candidate.hydraulics, conditions.study),
-            Judged { assessment: sound, conditions },
+            &fault.model(&sound.candidate.hydraulics, case.study),
+            Judged { assessment: sound, case },
         )
     })
 }
@@ -73,18 +73,22 @@ fn near(found: Option<f64>, expected: f64, tolerance: f64) -> bool {
 }
 
 /// Time to a higher temperature, K, s.
-fn time_to(balance: Balance<'_>, target: f64, start: f64, running: bool, capacity: f64) -> Option<f64> {
-    let mut course = Course::new(balance, start, running, capacity);
+fn time_to(balance: HeatBalance<'_>, target: f64, start: f64, running: bool, capacity: f64) -> Option<f64> {
+    let mut course = TemperatureTransient::new(balance, start, running, capacity);
     course.go(f64::INFINITY, Some(target)).then_some(course.time)
 }
 
 /// One lumped tank: heat, conductance with the fan on, none with it off, air; nodes from 10 to 100 C.
-fn lumped(heat: f64, conductance: f64, air: f64) -> (Heating, Cooling) {
+fn lumped(heat: f64, conductance: f64, air: f64) -> (HeatInput, Cooling) {
     let nodes: Vec<f64> = (1..=10).map(|i| 273.15 + 10.0 * f64::from(i)).collect();
-    let curve = |value: f64| Curves::by_entry(&vec![vec![value; nodes.len()]; 2]);
-    let heating =
-        Heating { order: Order::of(&[7.0, 4.0]), heat: curve(heat), air: air + 273.15, nodes: nodes.clone() };
-    (heating, Cooling { on: curve(conductance), fan_off: Some(0.0) })
+    let curve = |value: f64| NodeSeries::by_class(&vec![vec![value; nodes.len()]; 2]);
+    let heat_input = HeatInput {
+        timeline: Timeline::of(&[7.0, 4.0]),
+        heat: curve(heat),
+        air: air + 273.15,
+        nodes: nodes.clone(),
+    };
+    (heat_input, Cooling { on: curve(conductance), fan_off: Some(0.0) })
 }
 
 /// Check values of the first-order lag: Casey's 200 L tank (1.7 m2, 12 W/m2K, 1.02 kW, 35 C, oil 2000 J/kgK and 870
@@ -97,9 +101,9 @@ fn a_tank_that_only_its_wall_cools_takes_the_time_of_the_first_order_lag() {
         (1020.0, 1.7, 0.2, 35.0, 35.0, 63.50, 240.0),
         (1500.0, 1.2, 0.1, 25.0, 15.0, 44.41, 60.0),
     ] {
-        let (heating, cooling) = lumped(heat, 0.0, air);
+        let (heat_input, cooling) = lumped(heat, 0.0, air);
         let (wall, capacity) = (12.0 * area, 870.0 * 2000.0 * litres);
-        let balance = Balance { heating: &heating, cooling: &cooling, wall, thermostat: None };
+        let balance = HeatBalance { heat_input: &heat_input, cooling: &cooling, wall, thermostat: None };
         let found = time_to(balance, target + 273.15, start + 273.15, true, capacity);
         let end = air + heat / wall;
         let exact = capacity / wall * ((end - start) / (end - target)).ln();
@@ -113,14 +117,14 @@ fn a_tank_that_only_its_wall_cools_takes_the_time_of_the_first_order_lag() {
     }
 }
 
-/// Check values of a thermostatic fan: 174 kJ/K, 4 kW, wall 14.4 W/K, air 30 C, band 45 to 55 C. Cooler 300 W/K: 468.8 s
-/// from 45 to 55 C with the fan off, and it hunts; 180 W/K: the fan never stops, at 50.58 C.
+/// Check values of a thermostatic fan: 174 kJ/K, 4 kW, wall 14.4 W/K, air 30 C, band 45 to 55 C. Cooler 300 W/K: 468.8
+/// s from 45 to 55 C with the fan off, and it hunts; 180 W/K: the fan never stops, at 50.58 C.
 #[test]
 fn a_fan_that_hunts_holds_the_oil() {
     let thermostat = Some(Thermostat { on: Temperature::celsius(55.0), off: Temperature::celsius(45.0) });
     for conductance in [300.0, 180.0] {
-        let (heating, cooling) = lumped(4000.0, conductance, 30.0);
-        let balance = Balance { heating: &heating, cooling: &cooling, wall: 14.4, thermostat };
+        let (heat_input, cooling) = lumped(4000.0, conductance, 30.0);
+        let balance = HeatBalance { heat_input: &heat_input, cooling: &cooling, wall: 14.4, thermostat };
         let time = |target: f64, start: f64, running| {
             time_to(balance, target + 273.15, start + 273.15, running, 174_000.0)
         };
@@ -133,8 +137,8 @@ fn a_fan_that_hunts_holds_the_oil() {
 /// 100 W into 174 kJ/K without any cooling: a straight line of 29 hours over 9491 cycles.
 #[test]
 fn without_cooling_many_cycles_are_a_straight_line() {
-    let (heating, cooling) = lumped(100.0, 0.0, 20.0);
-    let balance = Balance { heating: &heating, cooling: &cooling, wall: 0.0, thermostat: None };
+    let (heat_input, cooling) = lumped(100.0, 0.0, 20.0);
+    let balance = HeatBalance { heat_input: &heat_input, cooling: &cooling, wall: 0.0, thermostat: None };
     let found = time_to(balance, 353.15, 293.15, true, 174_000.0);
     assert!(near(found, 60.0 * 1740.0, 1e-3), "{found:?}");
 }
@@ -151,7 +155,11 @@ fn held_without_cooling_the_oil_warms_in_a_straight_line() {
     // 20 cm3 x 1500/min at 200 bar without losses: 10 kW; the sound unit rests at the air, 20 C
     let power = 20e-6 * 25.0 * 200e5;
     let seconds = |to: f64| capacity(AIR) * (to - AIR) / power;
-    assert!((held.warmth.heat_at_limit / power - 1.0).abs() < 1e-12, "{}", held.warmth.heat_at_limit);
+    assert!(
+        (held.oil_temperatures.heat_at_limit / power - 1.0).abs() < 1e-12,
+        "{}",
+        held.oil_temperatures.heat_at_limit
+    );
     for course in [held.from_steady.unwrap(), held.from_cold] {
         assert!(near(course.to_limit, seconds(80.0), 1e-6 * seconds(80.0)), "{course:?} {}", seconds(80.0));
         assert!(near(course.to_warning, seconds(55.0), 1e-6 * seconds(55.0)), "{course:?}");
@@ -162,8 +170,8 @@ fn held_without_cooling_the_oil_warms_in_a_straight_line() {
     assert_eq!(held.flow, None);
 }
 
-/// Relief stuck open: nothing moves, and the whole flow of 30 L/min falls by the 5 bar of an open unloading valve in the
-/// step that asks (20 of 30 s): 167 W, which the wall of 12 W/K carries at 13.9 K above the air.
+/// Relief stuck open: nothing moves, and the whole flow of 30 L/min falls by the 5 bar of an open unloading valve in
+/// the step that asks (20 of 30 s): 167 W, which the wall of 12 W/K carries at 13.9 K above the air.
 #[test]
 fn over_an_open_relief_valve_little_heat_and_no_motion_is_left() {
     let small = SmallStudy {
@@ -173,8 +181,12 @@ fn over_an_open_relief_valve_little_heat_and_no_motion_is_left() {
     };
     let open = fault(&small, Fault::ReliefOpen);
     let heat = 20e-6 * 25.0 * 5e5 * 20.0 / 30.0;
-    assert!((open.warmth.heat_at_limit / heat - 1.0).abs() < 1e-12, "{}", open.warmth.heat_at_limit);
-    let steady = open.warmth.steady.unwrap() - 273.15;
+    assert!(
+        (open.oil_temperatures.heat_at_limit / heat - 1.0).abs() < 1e-12,
+        "{}",
+        open.oil_temperatures.heat_at_limit
+    );
+    let steady = open.oil_temperatures.steady.unwrap() - 273.15;
     assert!((steady - (AIR + heat / 12.0)).abs() < 1e-6, "{steady}");
     assert_eq!((open.from_cold.to_warning, open.from_cold.to_limit), (None, None));
     let flow = open.flow.unwrap();
@@ -192,7 +204,7 @@ fn times_are_those_of_an_integration_written_from_the_equations() {
         (Fault::ReliefHigh, Hand { relief: 1.1, ..SOUND }),
         (Fault::PumpsWorn, Hand { slip: 2.0, ..SOUND }),
         (Fault::EngineSlow, Hand { speed: 0.9, ..SOUND }),
-        (Fault::HeldAtRelief, Hand { held: true, ..SOUND }),
+        (Fault::HeldAtRelief, Hand { stalled: true, ..SOUND }),
     ];
     let mut reached = 0;
     // a low warning that every fault reaches from the cold, and one above the steady temperature of the sound unit
@@ -202,17 +214,17 @@ fn times_are_those_of_an_integration_written_from_the_equations() {
         });
         let settings = format!("warning_below = \"{} K\"\n", 80.0 - warning);
         let small = SmallStudy { settings, ..small(&section) };
-        pick(&small.study(), &small.candidate(), |sound, conditions| {
-            let start = sound.warmth.steady.unwrap() - 273.15;
+        pick(&small.study(), &small.candidate(), |sound, case| {
+            let start = sound.oil_temperatures.steady.unwrap() - 273.15;
             let of_oil = capacity(start);
             for (fault, hand) in cases {
-                let change = fault.model(&sound.candidate.hydraulics, conditions.study);
-                let found = FaultEffect::of(&change, Judged { assessment: sound, conditions });
+                let change = fault.model(&sound.candidate.hydraulics, case.study);
+                let found = FaultEffect::of(&change, Judged { assessment: sound, case });
                 // a fan that cannot turn has no thermostat
                 let hand = Hand { thermostat: thermostat.filter(|_| fault != Fault::FanStopped), ..hand };
                 let warm = found.from_steady.unwrap();
                 // a fan that hunts is off below switch-on
-                let on = sound.warmth.fan == Some(Fan::On);
+                let on = sound.oil_temperatures.fan == Some(Fan::On);
                 for (start, target, running, time) in [
                     (start, warning, on, warm.to_warning),
                     (start, 80.0, on, warm.to_limit),
@@ -220,7 +232,8 @@ fn times_are_those_of_an_integration_written_from_the_equations() {
                     (AIR, 80.0, false, found.from_cold.to_limit),
                 ] {
                     let expected = hand.time(start, target, running, of_oil);
-                    // each of some switchings of the fan comes late by a part of a time step of the integration (0.05 s)
+                    // each of some switchings of the fan comes late by a part of a time step of the integration (0.05
+                    // s)
                     let tolerance = if hand.thermostat.is_some() { 0.3 } else { 1e-5 };
                     match expected {
                         Some(expected) => {
@@ -239,19 +252,19 @@ fn times_are_those_of_an_integration_written_from_the_equations() {
 /// A fault is the same as a unit that is built with it: no second model.
 #[test]
 fn a_fault_gives_the_figures_of_a_unit_that_is_built_so() {
-    let store = SmallStudy {
-        store: Some((2.0, 80.0)),
+    let accumulators = SmallStudy {
+        accumulators: Some((2.0, 80.0)),
         scheme: "rule = \"together\"\ncut_out = \"180 bar\"\ncut_in = \"150 bar\"".to_owned(),
         pumps: vec![SmallPump { volumetric: 0.94, overall: 0.85, ..SmallPump::default() }],
         ..small("")
     };
-    let lost = SmallStudy { store: Some((2.0, 64.0)), ..store.clone() };
+    let lost = SmallStudy { accumulators: Some((2.0, 64.0)), ..accumulators.clone() };
     let always = SmallStudy { scheme: "rule = \"continuous\"".to_owned(), ..small("") };
     let open = "kind = \"open-centre\"".to_owned();
     let pairs = [
-        (Fault::PrechargeLost, store.clone(), lost),
+        (Fault::PrechargeLost, accumulators.clone(), lost),
         (Fault::ReliefHigh, always.clone(), SmallStudy { relief: 220.0, ..always.clone() }),
-        (Fault::ReliefHigh, store.clone(), SmallStudy { relief: 220.0, ..store }),
+        (Fault::ReliefHigh, accumulators.clone(), SmallStudy { relief: 220.0, ..accumulators }),
         (Fault::EngineSlow, always.clone(), SmallStudy { speed: 1350.0, ..always.clone() }),
         // of the one pump: on load always is the scheme that never unloads
         (Fault::UnloadingStuck, small(""), always.clone()),
@@ -265,9 +278,9 @@ fn a_fault_gives_the_figures_of_a_unit_that_is_built_so() {
         let found = fault(&sound, which);
         let built = built.assess();
         for (found, expected) in [
-            (found.warmth.heat_at_limit, built.warmth.heat_at_limit),
-            (found.warmth.cooling_at_limit, built.warmth.cooling_at_limit),
-            (found.warmth.steady.unwrap(), built.warmth.steady.unwrap()),
+            (found.oil_temperatures.heat_at_limit, built.oil_temperatures.heat_at_limit),
+            (found.oil_temperatures.cooling_at_limit, built.oil_temperatures.cooling_at_limit),
+            (found.oil_temperatures.steady.unwrap(), built.oil_temperatures.steady.unwrap()),
             (found.engine.needed, built.check(Check::Engine).figure.unwrap()),
             (found.flow.unwrap().shortfall, built.check(Check::Shortfall).figure.unwrap()),
             (found.flow.unwrap().of_step, built.check(Check::StepShortfall).figure.unwrap()),
@@ -279,12 +292,12 @@ fn a_fault_gives_the_figures_of_a_unit_that_is_built_so() {
 
 #[test]
 fn no_change_gives_the_figures_of_the_sound_unit_to_the_last_bit() {
-    demos(|sound, conditions| {
-        let same = FaultEffect::of(&FaultModel::default(), Judged { assessment: sound, conditions });
-        assert_eq!(same.warmth, sound.warmth);
+    demos(|sound, case| {
+        let same = FaultEffect::of(&FaultModel::default(), Judged { assessment: sound, case });
+        assert_eq!(same.oil_temperatures, sound.oil_temperatures);
         assert_eq!(same.checks, sound.checks);
         assert_eq!(same.failures, []);
-        assert_eq!(same.from_steady.unwrap().start, sound.warmth.steady.unwrap());
+        assert_eq!(same.from_steady.unwrap().start, sound.oil_temperatures.steady.unwrap());
         assert_eq!((same.from_steady.unwrap().to_limit, same.from_cold.to_limit), (None, None));
     });
 }
@@ -299,17 +312,15 @@ fn a_worse_fault_never_leaves_more_time() {
             air: 1.0 - 0.5 * worse,
             ..FaultModel::default()
         },
-        |worse| FaultModel { relief: 1.0 + worse, on_load: 1, held: true, ..FaultModel::default() },
+        |worse| FaultModel { relief: 1.0 + worse, on_load: 1, stalled: true, ..FaultModel::default() },
     ];
     let mut reached = 0;
-    demos(|sound, conditions| {
+    demos(|sound, case| {
         for change in changes {
             let mut last = [f64::INFINITY; 4];
             for worse in 0..=20 {
-                let found = FaultEffect::of(
-                    &change(f64::from(worse) / 20.0),
-                    Judged { assessment: sound, conditions },
-                );
+                let found =
+                    FaultEffect::of(&change(f64::from(worse) / 20.0), Judged { assessment: sound, case });
                 let (warm, cold) = (found.from_steady.unwrap(), found.from_cold);
                 let times = [warm.to_warning, warm.to_limit, cold.to_warning, cold.to_limit]
                     .map(|time| time.unwrap_or(f64::INFINITY));
@@ -342,10 +353,10 @@ fn a_slower_engine_keeps_the_valves_and_the_modes() {
     let first = slow.failures[0];
     assert_eq!((first.checked.check, first.onset), (Check::StepShortfall, Onset::AtOnce));
     // the rule would take no valve for twice the pressure
-    demos(|sound, conditions| {
+    demos(|sound, case| {
         let high = FaultModel { relief: 2.0, ..FaultModel::default() };
-        let (study, candidate) = high.of(&sound.candidate, conditions.study);
-        let fitted = candidate::unloading_valves(&sound.candidate.hydraulics, conditions.study);
+        let (study, candidate) = high.of(&sound.candidate, case.study);
+        let fitted = candidate::unloading_valves(&sound.candidate.hydraulics, case.study);
         assert!(fitted.is_some());
         assert_eq!(candidate::unloading_valves(&candidate.hydraulics, &study), fitted);
         let chosen = Study { slots: Slots { fitted_valves: None, ..study.slots }, ..study };
@@ -368,9 +379,9 @@ fn an_engine_that_cannot_hold_the_relief_stalls() {
     let held = fault(&small, Fault::HeldAtRelief);
     assert!(held.engine.stalls() && (held.engine.needed - 10_000.0).abs() < 1e-6, "{:?}", held.engine);
     assert_eq!((held.failures[0].checked.check, held.failures[0].onset), (Check::Engine, Onset::AtOnce));
-    let bypassed = pick(&small.study(), &small.candidate(), |sound, conditions| {
-        assert!(Fault::CoolerBypassed.cannot(&sound.candidate, conditions.study).is_some());
-        FaultEffect::of(&FaultModel::default(), Judged { assessment: sound, conditions })
+    let bypassed = pick(&small.study(), &small.candidate(), |sound, case| {
+        assert!(Fault::CoolerBypassed.cannot(&sound.candidate, case.study).is_some());
+        FaultEffect::of(&FaultModel::default(), Judged { assessment: sound, case })
     });
     assert!(!bypassed.engine.stalls());
 }

@@ -10,7 +10,7 @@ use std::fmt;
 
 use proptest::collection::vec;
 use proptest::prelude::*;
-use sumpwright::catalog::{Kind, Reader};
+use sumpwright::catalog::{PartKind, Reader};
 use sumpwright::study::{Limits, Study};
 use sumpwright::units::parse;
 use sumpwright::{profile, study};
@@ -27,7 +27,7 @@ const MOST: (usize, usize) = (36, 8);
 pub(crate) struct Texts {
     pub(crate) study: String,
     pub(crate) profile: String,
-    pub(crate) catalogs: Vec<(Kind, String)>,
+    pub(crate) catalogs: Vec<(PartKind, String)>,
 }
 
 /// Any small study.
@@ -49,15 +49,16 @@ impl Texts {
         for (kind, text) in &self.catalogs {
             reader.read(*kind, text.as_bytes(), kind.key());
         }
-        let (catalog, problems) = reader.finish();
+        let (catalog, diagnostics) = reader.finish();
         let profile = profile::read(self.profile.as_bytes(), "load.csv");
         let profile = profile.unwrap_or_else(|p| panic!("{self:?}\n{:?}", p.sorted()));
-        study::read(self.study.as_bytes(), "study.toml", &catalog, Some(profile), problems)
+        study::read(self.study.as_bytes(), "study.toml", &catalog, Some(profile), diagnostics)
             .unwrap_or_else(|p| panic!("{self:?}\n{:?}", p.sorted()))
     }
 
-    /// The study with limits that are easily met: of the random studies one of three has something adequate then, one of
-    /// twelve as they stand. In half of them the engine has two speeds, of which some pumps bear the slower one alone.
+    /// The study with limits that are easily met: of the random studies one of three has something adequate then, one
+    /// of twelve as they stand. In half of them the engine has two speeds, of which some pumps bear the slower one
+    /// alone.
     pub(crate) fn read_easy(&self) -> Study {
         let mut study = self.read();
         for (key, value) in [
@@ -83,7 +84,7 @@ impl Texts {
             study.settings.set(key, value).unwrap();
         }
         study.limits = Limits::default();
-        study.profile.steps.iter_mut().for_each(|step| step.held = None);
+        study.profile.steps.iter_mut().for_each(|step| step.holding_pressure = None);
         if self.study.len().is_multiple_of(2) {
             study.slots.engine_speeds = ["1500 rpm", "2300 rpm"].map(|speed| parse(speed).unwrap()).to_vec();
             for pump in study.slots.pumps.iter_mut().step_by(2) {
@@ -122,7 +123,7 @@ impl Texts {
         let page = |i: usize| Dice { page: dice.get(i * PAGE..).unwrap_or_default(), next: 0 };
         let sizes = Sizes::roll(&mut page(0));
         let mut catalogs = Vec::new();
-        let mut add = |kind: Kind, first: usize, count: usize, row: fn(&mut Dice<'_>, usize) -> Row| {
+        let mut add = |kind: PartKind, first: usize, count: usize, row: fn(&mut Dice<'_>, usize) -> Row| {
             let us = page(first).take(5) == 4;
             let rows: Vec<Row> = (0..count)
                 .map(|i| {
@@ -135,15 +136,15 @@ impl Texts {
                 catalogs.push((kind, csv(&rows, us)));
             }
         };
-        add(Kind::Pumps, 4, sizes.pumps, pump);
-        add(Kind::Accumulators, 8, sizes.accumulators, accumulator);
-        add(Kind::Coolers, 11, sizes.coolers, cooler);
-        add(Kind::Reservoirs, 14, sizes.reservoirs, reservoir);
-        add(Kind::Filters, 17, sizes.filters, filter);
-        add(Kind::ReliefValves, 20, sizes.reliefs, relief_valve);
-        add(Kind::UnloadingValves, 23, 2, unloading_valve);
-        add(Kind::Engines, 26, sizes.engines, engine);
-        let kinds: Vec<Kind> = catalogs.iter().map(|(kind, _)| *kind).collect();
+        add(PartKind::Pumps, 4, sizes.pumps, pump);
+        add(PartKind::Accumulators, 8, sizes.accumulators, accumulator);
+        add(PartKind::Coolers, 11, sizes.coolers, cooler);
+        add(PartKind::Reservoirs, 14, sizes.reservoirs, reservoir);
+        add(PartKind::Filters, 17, sizes.filters, filter);
+        add(PartKind::ReliefValves, 20, sizes.reliefs, relief_valve);
+        add(PartKind::UnloadingValves, 23, 2, unloading_valve);
+        add(PartKind::Engines, 26, sizes.engines, engine);
+        let kinds: Vec<PartKind> = catalogs.iter().map(|(kind, _)| *kind).collect();
         let study = study_text(&sizes, &kinds, &mut page(1), &mut page(2));
         Self { study, profile: profile_text(&mut page(3), &mut page(29)), catalogs }
     }
@@ -511,7 +512,7 @@ fn schemes(count: usize, relief: f64, dice: &mut Dice<'_>) -> String {
 }
 
 #[rustfmt::skip]
-fn study_text(sizes: &Sizes, kinds: &[Kind], dice: &mut Dice<'_>, more: &mut Dice<'_>) -> String {
+fn study_text(sizes: &Sizes, kinds: &[PartKind], dice: &mut Dice<'_>, more: &mut Dice<'_>) -> String {
     let mut text = format!("title = \"drawn\"\nunits = \"{}\"\n\n[files]\nprofile = \"load.csv\"\n", dice.of(&["metric", "us"]));
     for kind in kinds {
         text += &format!("{0} = \"{0}.csv\"\n", kind.key());
@@ -547,7 +548,7 @@ fn study_text(sizes: &Sizes, kinds: &[Kind], dice: &mut Dice<'_>, more: &mut Dic
     let setting = dice.number(180.0, 10.0, 3) - dice.number(0.0, 10.0, 5);
     text += &format!("[relief]\nsettings = {}\n", list(&[setting, setting + 15.0][..sizes.settings], "bar"));
     if sizes.accumulators > 0 {
-        // now and then above the pressure of the full store
+        // now and then above the pressure of the full accumulator bank
         let precharge = dice.number(70.0, 5.0, 6) - dice.number(0.0, 5.0, 8) + [0.0, 0.0, 0.0, 60.0][dice.take(4)];
         text += &format!("[accumulators]\ncounts = {:?}\n", sizes.accumulator_counts);
         text += &format!("precharge = {}\n", list(&[precharge, precharge + 20.0][..sizes.precharges], "bar"));

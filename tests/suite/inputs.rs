@@ -8,12 +8,13 @@ mod profiles;
 mod scrambled;
 mod studies;
 
-use sumpwright::problems::Problems;
+use sumpwright::input::Diagnostics;
 
 /// Compares all messages with the expected ones; the line break at the beginning of the expected text does not count.
 #[track_caller]
-fn assert_said(problems: Problems, expected: &str) {
-    let said = problems.sorted().iter().map(|problem| format!("{problem}\n")).collect::<Vec<_>>().concat();
+fn assert_said(diagnostics: Diagnostics, expected: &str) {
+    let said =
+        diagnostics.sorted().iter().map(|diagnostic| format!("{diagnostic}\n")).collect::<Vec<_>>().concat();
     let expected = expected.strip_prefix('\n').unwrap_or(expected);
     assert!(said == expected, "\n--- said ---\n{said}--- expected ---\n{expected}---\n");
 }

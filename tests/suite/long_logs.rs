@@ -6,12 +6,12 @@ use proptest::test_runner::{Config, RngSeed, TestCaseResult, TestRunner};
 use proptest::{prelude::*, prop_assert, prop_assert_eq};
 use sumpwright::analysis::Judged;
 use sumpwright::analysis::explain::Explanation;
-use sumpwright::results::columns::Row;
-use sumpwright::results::json;
-use sumpwright::results::report::report;
-use sumpwright::scoring::{Assessment, HydraulicHalf};
-use sumpwright::simulation::thermal::{Balance, Cooling, Heating};
-use sumpwright::simulation::{Conditions, Curves, Duty, Ledger, Order, Rig, Timed};
+use sumpwright::assessment::{Assessment, HydraulicResult};
+use sumpwright::report::candidate::report;
+use sumpwright::report::columns::Row;
+use sumpwright::report::json;
+use sumpwright::simulation::thermal::{Cooling, HeatBalance, HeatInput};
+use sumpwright::simulation::{Duty, Ledger, NodeSeries, PowerUnit, PreparedCase, Timed, Timeline};
 
 use crate::generate::{Texts, small_study};
 use crate::properties::hydraulics;
@@ -42,21 +42,21 @@ fn played_again(texts: &mut Texts, picks: &[(usize, u8)]) {
 /// The sums and extremes over distinct demands are those of settling step by step, and so is the oil temperature.
 fn sharing_changes_nothing(texts: &Texts) -> TestCaseResult {
     let study = texts.read();
-    let conditions = Conditions::new(&study);
-    let steps = &conditions.steps;
-    for choice in hydraulics(&study).into_iter().filter(|h| h.store.is_none()) {
-        let half = HydraulicHalf::new(choice.clone(), &conditions);
+    let case = PreparedCase::new(&study);
+    let steps = &case.steps;
+    for choice in hydraulics(&study).into_iter().filter(|h| h.accumulators.is_none()) {
+        let hydraulic = HydraulicResult::new(choice.clone(), &case);
         let (mut heat, mut returned) = (Vec::new(), Vec::new());
-        for (node, duty) in half.duty.nodes.iter().enumerate() {
+        for (node, duty) in hydraulic.duty.nodes.iter().enumerate() {
             let place = format!("{choice:?} node {node}");
-            let rig = Rig::new(&choice, &conditions, node);
-            let ledgers = rig.machine().ledgers(&duty.closed);
+            let power_unit = PowerUnit::new(&choice, &case, node);
+            let ledgers = power_unit.at_node().ledgers(&duty.periodic);
             let sum = ledgers.iter().fold(Ledger::default(), |sum, step| sum + *step);
             let near = |a: f64, b: f64| (a - b).abs() <= 1e-12 * (a.abs() + b.abs());
             let pairs = [
                 (sum.shaft, duty.cycle.shaft),
                 (sum.work, duty.cycle.work),
-                (sum.asked, duty.cycle.asked),
+                (sum.demanded, duty.cycle.demanded),
                 (sum.delivered, duty.cycle.delivered),
                 (sum.returned, duty.cycle.returned),
                 (sum.time, duty.cycle.time),
@@ -65,17 +65,17 @@ fn sharing_changes_nothing(texts: &Texts) -> TestCaseResult {
             prop_assert!(pairs.iter().all(|(a, b)| near(*a, *b)), "{place}: {pairs:?}");
             prop_assert_eq!(sum.mode_changes, duty.cycle.mode_changes, "{}", &place);
             for (step, ledger) in ledgers.iter().enumerate() {
-                let (entry, rates) = (half.duty.order.entry(step), ledger.rates());
-                let closed = &duty.closed.rates;
+                let (entry, rates) = (hydraulic.duty.timeline.class(step), ledger.rates());
+                let periodic = &duty.periodic.rates;
                 prop_assert!(
-                    near(rates.shaft, closed.shaft[entry])
-                        && near(rates.returned, closed.returned[entry])
-                        && near(rates.heat.total(), closed.heat[entry]),
+                    near(rates.shaft, periodic.shaft[entry])
+                        && near(rates.returned, periodic.returned[entry])
+                        && near(rates.heat.total(), periodic.heat[entry]),
                     "{place} step {step}"
                 );
             }
             let worst = ledgers.iter().map(Ledger::shortfall).fold(0.0, f64::max);
-            let extremes = duty.closed.books.extremes;
+            let extremes = duty.periodic.period_record.extremes;
             prop_assert!((worst - extremes.step_shortfall).abs() <= 1e-12, "{place}: {worst} {extremes:?}");
             let first = extremes.worst_step.map(|step| ledgers[step].shortfall());
             prop_assert!(first.is_none_or(|s| (s - worst).abs() <= 1e-12), "{place}: {first:?} {worst}");
@@ -84,26 +84,38 @@ fn sharing_changes_nothing(texts: &Texts) -> TestCaseResult {
         }
         // the thermal half, step by step
         let durations: Vec<f64> = (0..steps.len()).map(|step| steps.duration(step)).collect();
-        let apart = Heating { order: Order::of(&durations), heat: Curves::new(heat), ..half.heating.clone() };
+        let apart = HeatInput {
+            timeline: Timeline::of(&durations),
+            heat: NodeSeries::new(heat),
+            ..hydraulic.heat_input.clone()
+        };
         let space = sumpwright::search::Space::new(&study);
         let thermals = space.thermal_choices().next().unwrap();
-        let one = Assessment::with(half.clone(), Timed::NotRun, thermals, &conditions);
-        let mut duty = half.duty.clone();
+        let one = Assessment::with(hydraulic.clone(), Timed::NotRun, thermals, &case);
+        let mut duty = hydraulic.duty.clone();
         for (node, returned) in duty.nodes.iter_mut().zip(returned) {
-            node.closed.rates.returned = returned;
+            node.periodic.rates.returned = returned;
         }
-        duty.order = apart.order.clone();
-        let cooling = Cooling::new(thermals.cooler, &duty, &conditions);
-        let (wall, thermostat) = (one.warmth.wall, study.thermostat);
-        let warmth =
-            Balance { heating: &apart, cooling: &cooling, wall, thermostat }.warmth(|_| one.warmth.capacity);
+        duty.timeline = apart.timeline.clone();
+        let cooling = Cooling::new(thermals.cooler, &duty, &case);
+        let (wall, thermostat) = (one.oil_temperatures.wall, study.thermostat);
+        let oil_temperatures = HeatBalance { heat_input: &apart, cooling: &cooling, wall, thermostat }
+            .oil_temperatures(|_| one.oil_temperatures.capacity);
         let same = |a: Option<f64>, b: Option<f64>| match (a, b) {
             (Some(a), Some(b)) => (a - b).abs() <= 1e-7,
             (a, b) => a.is_none() && b.is_none(),
         };
-        prop_assert!(same(warmth.steady, one.warmth.steady), "{choice:?} {warmth:?} {:?}", one.warmth);
-        prop_assert!(same(warmth.peak, one.warmth.peak), "{choice:?} {warmth:?} {:?}", one.warmth);
-        prop_assert_eq!(warmth.fan, one.warmth.fan);
+        prop_assert!(
+            same(oil_temperatures.steady, one.oil_temperatures.steady),
+            "{choice:?} {oil_temperatures:?} {:?}",
+            one.oil_temperatures
+        );
+        prop_assert!(
+            same(oil_temperatures.peak, one.oil_temperatures.peak),
+            "{choice:?} {oil_temperatures:?} {:?}",
+            one.oil_temperatures
+        );
+        prop_assert_eq!(oil_temperatures.fan, one.oil_temperatures.fan);
     }
     Ok(())
 }
@@ -116,9 +128,9 @@ fn steps_that_ask_the_same_share_one_settling() {
     let shared = std::cell::Cell::new(0);
     let outcome = TestRunner::new(config).run(&(small_study(), picks), |(mut texts, picks)| {
         played_again(&mut texts, &picks);
-        let conditions = texts.read();
-        let conditions = Conditions::new(&conditions);
-        shared.set(shared.get() + usize::from(conditions.steps.demands.len() < conditions.steps.len()));
+        let case = texts.read();
+        let case = PreparedCase::new(&case);
+        shared.set(shared.get() + usize::from(case.steps.demands.len() < case.steps.len()));
         sharing_changes_nothing(&texts)
     });
     if let Err(failure) = outcome {
@@ -143,11 +155,11 @@ fn log_of(rows: u32) -> String {
     text
 }
 
-fn machine(store: bool, rows: u32) -> SmallStudy {
+fn machine(accumulators: bool, rows: u32) -> SmallStudy {
     SmallStudy {
         pumps: vec![SmallPump::of_flow(16e-3 / 60.0, 1500.0), SmallPump::of_flow(24e-3 / 60.0, 1500.0)],
         scheme: "rule = \"matched\"\ncut_out = \"180 bar\"\ncut_in = \"150 bar\"".to_owned(),
-        store: store.then_some((6.0, 80.0)),
+        accumulators: accumulators.then_some((6.0, 80.0)),
         load: log_of(rows),
         ..SmallStudy::default()
     }
@@ -159,27 +171,27 @@ fn a_log_of_a_hundred_thousand_rows_costs_its_distinct_demands() {
     let study = small.study();
     let steps = &study.profile.steps;
     let sets: std::collections::BTreeSet<_> = steps.iter().map(|step| step.functions.as_ptr()).collect();
-    let conditions = Conditions::new(&study);
-    let distinct = conditions.steps.demands.len();
-    assert_eq!(conditions.steps.len(), 100_000);
+    let case = PreparedCase::new(&study);
+    let distinct = case.steps.demands.len();
+    assert_eq!(case.steps.len(), 100_000);
     assert!((300..2000).contains(&distinct), "{distinct}");
     assert_eq!(sets.len(), distinct, "functions are shared");
-    let half = HydraulicHalf::new(small.candidate().hydraulics, &conditions);
-    for node in &half.duty.nodes {
-        assert_eq!(node.closed.rates.heat.len(), distinct);
-        assert_eq!(node.closed.books.extremes.worst_step, Some(77_777));
+    let hydraulic = HydraulicResult::new(small.candidate().hydraulics, &case);
+    for node in &hydraulic.duty.nodes {
+        assert_eq!(node.periodic.rates.heat.len(), distinct);
+        assert_eq!(node.periodic.period_record.extremes.worst_step, Some(77_777));
     }
-    let limit = &half.duty.nodes[conditions.limit];
-    let rig = Rig::new(&half.hydraulics, &conditions, conditions.limit);
+    let limit = &hydraulic.duty.nodes[case.limit_node];
+    let power_unit = PowerUnit::new(&hydraulic.hydraulics, &case, case.limit_node);
     let mut sum = Ledger::default();
-    rig.machine().each_ledger(&limit.closed, |_, ledger| sum += *ledger);
+    power_unit.at_node().each_ledger(&limit.periodic, |_, ledger| sum += *ledger);
     for (apart, shared) in [(sum.shaft, limit.cycle.shaft), (sum.returned, limit.cycle.returned)] {
         // the rounding of a sum of so many: 2.7e-12
         assert!((apart / shared - 1.0).abs() < 1e-11, "{apart} {shared}");
     }
     assert_eq!(sum.mode_changes, limit.cycle.mode_changes);
-    let assessment = Assessment::with(half, Timed::NotRun, small.candidate().thermals, &conditions);
-    let judged = Judged { assessment: &assessment, conditions: &conditions };
+    let assessment = Assessment::with(hydraulic, Timed::NotRun, small.candidate().thermals, &case);
+    let judged = Judged { assessment: &assessment, case: &case };
     let explained = Explanation::new(judged);
     let report = report(&explained);
     assert!(report.lines().count() < 400, "{} lines", report.lines().count());
@@ -190,21 +202,21 @@ fn a_log_of_a_hundred_thousand_rows_costs_its_distinct_demands() {
     assert!(json.contains("\"steps_left_out\":99960") || json.contains("\"steps_left_out\": 99960"));
 }
 
-/// With a store each step hangs on the one before: every row is followed, at one oil temperature here.
+/// With accumulators each step hangs on the one before: every row is followed, at one oil temperature here.
 #[test]
 fn a_log_with_a_store_is_followed_row_by_row() {
     let small = machine(true, 20_000);
     let study = small.study();
-    let conditions = Conditions::new(&study);
-    let duty = Duty::at_node(&small.candidate().hydraulics, &conditions, conditions.limit);
-    assert_eq!(duty.closed.rates.heat.len(), 20_000);
+    let case = PreparedCase::new(&study);
+    let duty = Duty::at_node(&small.candidate().hydraulics, &case, case.limit_node);
+    assert_eq!(duty.periodic.rates.heat.len(), 20_000);
     assert!(
-        !duty.closed.irregular && duty.cycle.residual().abs() < 1e-9 * duty.cycle.shaft,
+        !duty.periodic.irregular && duty.cycle.residual().abs() < 1e-9 * duty.cycle.shaft,
         "{:?}",
         duty.cycle
     );
-    let rates = &duty.closed.rates;
-    let order = conditions.steps.order(true);
+    let rates = &duty.periodic.rates;
+    let order = case.steps.timeline(true);
     let heat: f64 = order.times().iter().zip(rates.heat.iter()).map(|(time, heat)| time * heat).sum();
     assert!((heat / duty.cycle.heat.total() - 1.0).abs() < 1e-9, "{heat} {:?}", duty.cycle);
 }

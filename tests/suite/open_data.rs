@@ -1,13 +1,13 @@
-//! Measured machines whose data are open: a hydraulic rig and two diesel engines. `tests/data` holds what is needed here,
-//! each file with its source, licence and what was changed; further data go there in the same way.
+//! Measured machines whose data are open: a hydraulic rig and two diesel engines. `tests/data` holds what is needed
+//! here, each file with its source, licence and what was changed; further data go there in the same way.
 
 use std::collections::BTreeMap;
 use sumpwright::parts::Listing;
 use sumpwright::parts::accumulator::GasLine;
 use sumpwright::parts::engine::Engine;
 use sumpwright::parts::pump::{Pump, PumpRow};
-use sumpwright::simulation::thermal::{Balance, Cooling, Heating};
-use sumpwright::simulation::{Curves, Order};
+use sumpwright::simulation::thermal::{Cooling, HeatBalance, HeatInput};
+use sumpwright::simulation::{NodeSeries, Timeline};
 use sumpwright::study::Settings;
 use sumpwright::units::{
     AbsolutePressure, Consumption, Pressure, Quantity, Ratio, Speed, Temperature, Torque, parse,
@@ -35,8 +35,9 @@ fn mean<'a>(rows: impl IntoIterator<Item = &'a Row>, figure: impl Fn(&Row) -> f6
 }
 
 /// Cycles of the rig that its authors call stable, without leakage of the pump, at a setting of the cooler in %.
-fn stable(rig: &[Row], cooler: f64) -> Vec<&Row> {
-    rig.iter()
+fn stable(power_unit: &[Row], cooler: f64) -> Vec<&Row> {
+    power_unit
+        .iter()
         .filter(|r| {
             r["cooler_pct"] == cooler
                 && r["unstable"] == 0.0
@@ -53,8 +54,8 @@ fn cooling(rows: &[&Row]) -> f64 {
 
 #[test]
 fn the_rigs_cooler_keeps_about_a_third_with_its_fan_nearly_off_and_so_does_ours() {
-    let rig = rows("rig.csv");
-    let [off, on] = [3.0, 100.0].map(|setting| cooling(&stable(&rig, setting)));
+    let power_unit = rows("rig.csv");
+    let [off, on] = [3.0, 100.0].map(|setting| cooling(&stable(&power_unit, setting)));
     // 48.1 and 128.8 W/K are known for another choice of stable cycles
     assert!((off - 46.5).abs() < 2.0 && (on - 128.5).abs() < 2.0, "{off} {on}");
     let measured = off / on;
@@ -84,12 +85,13 @@ fn change(run: &[&Row], conductance: f64, capacity: f64, sign: f64) -> Vec<(f64,
         durations.push(1e7);
         let mut heat: Vec<Vec<f64>> = run[1..=last].iter().map(|r| vec![surplus(r); 3]).collect();
         heat.push(vec![0.0; 3]);
-        let none = Curves::by_entry(&vec![vec![0.0; 3]; durations.len()]);
+        let none = NodeSeries::by_class(&vec![vec![0.0; 3]; durations.len()]);
         let cooling = Cooling { on: none, fan_off: None };
-        let (order, heat) = (Order::of(&durations), Curves::by_entry(&heat));
-        let heating = Heating { nodes: vec![air, air + 20.0, air + 40.0], order, heat, air };
-        let balance = Balance { heating: &heating, cooling: &cooling, wall: conductance, thermostat: None };
-        found.push((balance.warmth(|_| capacity).peak.unwrap() - air, measured));
+        let (order, heat) = (Timeline::of(&durations), NodeSeries::by_class(&heat));
+        let heat_input = HeatInput { nodes: vec![air, air + 20.0, air + 40.0], timeline: order, heat, air };
+        let balance =
+            HeatBalance { heat_input: &heat_input, cooling: &cooling, wall: conductance, thermostat: None };
+        found.push((balance.oil_temperatures(|_| capacity).peak.unwrap() - air, measured));
     }
     found
 }
@@ -97,9 +99,10 @@ fn change(run: &[&Row], conductance: f64, capacity: f64, sign: f64) -> Vec<(f64,
 /// The rig's warm-up from cold at 3 % is not among the data; the run at 3 % is a smaller change, so it decides less.
 #[test]
 fn one_heat_capacity_explains_the_rigs_transients_at_both_cooler_settings() {
-    let rig = rows("rig.csv");
-    let cycles =
-        |from: f64, to: f64| rig.iter().filter(|r| (from..=to).contains(&r["cycle"])).collect::<Vec<_>>();
+    let power_unit = rows("rig.csv");
+    let cycles = |from: f64, to: f64| {
+        power_unit.iter().filter(|r| (from..=to).contains(&r["cycle"])).collect::<Vec<_>>()
+    };
     let conductance = |rows: &[&Row]| {
         mean(rows.iter().copied(), |r| r["EPS_mean_W"])
             / mean(rows.iter().copied(), |r| r["TS3_C"] - r["ambient_inferred_C"])
@@ -123,7 +126,7 @@ fn one_heat_capacity_explains_the_rigs_transients_at_both_cooler_settings() {
 
 #[test]
 fn the_rigs_accumulator_gives_out_in_proportion_to_its_precharge_as_the_gas_line_does() {
-    let rig = rows("rig.csv");
+    let power_unit = rows("rig.csv");
     let warm = Temperature::celsius(22.0);
     let sea = AbsolutePressure::from_si(101_325.0);
     let bar = |p: f64| Pressure::from_si(p * 1e5);
@@ -141,7 +144,7 @@ fn the_rigs_accumulator_gives_out_in_proportion_to_its_precharge_as_the_gas_line
         line.share(high) - line.share(low)
     };
     for setting in [3.0, 100.0] {
-        let cycles = stable(&rig, setting);
+        let cycles = stable(&power_unit, setting);
         let volume = |precharge: f64| {
             // with the valve slowed the peak of flow is cut off
             let some = cycles
@@ -163,11 +166,11 @@ fn the_rigs_accumulator_gives_out_in_proportion_to_its_precharge_as_the_gas_line
 /// Motor and pump of the rig as one pump, calibrated at the plateau L3 and asked for the others.
 #[test]
 fn the_rigs_power_is_linear_in_pressure_and_follows_from_one_plateau() {
-    let rig = rows("rig.csv");
+    let power_unit = rows("rig.csv");
     // flow without pressure, fitted to all plateaus: 8.79 L/min
     let ideal = 8.79 / 60e3;
     for setting in [3.0, 100.0] {
-        let cycles = stable(&rig, setting);
+        let cycles = stable(&power_unit, setting);
         let at = |key: &str| mean(cycles.iter().copied(), |r| r[key]);
         let (pressure, flow, power) = (at("PS1_L3_bar") * 1e5, at("FS1_L3_l_min") / 60e3, at("EPS_L3_W"));
         let pump = Pump::new(PumpRow {

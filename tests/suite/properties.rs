@@ -8,18 +8,19 @@ use std::collections::BTreeSet;
 use proptest::test_runner::{Config, RngSeed, TestCaseResult, TestRunner};
 use proptest::{prop_assert, prop_assert_eq};
 use rayon::ThreadPoolBuilder;
+use sumpwright::assessment::{Assessment, CheckResult, HydraulicResult, QuantityKind, binding};
 use sumpwright::candidate::{
     Candidate, Exclusion, Hydraulics, hydraulic_exclusion, name, parse, thermal_exclusion,
 };
-use sumpwright::catalog::Kind as Catalog;
+use sumpwright::catalog::PartKind as Catalog;
 use sumpwright::parts::Listing;
-use sumpwright::scoring::{Assessment, Checked, HydraulicHalf, Kind, binding};
-use sumpwright::search::{Entry, Found, Front, Quiet, Space, Wanted, enumerate};
-use sumpwright::simulation::thermal::{Balance, Fan};
+use sumpwright::search::{Entry, Front, Query, Quiet, SearchResult, Space, enumerate};
+use sumpwright::simulation::thermal::{Fan, HeatBalance};
 use sumpwright::simulation::{
-    Books, Conditions, Duty, Findings, Ledger, NodeDuty, Recorder, Rig, Served, Side, StepDemand, Stretch,
+    Duty, DutyFlags, EventSpan, FlowSplit, Ledger, NodeDuty, PeriodRecord, PowerUnit, PreparedCase, Recorder,
+    Side, StepDemand,
 };
-use sumpwright::simulation::{Timed, between};
+use sumpwright::simulation::{Timed, interpolate};
 use sumpwright::study::Study;
 use sumpwright::units::{Money, Quantity};
 
@@ -85,29 +86,29 @@ pub(crate) fn hydraulics(study: &Study) -> Vec<Hydraulics> {
 }
 
 /// Every candidate that no rule excludes, with its half.
-fn assessments(conditions: &Conditions<'_>) -> Vec<Assessment> {
-    let study = conditions.study;
+fn assessments(case: &PreparedCase<'_>) -> Vec<Assessment> {
+    let study = case.study;
     let space = Space::new(study);
     let mut all = Vec::new();
     for hydraulics in hydraulics(study) {
-        let half = HydraulicHalf::new(hydraulics, conditions);
+        let hydraulic = HydraulicResult::new(hydraulics, case);
         let thermals = space.thermal_choices().filter(|t| thermal_exclusion(t, study).is_none());
-        all.extend(thermals.map(|t| Assessment::with(half.clone(), Timed::NotRun, t, conditions)));
+        all.extend(thermals.map(|t| Assessment::with(hydraulic.clone(), Timed::NotRun, t, case)));
     }
     all
 }
 
 fn each_node(
     study: &Study,
-    check: impl Fn(&Conditions<'_>, &Hydraulics, usize, &NodeDuty) -> TestCaseResult,
+    check: impl Fn(&PreparedCase<'_>, &Hydraulics, usize, &NodeDuty) -> TestCaseResult,
 ) -> TestCaseResult {
-    let conditions = Conditions::new(study);
+    let case = PreparedCase::new(study);
     for hydraulics in hydraulics(study) {
-        let half = HydraulicHalf::new(hydraulics.clone(), &conditions);
-        for (node, duty) in half.duty.nodes.iter().enumerate() {
-            if !empties_above_a_cut_out(&hydraulics, &conditions) {
-                prop_assert!(!duty.closed.findings.gave_up, "gave up: {hydraulics:?} node {node}");
-                check(&conditions, &hydraulics, node, duty)?;
+        let hydraulic = HydraulicResult::new(hydraulics.clone(), &case);
+        for (node, duty) in hydraulic.duty.nodes.iter().enumerate() {
+            if !empties_above_a_cut_out(&hydraulics, &case) {
+                prop_assert!(!duty.periodic.flags.gave_up, "gave up: {hydraulics:?} node {node}");
+                check(&case, &hydraulics, node, duty)?;
             }
         }
     }
@@ -116,18 +117,19 @@ fn each_node(
 
 /// One node by itself is what it is among all.
 fn a_node_alone_is_the_same(texts: &Texts) -> TestCaseResult {
-    each_node(&texts.read(), |conditions, hydraulics, node, duty| {
-        prop_assert_eq!(&Duty::at_node(hydraulics, conditions, node), duty, "{:?} node {}", hydraulics, node);
+    each_node(&texts.read(), |case, hydraulics, node, duty| {
+        prop_assert_eq!(&Duty::at_node(hydraulics, case, node), duty, "{:?} node {}", hydraulics, node);
         Ok(())
     })
 }
 
-/// Where even the empty store stands above the cut-out of a switch, that switch has no rest: charging at once lifts the
-/// supply to the foot of the gas, not charging at once drops it. Such a step is given up and its books are no figures.
-fn empties_above_a_cut_out(hydraulics: &Hydraulics, conditions: &Conditions<'_>) -> bool {
-    let rig = Rig::new(hydraulics, conditions, 0);
-    let foot = rig.machine().store.map_or(0.0, |store| store.line.pressure(0.0));
-    rig.staging().switches().iter().any(|switch| switch.cut_out <= foot * (1.0 + 1e-6))
+/// Where even the empty accumulator bank stands above the cut-out of a switch, that switch has no rest: charging at
+/// once lifts the supply to the foot of the gas, not charging at once drops it. Such a step is given up and its books
+/// are no figures.
+fn empties_above_a_cut_out(hydraulics: &Hydraulics, case: &PreparedCase<'_>) -> bool {
+    let power_unit = PowerUnit::new(hydraulics, case, 0);
+    let foot = power_unit.at_node().accumulators.map_or(0.0, |accumulators| accumulators.line.pressure(0.0));
+    power_unit.staging().switches().iter().any(|switch| switch.cut_out <= foot * (1.0 + 1e-6))
 }
 
 /// shaft = work + heat + change of stored energy, for each step and for the cycle.
@@ -150,40 +152,40 @@ fn the_ledger_closes_however_long_steps_last(texts: &Texts) -> TestCaseResult {
     each_node(&study, ledger_closes)
 }
 
-/// Each step's books and the cycle's close, last as long as the profile, and take into the store what its line says; over
-/// a cycle that closes nothing is stored but what the tolerance of closing leaves.
+/// Each step's books and the cycle's close, last as long as the profile, and take into the accumulator bank what its
+/// line says; over a cycle that closes nothing is stored but what the tolerance of closing leaves.
 fn ledger_closes(
-    conditions: &Conditions<'_>,
+    case: &PreparedCase<'_>,
     hydraulics: &Hydraulics,
     node: usize,
     duty: &NodeDuty,
 ) -> TestCaseResult {
     let closes = |ledger: &Ledger| ledger.residual().abs() <= 1e-9 * ledger.shaft;
     prop_assert!(closes(&duty.cycle), "{hydraulics:?} node {node}: {:?}", duty.cycle);
-    let rig = Rig::new(hydraulics, conditions, node);
-    let machine = rig.machine();
-    for (step, ledger) in machine.ledgers(&duty.closed).iter().enumerate() {
+    let power_unit = PowerUnit::new(hydraulics, case, node);
+    let machine = power_unit.at_node();
+    for (step, ledger) in machine.ledgers(&duty.periodic).iter().enumerate() {
         prop_assert!(closes(ledger), "{hydraulics:?} node {node} step {step}: {ledger:?}");
     }
-    let expected = conditions.cycle;
+    let expected = case.cycle;
     prop_assert!((duty.cycle.time - expected).abs() <= ROUNDING * expected, "{} {expected}", duty.cycle.time);
-    let Some(store) = &machine.store else { return Ok(()) };
-    let holds = store.gas_volume * hydraulics.relief_setting(conditions.study).si();
-    if !duty.closed.irregular {
+    let Some(accumulators) = &machine.accumulators else { return Ok(()) };
+    let holds = accumulators.gas_volume * hydraulics.relief_setting(case.study).si();
+    if !duty.periodic.irregular {
         prop_assert!(
             duty.cycle.stored.abs() <= 1.01e-8 * holds + 1e-9 * duty.cycle.shaft,
             "{hydraulics:?} node {node}: stored {} of {holds}",
             duty.cycle.stored
         );
     }
-    let (mut state, mut books) = (duty.closed.start, Books::default());
-    machine.run(&mut state, &mut books, &mut Findings::default());
-    let taken =
-        store.gas_volume * (store.line.energy(state.share) - store.line.energy(duty.closed.start.share));
+    let (mut state, mut period_record) = (duty.periodic.start, PeriodRecord::default());
+    machine.run(&mut state, &mut period_record, &mut DutyFlags::default());
+    let taken = accumulators.gas_volume
+        * (accumulators.line.energy(state.share) - accumulators.line.energy(duty.periodic.start.share));
     prop_assert!(
-        (books.sum.stored - taken).abs() <= 1e-9 * (holds + books.sum.shaft),
+        (period_record.sum.stored - taken).abs() <= 1e-9 * (holds + period_record.sum.shaft),
         "{hydraulics:?} node {node}: stored {} against {taken} by the line",
-        books.sum.stored
+        period_record.sum.stored
     );
     Ok(())
 }
@@ -199,21 +201,21 @@ struct Meter {
 }
 
 impl Meter {
-    fn check(&mut self, met: bool, words: &str, stretch: &Stretch<'_>, figures: &[f64]) {
+    fn check(&mut self, met: bool, words: &str, span: &EventSpan<'_>, figures: &[f64]) {
         if !met && self.faults.len() < 3 {
-            self.faults.push(format!("{words} {figures:?} in {stretch:?}"));
+            self.faults.push(format!("{words} {figures:?} in {span:?}"));
         }
     }
 }
 
 /// Share of its flow that a thing with this level gives or takes: before its level is reached, beyond it, or at rest on
 /// it. Of a stretch that moves, any pressure inside tells.
-fn reached(stretch: &Stretch<'_>, level: f64) -> Ordering {
-    match stretch.served {
-        Served::Resting(rest) => level.total_cmp(&rest.pressure),
-        Served::Moving(from, Side::Above) if level <= from => Ordering::Less,
-        Served::Moving(from, Side::Below) if level < from => Ordering::Less,
-        Served::Moving(..) => Ordering::Greater,
+fn reached(span: &EventSpan<'_>, level: f64) -> Ordering {
+    match span.flow_split {
+        FlowSplit::Resting(rest) => level.total_cmp(&rest.pressure),
+        FlowSplit::Moving(from, Side::Above) if level <= from => Ordering::Less,
+        FlowSplit::Moving(from, Side::Below) if level < from => Ordering::Less,
+        FlowSplit::Moving(..) => Ordering::Greater,
     }
 }
 
@@ -221,21 +223,21 @@ impl Recorder for Meter {
     type Mark = ();
     const EVERY_TURN: bool = true;
 
-    fn stretch(&mut self, stretch: &Stretch<'_>) {
-        let Stretch { plant, mode, demand, served, integrals, pressure, volume, .. } = *stretch;
+    fn span(&mut self, span: &EventSpan<'_>) {
+        let EventSpan { pump_group, pump_set, demand, flow_split, integrals, pressure, volume, .. } = *span;
         let time = integrals.time;
-        let rest = match served {
-            Served::Resting(rest) => Some(rest),
-            Served::Moving(..) => None,
+        let rest = match flow_split {
+            FlowSplit::Resting(rest) => Some(rest),
+            FlowSplit::Moving(..) => None,
         };
         let (mut out, mut unloaded, mut largest) = (0.0, 0.0, 0.0);
-        for (i, pump) in plant.pumps.iter().enumerate() {
+        for (i, pump) in pump_group.pumps.iter().enumerate() {
             largest += pump.ideal_flow * time;
             let full = pump.ideal_flow * time - pump.slip_rate * integrals.pressure;
-            if mode >> i & 1 == 0 {
-                unloaded += pump.flow(plant.unloading[i]) * time;
+            if pump_set >> i & 1 == 0 {
+                unloaded += pump.flow(pump_group.unloading[i]) * time;
             } else {
-                out += match reached(stretch, pump.set) {
+                out += match reached(span, pump.set) {
                     Ordering::Less => 0.0,
                     Ordering::Equal => rest.map_or(0.0, |r| r.compensated_share) * full.max(0.0),
                     Ordering::Greater => full.max(0.0),
@@ -244,9 +246,9 @@ impl Recorder for Meter {
         }
         let (mut delivered, mut returned) = (0.0, unloaded);
         for function in &demand.functions {
-            let share = match reached(stretch, function.threshold) {
+            let share = match reached(span, function.threshold) {
                 Ordering::Less => 1.0,
-                Ordering::Equal => rest.map_or(0.0, |r| r.pinned_share),
+                Ordering::Equal => rest.map_or(0.0, |r| r.partial_share),
                 Ordering::Greater => 0.0,
             };
             delivered += function.flow * share * time;
@@ -258,18 +260,19 @@ impl Recorder for Meter {
         let balance = out - delivered - surplus - change;
         let scale = largest + delivered + volume.0 + 1e-3 * self.gas_volume;
         let figures = [out, delivered, surplus, change];
-        self.check(balance.abs() <= ROUNDING * scale, "oil lost", stretch, &figures);
-        self.check(surplus >= 0.0 && delivered >= 0.0 && time >= 0.0, "negative", stretch, &figures);
+        self.check(balance.abs() <= ROUNDING * scale, "oil lost", span, &figures);
+        self.check(surplus >= 0.0 && delivered >= 0.0 && time >= 0.0, "negative", span, &figures);
         let most = self.relief * (1.0 + 1e-12);
         let within = |p: f64| (0.0..=most).contains(&p);
-        self.check(within(pressure.0) && within(pressure.1), "supply", stretch, &[self.relief]);
+        self.check(within(pressure.0) && within(pressure.1), "supply", span, &[self.relief]);
         let most = self.full * (1.0 + 1e-12);
         let within = |v: f64| (0.0..=most).contains(&v);
-        self.check(within(volume.0) && within(volume.1), "store", stretch, &[self.full]);
+        self.check(within(volume.0) && within(volume.1), "store", span, &[self.full]);
         let joins = self.volume.is_none_or(|v| v == volume.0);
-        self.check(joins, "the store jumped", stretch, &[]);
+        self.check(joins, "the store jumped", span, &[]);
         self.volume = Some(volume.1);
-        self.sum += Ledger { time, delivered, returned, asked: demand.asked * time, ..Ledger::default() };
+        self.sum +=
+            Ledger { time, delivered, returned, demanded: demand.demanded * time, ..Ledger::default() };
     }
 
     fn mark(&self) {}
@@ -281,45 +284,45 @@ impl Recorder for Meter {
     fn step_ended(&mut self, _: usize) {}
 }
 
-/// Output of the pumps on load = delivered + surplus + change of the store in every stretch, and the books add up what
-/// the stretches say, although they count whole turns instead of running them.
+/// Output of the pumps on load = delivered + surplus + change of the accumulator bank in every stretch, and the record
+/// adds up what the stretches say, although they count whole turns instead of running them.
 fn no_oil_is_lost(texts: &Texts) -> TestCaseResult {
-    each_node(&texts.read(), |conditions, hydraulics, node, duty| {
-        let rig = Rig::new(hydraulics, conditions, node);
-        let machine = rig.machine();
-        let relief = hydraulics.relief_setting(conditions.study).si();
+    each_node(&texts.read(), |case, hydraulics, node, duty| {
+        let power_unit = PowerUnit::new(hydraulics, case, node);
+        let machine = power_unit.at_node();
+        let relief = hydraulics.relief_setting(case.study).si();
         let (gas_volume, full) = machine
-            .store
+            .accumulators
             .as_ref()
             .map_or((0.0, 0.0), |s| (s.gas_volume, s.gas_volume * s.line.share(relief)));
-        prop_assert_eq!(machine.store.is_some(), hydraulics.store.is_some());
+        prop_assert_eq!(machine.accumulators.is_some(), hydraulics.accumulators.is_some());
         let mut meter =
             Meter { gas_volume, full, relief, volume: None, sum: Ledger::default(), faults: Vec::new() };
-        let mut state = duty.closed.start;
-        let mut findings = Findings::default();
-        for _ in 0..duty.closed.period {
-            machine.run(&mut state, &mut meter, &mut findings);
+        let mut state = duty.periodic.start;
+        let mut flags = DutyFlags::default();
+        for _ in 0..duty.periodic.period {
+            machine.run(&mut state, &mut meter, &mut flags);
         }
-        if findings.gave_up {
+        if flags.gave_up {
             // turns too many to run, though not to count
             return Ok(());
         }
         prop_assert!(meter.faults.is_empty(), "{hydraulics:?} node {node}: {:#?}", meter.faults);
-        prop_assert_eq!(findings, duty.closed.findings);
-        let books = duty.closed.books.sum;
+        prop_assert_eq!(flags, duty.periodic.flags);
+        let period_record = duty.periodic.period_record.sum;
         // a cycle that does not repeat itself takes rounding far: it is compared to 1 % only
-        let close = if duty.closed.irregular { 1e-2 } else { ROUNDING };
+        let close = if duty.periodic.irregular { 1e-2 } else { ROUNDING };
         let same = |a: f64, b: f64, scale: f64| (a - b).abs() <= close * scale;
-        let scale = meter.sum.returned + meter.sum.asked;
+        let scale = meter.sum.returned + meter.sum.demanded;
         prop_assert!(
-            same(books.delivered, meter.sum.delivered, scale)
-                && same(books.returned, meter.sum.returned, scale)
-                && same(books.asked, meter.sum.asked, scale)
-                && same(books.time, meter.sum.time, meter.sum.time),
-            "{hydraulics:?} node {node} period {} irregular {} {:?}: books {books:?} stretches {:?}",
-            duty.closed.period,
-            duty.closed.irregular,
-            duty.closed.start,
+            same(period_record.delivered, meter.sum.delivered, scale)
+                && same(period_record.returned, meter.sum.returned, scale)
+                && same(period_record.demanded, meter.sum.demanded, scale)
+                && same(period_record.time, meter.sum.time, meter.sum.time),
+            "{hydraulics:?} node {node} period {} irregular {} {:?}: books {period_record:?} stretches {:?}",
+            duty.periodic.period,
+            duty.periodic.irregular,
+            duty.periodic.start,
             meter.sum
         );
         Ok(())
@@ -327,21 +330,21 @@ fn no_oil_is_lost(texts: &Texts) -> TestCaseResult {
 }
 
 fn figures_stay_within_their_limits(texts: &Texts) -> TestCaseResult {
-    each_node(&texts.read(), |conditions, hydraulics, node, duty| {
+    each_node(&texts.read(), |case, hydraulics, node, duty| {
         let place = || format!("{hydraulics:?} node {node}");
-        let relief = hydraulics.relief_setting(conditions.study).si();
-        let rig = Rig::new(hydraulics, conditions, node);
-        let full = rig.machine().store.map_or(0.0, |s| s.gas_volume * s.line.share(relief));
-        let ledgers = rig.machine().ledgers(&duty.closed);
+        let relief = hydraulics.relief_setting(case.study).si();
+        let power_unit = PowerUnit::new(hydraulics, case, node);
+        let full = power_unit.at_node().accumulators.map_or(0.0, |s| s.gas_volume * s.line.share(relief));
+        let ledgers = power_unit.at_node().ledgers(&duty.periodic);
         for ledger in ledgers.iter().chain([&duty.cycle]) {
             // differences of equal energies may round below zero
             let least = -1e-12 * (ledger.shaft + ledger.stored.abs());
             prop_assert!(ledger.heat.sources().iter().all(|h| *h >= least), "{} {ledger:?}", place());
             prop_assert!(ledger.shaft > 0.0 && ledger.work >= 0.0, "{} {ledger:?}", place());
             prop_assert!((0.0..=1.0).contains(&ledger.shortfall()), "{} {ledger:?}", place());
-            prop_assert!(ledger.delivered <= ledger.asked * (1.0 + 1e-12), "{} {ledger:?}", place());
+            prop_assert!(ledger.delivered <= ledger.demanded * (1.0 + 1e-12), "{} {ledger:?}", place());
         }
-        let extremes = duty.closed.books.extremes;
+        let extremes = duty.periodic.period_record.extremes;
         prop_assert!((0.0..=1.0).contains(&extremes.step_shortfall), "{} {extremes:?}", place());
         prop_assert!(extremes.step_shortfall >= duty.cycle.shortfall() - 1e-12, "{} {extremes:?}", place());
         prop_assert!(
@@ -363,10 +366,10 @@ fn figures_stay_within_their_limits(texts: &Texts) -> TestCaseResult {
             "{} {extremes:?} {mean_return}",
             place()
         );
-        prop_assert!(duty.cycle.mode_changes >= 0.0 && duty.closed.period >= 1, "{}", place());
-        if hydraulics.store.is_none() {
+        prop_assert!(duty.cycle.mode_changes >= 0.0 && duty.periodic.period >= 1, "{}", place());
+        if hydraulics.accumulators.is_none() {
             prop_assert!(
-                duty.closed.period == 1 && !duty.closed.irregular && !duty.closed.drains,
+                duty.periodic.period == 1 && !duty.periodic.irregular && !duty.periodic.drains,
                 "{}",
                 place()
             );
@@ -385,14 +388,14 @@ fn steps(value: f64) -> f64 {
 fn order(a: &Assessment, b: &Assessment, study: &Study) -> Ordering {
     let objective = |x: &Assessment| {
         let weights = &study.objective;
-        weights.cost * x.score.cost.to_units() - weights.heat_margin * x.warmth.margin
-            + weights.shortfall * x.half.checks.shortfall
+        weights.cost * x.score.cost.to_units() - weights.heat_margin * x.oil_temperatures.margin
+            + weights.shortfall * x.hydraulic.checks.shortfall
     };
     let adequate = |x: &Assessment| x.checks.iter().all(|c| c.met);
     (adequate(b).cmp(&adequate(a)))
         .then(objective(a).total_cmp(&objective(b)))
-        .then(steps(b.warmth.margin).total_cmp(&steps(a.warmth.margin)))
-        .then(steps(a.half.checks.shortfall).total_cmp(&steps(b.half.checks.shortfall)))
+        .then(steps(b.oil_temperatures.margin).total_cmp(&steps(a.oil_temperatures.margin)))
+        .then(steps(a.hydraulic.checks.shortfall).total_cmp(&steps(b.hydraulic.checks.shortfall)))
         .then_with(|| slots(&a.candidate, study).cmp(&slots(&b.candidate, study)))
 }
 
@@ -406,7 +409,7 @@ fn slots(candidate: &Candidate, study: &Study) -> Vec<Vec<(String, u64, u64)>> {
         vec![(id(&s.engines[h.engine].listing), bits(h.engine_speed(study).si()), 0)],
         vec![(id(&s.relief_valves[h.relief].listing), bits(h.relief_setting(study).si()), 0)],
         vec![(String::new(), h.scheme as u64, 0)],
-        h.store
+        h.accumulators
             .iter()
             .map(|x| {
                 (id(&s.accumulators[x.row].listing), x.count.into(), bits(s.precharges[x.precharge].si()))
@@ -429,7 +432,7 @@ fn named<'a>(some: impl IntoIterator<Item = &'a Assessment>) -> Vec<String> {
 /// Account, ranking, front and misses of the search against a loop over all combinations.
 fn the_search_finds_what_a_loop_finds(texts: &Texts) -> TestCaseResult {
     let study = texts.read();
-    let conditions = Conditions::new(&study);
+    let case = PreparedCase::new(&study);
     let space = Space::new(&study);
     let mut all = Vec::new();
     let mut excluded = [0_u128; Exclusion::ALL.len()];
@@ -443,8 +446,8 @@ fn the_search_finds_what_a_loop_finds(texts: &Texts) -> TestCaseResult {
             if let Some(rule) = rule.and_then(|rule| Exclusion::ALL.iter().position(|r| *r == rule)) {
                 excluded[rule] += 1;
             } else {
-                let half = HydraulicHalf::new(candidate.hydraulics, &conditions);
-                all.push(Assessment::with(half, Timed::NotRun, thermals, &conditions));
+                let hydraulic = HydraulicResult::new(candidate.hydraulics, &case);
+                all.push(Assessment::with(hydraulic, Timed::NotRun, thermals, &case));
             }
         }
     }
@@ -455,17 +458,19 @@ fn the_search_finds_what_a_loop_finds(texts: &Texts) -> TestCaseResult {
         all.iter().partition(|a| a.checks.iter().all(|c| c.met));
 
     for limit in [1, 7, 1000] {
-        let found = enumerate(&space, &conditions, &wanted(limit), &Quiet);
+        let found = enumerate(&space, &case, &wanted(limit), &Quiet);
         prop_assert_eq!(found.account.total(), space.total());
         prop_assert_eq!(found.account.evaluated, all.len() as u128);
         prop_assert_eq!(found.account.adequate, adequate.len() as u128);
         prop_assert_eq!(found.account.excluded, excluded);
-        prop_assert_eq!(names_of(found.goals.ranking.entries()), named(all.iter().take(limit)));
-        for (entry, one) in found.goals.ranking.entries().iter().zip(&all) {
+        prop_assert_eq!(names_of(found.incumbents.ranking.entries()), named(all.iter().take(limit)));
+        for (entry, one) in found.incumbents.ranking.entries().iter().zip(&all) {
             prop_assert_eq!(entry.score, one.score);
             prop_assert_eq!(&entry.candidate, &one.candidate);
         }
-        let key = |a: &Assessment| (a.score.cost.0, -steps(a.warmth.margin), steps(a.half.checks.shortfall));
+        let key = |a: &Assessment| {
+            (a.score.cost.0, -steps(a.oil_temperatures.margin), steps(a.hydraulic.checks.shortfall))
+        };
         let beats = |a: &Assessment, b: &Assessment| {
             let (a, b) = (key(a), key(b));
             a != b && a.0 <= b.0 && a.1 <= b.1 && a.2 <= b.2
@@ -474,7 +479,7 @@ fn the_search_finds_what_a_loop_finds(texts: &Texts) -> TestCaseResult {
         let mut front: Vec<&Assessment> = on_front.copied().collect();
         front.sort_by_key(|a| a.score.cost);
         prop_assert_eq!(
-            names_of(&found.goals.front.clone().map(Front::sorted).unwrap_or_default()),
+            names_of(&found.incumbents.front.clone().map(Front::sorted).unwrap_or_default()),
             named(front)
         );
         // of those that fail the smallest, as far as they have a figure
@@ -498,20 +503,20 @@ fn the_search_finds_what_a_loop_finds(texts: &Texts) -> TestCaseResult {
     Ok(())
 }
 
-fn same(a: Found, b: Found) -> TestCaseResult {
-    prop_assert_eq!(a.goals.ranking, b.goals.ranking);
-    prop_assert_eq!(a.goals.front.map(Front::sorted), b.goals.front.map(Front::sorted));
+fn same(a: SearchResult, b: SearchResult) -> TestCaseResult {
+    prop_assert_eq!(a.incumbents.ranking, b.incumbents.ranking);
+    prop_assert_eq!(a.incumbents.front.map(Front::sorted), b.incumbents.front.map(Front::sorted));
     prop_assert_eq!(a.misses, b.misses);
     prop_assert_eq!(a.account, b.account);
     Ok(())
 }
 
-fn search(study: &Study, limit: usize) -> Found {
-    enumerate(&Space::new(study), &Conditions::new(study), &wanted(limit), &Quiet)
+fn search(study: &Study, limit: usize) -> SearchResult {
+    enumerate(&Space::new(study), &PreparedCase::new(study), &wanted(limit), &Quiet)
 }
 
-fn wanted(first: usize) -> Wanted {
-    Wanted { front: true, ..Wanted::first(first) }
+fn wanted(first: usize) -> Query {
+    Query { front: true, ..Query::first(first) }
 }
 
 fn rows_may_stand_in_any_order(texts: &Texts) -> TestCaseResult {
@@ -551,34 +556,38 @@ fn names_come_back(texts: &Texts) -> TestCaseResult {
 /// At the steady mean, heat = cooling; below it, down to the air, heat is larger; and the peak lies above it.
 fn the_steady_mean_balances(texts: &Texts) -> TestCaseResult {
     let study = texts.read();
-    let conditions = Conditions::new(&study);
-    for one in assessments(&conditions) {
-        let (warmth, heating) = (&one.warmth, &one.half.heating);
-        let balance =
-            Balance { heating, cooling: &one.cooling, wall: warmth.wall, thermostat: study.thermostat };
-        let (nodes, heat) = (&heating.nodes, balance.heat());
-        let at = |curve: &[f64], t: f64| between(nodes, curve, t);
+    let case = PreparedCase::new(&study);
+    for one in assessments(&case) {
+        let (oil_temperatures, heat_input) = (&one.oil_temperatures, &one.hydraulic.heat_input);
+        let balance = HeatBalance {
+            heat_input,
+            cooling: &one.cooling,
+            wall: oil_temperatures.wall,
+            thermostat: study.thermostat,
+        };
+        let (nodes, heat) = (&heat_input.nodes, balance.heat());
+        let at = |curve: &[f64], t: f64| interpolate(nodes, curve, t);
         let [off, on] = [false, true].map(|fan| balance.cooling(fan));
         let limit = nodes.len() - 1;
-        prop_assert_eq!(warmth.heat_at_limit, heat[limit]);
-        prop_assert!((0.0..=1.0).contains(&warmth.fan_duty), "{}: {warmth:?}", one.name);
-        prop_assert_eq!(warmth.steady.is_some(), warmth.peak.is_some());
-        let Some(steady) = warmth.steady else {
-            prop_assert!(heat[limit] > on[limit], "{}: {warmth:?}", one.name);
+        prop_assert_eq!(oil_temperatures.heat_at_limit, heat[limit]);
+        prop_assert!((0.0..=1.0).contains(&oil_temperatures.fan_duty), "{}: {oil_temperatures:?}", one.name);
+        prop_assert_eq!(oil_temperatures.steady.is_some(), oil_temperatures.peak.is_some());
+        let Some(steady) = oil_temperatures.steady else {
+            prop_assert!(heat[limit] > on[limit], "{}: {oil_temperatures:?}", one.name);
             continue;
         };
-        prop_assert_eq!(warmth.fan.is_some(), one.candidate.thermals.cooler.is_some());
+        prop_assert_eq!(oil_temperatures.fan.is_some(), one.candidate.thermals.cooler.is_some());
         // the mean does not know what the thermostat makes of the profile: fan on, off, or its switch-on temperature
         let mean = |fan: bool| balance.steady(fan);
         let (fan, curve) = match balance.thermostat() {
             Some(t) if mean(false).is_some_and(|mean| mean < t.on.si()) => (false, off.clone()),
             Some(t) if mean(true).is_some_and(|mean| mean <= t.off.si()) => {
                 prop_assert_eq!(
-                    (steady, warmth.fan),
-                    (t.on.si(), Some(Fan::Hunts)),
+                    (steady, oil_temperatures.fan),
+                    (t.on.si(), Some(Fan::Intermittent)),
                     "{}: {:?}",
                     one.name,
-                    warmth
+                    oil_temperatures
                 );
                 continue;
             }
@@ -586,24 +595,32 @@ fn the_steady_mean_balances(texts: &Texts) -> TestCaseResult {
         };
         // the root is found within 1e-10 K and heat moves by some hundred W/K
         let gap = at(&heat, steady) - at(&curve, steady);
-        prop_assert!(gap.abs() <= 1e-9 * heat[limit].abs() + 1e-6, "{}: gap {gap} W, {warmth:?}", one.name);
-        for (i, t) in nodes.iter().enumerate().filter(|(_, t)| **t > heating.air && **t < steady) {
-            prop_assert!(heat[i] > curve[i], "{}: an earlier root below {t}, {warmth:?}", one.name);
+        prop_assert!(
+            gap.abs() <= 1e-9 * heat[limit].abs() + 1e-6,
+            "{}: gap {gap} W, {oil_temperatures:?}",
+            one.name
+        );
+        for (i, t) in nodes.iter().enumerate().filter(|(_, t)| **t > heat_input.air && **t < steady) {
+            prop_assert!(heat[i] > curve[i], "{}: an earlier root below {t}, {oil_temperatures:?}", one.name);
         }
         // where every step cools better the hotter it is, the mean lies within the range of the periodic cycle
         let share = if fan { 1.0 } else { one.cooling.fan_off.unwrap_or(1.0) };
-        let falls = (0..heating.order.times().len()).all(|entry| {
+        let falls = (0..heat_input.timeline.times().len()).all(|entry| {
             let net: Vec<f64> = (0..nodes.len())
                 .map(|i| {
-                    let rate = share * one.cooling.on.at(entry, i) + warmth.wall;
-                    let cooling = rate * (nodes[i] - heating.air);
-                    heating.heat.at(entry, i) - cooling
+                    let rate = share * one.cooling.on.at(entry, i) + oil_temperatures.wall;
+                    let cooling = rate * (nodes[i] - heat_input.air);
+                    heat_input.heat.at(entry, i) - cooling
                 })
                 .collect();
             net.windows(2).all(|pair| pair[1] < pair[0])
         });
-        if falls && warmth.fan != Some(Fan::Hunts) {
-            prop_assert!(warmth.peak.is_some_and(|p| p >= steady - 1e-6), "{}: {warmth:?}", one.name);
+        if falls && oil_temperatures.fan != Some(Fan::Intermittent) {
+            prop_assert!(
+                oil_temperatures.peak.is_some_and(|p| p >= steady - 1e-6),
+                "{}: {oil_temperatures:?}",
+                one.name
+            );
         }
     }
     Ok(())
@@ -614,8 +631,8 @@ fn a_larger_budget_loses_nobody(texts: &Texts) -> TestCaseResult {
     let adequate = |budget: Option<i64>| -> Vec<bool> {
         let mut study = study.clone();
         study.limits.budget = budget.map(Money);
-        let conditions = Conditions::new(&study);
-        assessments(&conditions).iter().map(|a| a.score.adequate).collect()
+        let case = PreparedCase::new(&study);
+        assessments(&case).iter().map(|a| a.score.adequate).collect()
     };
     let rising = [adequate(Some(40_000)), adequate(Some(90_000)), adequate(Some(200_000)), adequate(None)];
     for pair in rising.windows(2) {
@@ -626,11 +643,11 @@ fn a_larger_budget_loses_nobody(texts: &Texts) -> TestCaseResult {
 
 /// The check that binds, by the words of the model: failed before met, the smallest margin, the order of the list; yes
 /// or no and a limit of 0 only where failed; a failed check without figure with a margin of -1.
-fn smallest(checks: &[Checked]) -> Option<&Checked> {
-    let failed: Vec<&Checked> = checks.iter().filter(|c| !c.met).collect();
-    let met = checks.iter().filter(|c| c.met && c.kind != Kind::YesNo && c.limit != 0.0);
-    let among: Vec<&Checked> = if failed.is_empty() { met.collect() } else { failed };
-    let margin = |c: &Checked| if c.figure.is_some() { c.margin.unwrap_or(f64::INFINITY) } else { -1.0 };
+fn smallest(checks: &[CheckResult]) -> Option<&CheckResult> {
+    let failed: Vec<&CheckResult> = checks.iter().filter(|c| !c.met).collect();
+    let met = checks.iter().filter(|c| c.met && c.kind != QuantityKind::YesNo && c.limit != 0.0);
+    let among: Vec<&CheckResult> = if failed.is_empty() { met.collect() } else { failed };
+    let margin = |c: &CheckResult| if c.figure.is_some() { c.margin.unwrap_or(f64::INFINITY) } else { -1.0 };
     among.into_iter().reduce(|best, c| {
         if margin(c) < margin(best) || (margin(c) == margin(best) && c.check < best.check) { c } else { best }
     })
@@ -638,8 +655,8 @@ fn smallest(checks: &[Checked]) -> Option<&Checked> {
 
 fn the_check_that_binds_has_the_smallest_margin(texts: &Texts) -> TestCaseResult {
     let study = texts.read();
-    let conditions = Conditions::new(&study);
-    for one in assessments(&conditions) {
+    let case = PreparedCase::new(&study);
+    for one in assessments(&case) {
         prop_assert_eq!(one.binds().map(|c| c.check), smallest(&one.checks).map(|c| c.check));
         prop_assert_eq!(binding(&one.checks).is_some_and(|c| !c.met), !one.score.adequate);
         for c in &one.checks {
@@ -740,16 +757,16 @@ oil_limit = "85 degC"
 #[test]
 fn a_larger_store_may_leave_more_undelivered() {
     let study = study_with_bottles().read();
-    let conditions = Conditions::new(&study);
-    let halves: Vec<HydraulicHalf> =
-        hydraulics(&study).into_iter().map(|h| HydraulicHalf::new(h, &conditions)).collect();
-    let figures = |half: &HydraulicHalf| {
-        let hot = &half.duty.nodes[conditions.limit];
+    let case = PreparedCase::new(&study);
+    let halves: Vec<HydraulicResult> =
+        hydraulics(&study).into_iter().map(|h| HydraulicResult::new(h, &case)).collect();
+    let figures = |hydraulic: &HydraulicResult| {
+        let hot = &hydraulic.duty.nodes[case.limit_node];
         (
-            half.hydraulics.store.map(|s| s.count),
+            hydraulic.hydraulics.accumulators.map(|s| s.count),
             hot.cycle.shortfall(),
-            hot.closed.irregular,
-            hot.closed.drains,
+            hot.periodic.irregular,
+            hot.periodic.drains,
         )
     };
     let [one, two] = [figures(&halves[0]), figures(&halves[1])];
@@ -767,7 +784,7 @@ fn drawn_studies_are_varied() {
         Config { cases: 150, rng_seed: RngSeed::Fixed(20), failure_persistence: None, ..Config::default() };
     let looked = TestRunner::new(config).run(&small_study(), |texts| {
         let study = texts.read();
-        let conditions = Conditions::new(&study);
+        let case = PreparedCase::new(&study);
         let (rules, counts) = &mut *seen.borrow_mut();
         let found = search(&study, 1);
         for (rule, count) in Exclusion::ALL.iter().zip(found.account.excluded) {
@@ -775,18 +792,17 @@ fn drawn_studies_are_varied() {
                 rules.insert(*rule);
             }
         }
-        let duties: Vec<_> =
-            hydraulics(&study).into_iter().map(|h| HydraulicHalf::new(h, &conditions)).collect();
+        let duties: Vec<_> = hydraulics(&study).into_iter().map(|h| HydraulicResult::new(h, &case)).collect();
         let any = |f: fn(&NodeDuty) -> bool| duties.iter().any(|h| h.duty.nodes.iter().any(f));
         let flags = [
             found.account.adequate > 0,
             found.account.evaluated > found.account.adequate,
-            any(|n| n.closed.period > 1),
-            any(|n| n.closed.drains),
-            any(|n| n.closed.irregular),
+            any(|n| n.periodic.period > 1),
+            any(|n| n.periodic.drains),
+            any(|n| n.periodic.irregular),
             any(|n| n.cycle.shortfall() > 0.0),
-            any(|n| n.closed.findings.rests_above_cut_in),
-            conditions.steps.demands.iter().any(StepDemand::is_idle),
+            any(|n| n.periodic.flags.rests_above_cut_in),
+            case.steps.demands.iter().any(StepDemand::is_idle),
         ];
         counts.iter_mut().zip(flags).for_each(|(count, flag)| *count += u32::from(flag));
         Ok(())

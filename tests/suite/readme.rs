@@ -1,7 +1,7 @@
 //! The papers against the program: `catalogs/FORMATS.md` is what `formats` prints, and its examples are read.
 
-use sumpwright::problems::Problems;
-use sumpwright::results::formats;
+use sumpwright::input::Diagnostics;
+use sumpwright::report::formats;
 use sumpwright::{catalog, profile, study};
 
 const FORMATS: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/catalogs/FORMATS.md");
@@ -36,21 +36,22 @@ fn its_study_and_profile_are_read_without_a_problem() {
     let text = formats::markdown();
     let generic = format!("{}/catalogs/generic", env!("CARGO_MANIFEST_DIR"));
     let mut reader = catalog::Reader::default();
-    for kind in catalog::Kind::ALL {
+    for kind in catalog::PartKind::ALL {
         let bytes = std::fs::read(format!("{generic}/{}.csv", kind.key())).unwrap();
         reader.read(kind, &bytes, kind.key());
     }
-    let (catalog, problems) = reader.finish();
-    assert!(problems.is_empty());
+    let (catalog, diagnostics) = reader.finish();
+    assert!(diagnostics.is_empty());
     let profile = profile::read(block(&text, "## Load profile", "csv").as_bytes(), "load.csv");
-    let profile = profile.map_err(Problems::sorted).unwrap();
+    let profile = profile.map_err(Diagnostics::sorted).unwrap();
     assert_eq!(profile.steps.len(), 3);
     let example = block(&text, "## Study", "toml");
-    let study = study::read(example.as_bytes(), "study.toml", &catalog, Some(profile), Problems::default());
-    let problems = study.err().map(Problems::sorted).unwrap_or_default();
+    let study =
+        study::read(example.as_bytes(), "study.toml", &catalog, Some(profile), Diagnostics::default());
+    let diagnostics = study.err().map(Diagnostics::sorted).unwrap_or_default();
     assert!(
-        problems.is_empty(),
+        diagnostics.is_empty(),
         "{}",
-        problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
+        diagnostics.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
     );
 }

@@ -2,9 +2,9 @@
 
 use super::commands::folder::Folder;
 use serde_json::Value;
-use sumpwright::results::columns::{Column, columns};
-use sumpwright::results::csv::harmless;
-use sumpwright::results::formats;
+use sumpwright::report::columns::{Column, columns};
+use sumpwright::report::csv::harmless;
+use sumpwright::report::formats;
 use sumpwright::units::System;
 
 fn ranked(folder: &Folder) -> Vec<Vec<String>> {
@@ -153,10 +153,12 @@ fn the_json_of_a_candidate_closes_its_ledgers() {
                 assert!((time - number(&demand["duration"])).abs() < 1e-9, "{step}");
             }
         }
-        let warmth = &json["warmth"];
-        let last = |key: &str| number(warmth[key].as_array().unwrap().last().unwrap());
-        assert!((last("heat_at_nodes") - number(&warmth["heat_at_limit"])).abs() < 1e-9);
-        assert!((last("cooling_at_nodes_fan_on") - number(&warmth["cooling_at_limit"])).abs() < 1e-9);
+        let oil_temperatures = &json["warmth"];
+        let last = |key: &str| number(oil_temperatures[key].as_array().unwrap().last().unwrap());
+        assert!((last("heat_at_nodes") - number(&oil_temperatures["heat_at_limit"])).abs() < 1e-9);
+        assert!(
+            (last("cooling_at_nodes_fan_on") - number(&oil_temperatures["cooling_at_limit"])).abs() < 1e-9
+        );
         let binds = json["checks"].as_array().unwrap().iter().filter(|check| check["binds"] == true);
         assert_eq!(binds.count(), 1);
         let cost: i64 =

@@ -5,13 +5,13 @@
 //! it is about and calls [`SmallStudy::assess`].
 
 use std::fmt::Write as _;
+use sumpwright::assessment::{Assessment, Check, CheckResult, Fuel, HydraulicResult};
 use sumpwright::candidate::{Candidate, Hydraulics, PumpChoice, Thermals};
-use sumpwright::catalog::{Kind, Reader};
+use sumpwright::catalog::{PartKind, Reader};
 use sumpwright::profile;
-use sumpwright::scoring::{Assessment, Check, Checked, Fuel, HydraulicHalf};
-use sumpwright::simulation::thermal::Warmth;
-use sumpwright::simulation::{Conditions, Duty, Ledger, Rig, Timed};
-use sumpwright::study::{self, StoreChoice, Study};
+use sumpwright::simulation::thermal::OilTemperatures;
+use sumpwright::simulation::{Duty, Ledger, PowerUnit, PreparedCase, Timed};
+use sumpwright::study::{self, AccumulatorChoice, Study};
 use sumpwright::units::{Quantity, parse};
 
 /// A pump row. By default it has no losses at all.
@@ -88,7 +88,7 @@ pub(crate) struct SmallStudy {
     /// Lines of `[[scheme]]`.
     pub scheme: String,
     /// Gas volume, precharge.
-    pub store: Option<(f64, f64)>,
+    pub accumulators: Option<(f64, f64)>,
     /// Row of the catalog after `id,price,mass`, in the columns of [`COOLER_COLUMNS`].
     pub cooler: Option<String>,
     /// Volume, wall area in m2, mass of the wall in kg.
@@ -126,7 +126,7 @@ impl Default for SmallStudy {
             override_share: 0.1,
             unloading_drop: 0.0,
             scheme: "rule = \"continuous\"".to_owned(),
-            store: None,
+            accumulators: None,
             cooler: None,
             reservoir: (100.0, 1.0, 0.0),
             engines: None,
@@ -147,7 +147,7 @@ impl SmallStudy {
         let mut text = "title = \"small\"\n[files]\nprofile = \"load.csv\"\npumps = \"p\"\nreservoirs = \"r\"\nfilters = \"f\"\n\
              relief_valves = \"v\"\nunloading_valves = \"u\"\nengines = \"e\"\n"
         .to_owned();
-        if self.store.is_some() {
+        if self.accumulators.is_some() {
             text += "accumulators = \"a\"\n";
         }
         if self.cooler.is_some() {
@@ -164,7 +164,7 @@ impl SmallStudy {
             self.air, self.altitude, self.oil, self.circuit, self.speed, self.relief, self.scheme
         )
         .unwrap();
-        if let Some((_, precharge)) = self.store {
+        if let Some((_, precharge)) = self.accumulators {
             write!(text, "[accumulators]\ncounts = [1]\nprecharge = [\"{precharge} bar\"]\n").unwrap();
         }
         text += &self.sections;
@@ -198,43 +198,51 @@ impl SmallStudy {
         let filters = "id,price,mass [kg],source,rated flow [L/min],rated viscosity [mm2/s],housing drop [bar],element drop [bar],\
              bypass drop [bar]\nfilter,1,1,made up,4000,30,0.1,0.2,3\n";
         let mut files = vec![
-            (Kind::Pumps, pumps),
-            (Kind::Reservoirs, reservoirs),
-            (Kind::ReliefValves, valves),
-            (Kind::UnloadingValves, unloading),
-            (Kind::Engines, self.engines.clone().unwrap_or_else(|| motor.to_owned())),
-            (Kind::Filters, filters.to_owned()),
+            (PartKind::Pumps, pumps),
+            (PartKind::Reservoirs, reservoirs),
+            (PartKind::ReliefValves, valves),
+            (PartKind::UnloadingValves, unloading),
+            (PartKind::Engines, self.engines.clone().unwrap_or_else(|| motor.to_owned())),
+            (PartKind::Filters, filters.to_owned()),
         ];
-        if let Some((gas_volume, _)) = self.store {
+        if let Some((gas_volume, _)) = self.accumulators {
             let heading = "id,price,mass [kg],source,gas volume [L],highest pressure [bar],separator";
             files.push((
-                Kind::Accumulators,
+                PartKind::Accumulators,
                 format!("{heading}\nbottle,1,1,made up,{gas_volume},600,bladder\n"),
             ));
         }
         if let Some(row) = &self.cooler {
-            files.push((Kind::Coolers, format!("{COOLER_COLUMNS}cooler,1,1,made up,{row}\n")));
+            files.push((PartKind::Coolers, format!("{COOLER_COLUMNS}cooler,1,1,made up,{row}\n")));
         }
         let mut reader = Reader::default();
         for (kind, text) in &files {
             reader.read(*kind, text.as_bytes(), kind.name());
         }
-        let (catalog, problems) = reader.finish();
-        assert!(problems.is_empty(), "{:#?}", problems.sorted());
+        let (catalog, diagnostics) = reader.finish();
+        assert!(diagnostics.is_empty(), "{:#?}", diagnostics.sorted());
         let profile =
             profile::read(self.load.as_bytes(), "load.csv").unwrap_or_else(|p| panic!("{:#?}", p.sorted()));
         let toml = self.toml();
-        study::read(toml.as_bytes(), "study.toml", &catalog, Some(profile), problems)
+        study::read(toml.as_bytes(), "study.toml", &catalog, Some(profile), diagnostics)
             .unwrap_or_else(|p| panic!("{:#?}\n{toml}", p.sorted()))
     }
 
     /// The one candidate.
     pub(crate) fn candidate(&self) -> Candidate {
-        let store = self.store.map(|_| StoreChoice { row: 0, count: 1, precharge: 0 });
+        let accumulators = self.accumulators.map(|_| AccumulatorChoice { row: 0, count: 1, precharge: 0 });
         let pumps = (0..self.pumps.len()).map(|row| PumpChoice { row, ratio: 0 }).collect();
         let cooler = self.cooler.as_ref().map(|_| (0, 1));
         Candidate {
-            hydraulics: Hydraulics { pumps, engine: 0, speed: 0, relief: 0, setting: 0, scheme: 0, store },
+            hydraulics: Hydraulics {
+                pumps,
+                engine: 0,
+                speed: 0,
+                relief: 0,
+                setting: 0,
+                scheme: 0,
+                accumulators,
+            },
             thermals: Thermals { cooler, reservoir: 0, filter: (0, 1) },
         }
     }
@@ -245,13 +253,13 @@ impl SmallStudy {
         let study = self.study();
         let candidate = self.candidate();
         assert_eq!(sumpwright::candidate::hydraulic_exclusion(&candidate.hydraulics, &study), None);
-        let conditions = Conditions::new(&study);
-        let half = HydraulicHalf::new(candidate.hydraulics.clone(), &conditions);
-        let Assessment { half, warmth, fuel, checks, .. } =
-            Assessment::with(half, Timed::NotRun, candidate.thermals, &conditions);
-        let rig = Rig::new(&half.hydraulics, &conditions, conditions.limit);
-        let steps = rig.machine().ledgers(&half.duty.nodes[conditions.limit].closed);
-        Assessed { duty: half.duty, steps, warmth, fuel, checks }
+        let case = PreparedCase::new(&study);
+        let hydraulic = HydraulicResult::new(candidate.hydraulics.clone(), &case);
+        let Assessment { hydraulic, oil_temperatures, fuel, checks, .. } =
+            Assessment::with(hydraulic, Timed::NotRun, candidate.thermals, &case);
+        let power_unit = PowerUnit::new(&hydraulic.hydraulics, &case, case.limit_node);
+        let steps = power_unit.at_node().ledgers(&hydraulic.duty.nodes[case.limit_node].periodic);
+        Assessed { duty: hydraulic.duty, steps, oil_temperatures, fuel, checks }
     }
 }
 
@@ -259,9 +267,9 @@ impl SmallStudy {
 pub(crate) struct Assessed {
     pub duty: Duty,
     steps: Vec<Ledger>,
-    pub warmth: Warmth,
+    pub oil_temperatures: OilTemperatures,
     pub fuel: Fuel,
-    checks: Vec<Checked>,
+    checks: Vec<CheckResult>,
 }
 
 impl Assessed {
@@ -281,7 +289,7 @@ impl Assessed {
     }
 
     /// A check.
-    pub(crate) fn check(&self, check: Check) -> Checked {
+    pub(crate) fn check(&self, check: Check) -> CheckResult {
         *self.checks.iter().find(|c| c.check == check).unwrap()
     }
 }

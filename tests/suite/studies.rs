@@ -1,8 +1,9 @@
-//! Whole studies against the independent reference: stores that live on their band over many cycles, runs from empty,
-//! stores that settle slowly, fans that stand still, thermostats over long logs. The duty cycle at each oil temperature,
-//! then the oil temperature from the program's own duty (tests/reference/duty/README.md says how the reference is made).
+//! Whole studies against the independent reference: accumulator banks that live on their band over many cycles, runs
+//! from empty, accumulator banks that settle slowly, fans that stand still, thermostats over long logs. The duty cycle
+//! at each oil temperature, then the oil temperature from the program's own duty (tests/reference/duty/README.md says
+//! how the reference is made).
 
-use sumpwright::simulation::{Curves, Order};
+use sumpwright::simulation::{NodeSeries, Timeline};
 
 use crate::cycles::{compared, list, number, read};
 use crate::temperature;
@@ -25,9 +26,9 @@ fn fifty_studies_agree_with_the_independent_reference() {
         let steps = list(&study["cycle"]["steps"]);
         let curves = |figure: usize| {
             let entry = |step: usize| rates.iter().map(|node| node[figure][step]).collect();
-            Curves::by_entry(&(0..steps.len()).map(entry).collect::<Vec<_>>())
+            NodeSeries::by_class(&(0..steps.len()).map(entry).collect::<Vec<_>>())
         };
-        let order = Order::of(&steps.iter().map(|s| number(s, "duration_s")).collect::<Vec<_>>());
+        let order = Timeline::of(&steps.iter().map(|s| number(s, "duration_s")).collect::<Vec<_>>());
         let theirs = &expected["thermal"];
         found.extend(temperature::differences(&study["thermal"], theirs, order, curves(0), &curves(1)));
         fans.push(theirs["fan"].as_str().unwrap_or("none").to_owned());

@@ -5,8 +5,8 @@ use serde_json::Value;
 use sumpwright::parts::Listing;
 use sumpwright::parts::cooler::{Cooler, CoolerRow};
 use sumpwright::parts::oil::Oil;
-use sumpwright::simulation::thermal::{Balance, Cooling, Fan, Heating};
-use sumpwright::simulation::{Curves, OilState, Order};
+use sumpwright::simulation::thermal::{Cooling, Fan, HeatBalance, HeatInput};
+use sumpwright::simulation::{NodeSeries, OilState, Timeline};
 use sumpwright::study::Thermostat;
 use sumpwright::units::{
     Current, Density, Flow, Length, Power, Pressure, Quantity, SpecificHeat, Temperature,
@@ -48,9 +48,9 @@ fn numbers(value: &Value) -> Vec<f64> {
 pub(crate) fn differences(
     case: &Value,
     expected: &Value,
-    order: Order,
-    heat: Curves,
-    flows: &Curves,
+    order: Timeline,
+    heat: NodeSeries,
+    flows: &NodeSeries,
 ) -> Vec<String> {
     let name = case["name"].as_str().unwrap();
     let mut found = Vec::new();
@@ -80,8 +80,12 @@ pub(crate) fn differences(
     let at = cooler.at(density, number(row, "fouling"));
     let nodes: Vec<OilState> =
         numbers(&case["nodes_c"]).into_iter().map(|t| OilState::at(&oil, Temperature::celsius(t))).collect();
-    let heating =
-        Heating { nodes: nodes.iter().map(|n| n.temperature).collect(), order, heat, air: air.si() };
+    let heat_input = HeatInput {
+        nodes: nodes.iter().map(|n| n.temperature).collect(),
+        timeline: order,
+        heat,
+        air: air.si(),
+    };
     let on = Cooling::of(&cooler, at, number(row, "count"), flows, &nodes);
     let natural = number(row, "natural_share");
     let cooling = Cooling { on, fan_off: Some(natural) };
@@ -99,18 +103,18 @@ pub(crate) fn differences(
         off: Temperature::celsius(number(&case["thermostat"], "off_c")),
     });
     let reservoir = &case["reservoir"];
-    let balance = Balance { heating: &heating, cooling: &cooling, wall, thermostat };
+    let balance = HeatBalance { heat_input: &heat_input, cooling: &cooling, wall, thermostat };
     let filled = oil.density(Temperature::celsius(number(case, "cold_start_c"))).si();
-    let warmth = balance.warmth(|t| {
+    let oil_temperatures = balance.oil_temperatures(|t| {
         number(reservoir, "oil_volume_m3") * filled * oil.specific_heat(Temperature::from_si(t)).si()
             + number(reservoir, "steel_mass_kg") * number(reservoir, "steel_heat_capacity_j_per_kg_k")
     });
-    compare("heat margin", warmth.margin, number(expected, "heat_margin"), 1e-6);
+    compare("heat margin", oil_temperatures.margin, number(expected, "heat_margin"), 1e-6);
     for (what, ours, theirs) in [
-        ("steady mean", warmth.steady, "steady_mean_c"),
+        ("steady mean", oil_temperatures.steady, "steady_mean_c"),
         ("mean with the fan on", balance.steady(true), "steady_mean_fan_on_c"),
         ("mean with the fan off", balance.steady(false), "steady_mean_fan_off_c"),
-        ("peak", warmth.peak, "peak_c"),
+        ("peak", oil_temperatures.peak, "peak_c"),
     ] {
         match (ours, expected[theirs].as_f64()) {
             (Some(ours), Some(theirs)) => compare(what, ours - 273.15, theirs, 1e-5),
@@ -118,12 +122,12 @@ pub(crate) fn differences(
         }
     }
     if let Some(theirs) = expected["fan_duty"].as_f64() {
-        compare("fan duty", warmth.fan_duty, theirs, 1e-6);
+        compare("fan duty", oil_temperatures.fan_duty, theirs, 1e-6);
     }
-    let ours = match warmth.fan {
+    let ours = match oil_temperatures.fan {
         Some(Fan::On) => "on",
         Some(Fan::Off) => "off",
-        Some(Fan::Hunts) => "hunts",
+        Some(Fan::Intermittent) => "hunts",
         None => "none",
     };
     // without a mean there is nothing to say of the fan
@@ -141,8 +145,8 @@ fn oil_temperatures_agree_with_the_independent_calculation() {
     for (case, expected) in list(&cases["cases"]).iter().zip(list(&expected["cases"])) {
         let steps = list(&case["steps"]);
         let curves =
-            |key: &str| Curves::by_entry(&steps.iter().map(|s| numbers(&s[key])).collect::<Vec<_>>());
-        let order = Order::of(&steps.iter().map(|s| number(s, "duration_s")).collect::<Vec<_>>());
+            |key: &str| NodeSeries::by_class(&steps.iter().map(|s| numbers(&s[key])).collect::<Vec<_>>());
+        let order = Timeline::of(&steps.iter().map(|s| number(s, "duration_s")).collect::<Vec<_>>());
         let (heat, flows) = (curves("heat_w_at_nodes"), curves("mean_return_flow_m3s_at_nodes"));
         found.extend(differences(case, expected, order, heat, &flows));
     }

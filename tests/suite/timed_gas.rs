@@ -7,18 +7,18 @@ use sumpwright::units::{AbsolutePressure, Pressure, Quantity, Temperature};
 use crate::cycles::{Case, list, number, read};
 
 fn gas(case: &serde_json::Value, time_constant: f64) -> TimedGas {
-    let store = &case["accumulator"];
+    let accumulators = &case["accumulator"];
     let air = number(case, "air_pressure_pa");
-    let volume = number(store, "size_m3") * number(store, "count");
+    let volume = number(accumulators, "size_m3") * number(accumulators, "count");
     let density = accumulator::gas_mass_density(
-        Pressure::from_si(number(store, "precharge_gauge_pa")),
-        Temperature::from_si(number(store, "charging_temperature_k")),
+        Pressure::from_si(number(accumulators, "precharge_gauge_pa")),
+        Temperature::from_si(number(accumulators, "charging_temperature_k")),
         AbsolutePressure::from_si(air),
     );
     TimedGas {
         mass: density.si() * volume,
         volume,
-        wall: number(store, "gas_temperature_k"),
+        wall: number(accumulators, "gas_temperature_k"),
         time_constant,
         air,
     }
@@ -40,9 +40,10 @@ fn an_endless_time_constant_is_the_isentropic_line() {
         }
         let run = Case::new(case);
         let viscosity = number(node, "dynamic_viscosity_pa_s");
-        let timed =
-            run.machine(viscosity, |machine| machine.close_timed(&gas(case, 1e12), run.full, 128)).unwrap();
-        assert!(timed.closed, "{}", case["name"]);
+        let timed = run
+            .machine(viscosity, |machine| machine.run_timed_to_periodic(&gas(case, 1e12), run.full, 128))
+            .unwrap();
+        assert!(timed.periodic, "{}", case["name"]);
         let rates = timed.cycle.rates();
         let shaft = number(expected, "mean_shaft_w");
         for (what, ours, theirs, scale) in [
@@ -67,12 +68,13 @@ fn the_ledger_of_timed_gas_closes_and_its_gas_loses_heat() {
     for case in list(&cases["cases"]).iter().filter(|c| c["accumulator"].is_object()) {
         let run = Case::new(case);
         let viscosity = number(&case["oil"]["nodes"][0], "dynamic_viscosity_pa_s");
-        let timed =
-            run.machine(viscosity, |machine| machine.close_timed(&gas(case, 20.0), run.full, 60)).unwrap();
+        let timed = run
+            .machine(viscosity, |machine| machine.run_timed_to_periodic(&gas(case, 20.0), run.full, 60))
+            .unwrap();
         let residual = timed.cycle.residual() / timed.cycle.shaft;
         assert!(residual.abs() < 1e-9, "{}: {residual:e}", case["name"]);
         // over a closed cycle the gas can only lose: compression is warmer than expansion
-        assert!(!timed.closed || timed.cycle.heat.gas > -1e-6 * timed.cycle.shaft, "{}", case["name"]);
+        assert!(!timed.periodic || timed.cycle.heat.gas > -1e-6 * timed.cycle.shaft, "{}", case["name"]);
         losses += usize::from(timed.cycle.heat.gas > 1e-4 * timed.cycle.shaft);
     }
     assert!(losses > 5, "{losses}");

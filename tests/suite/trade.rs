@@ -1,8 +1,8 @@
 //! What everybody in the trade knows. Every figure here is common practice, no source; so the tolerances are wide, and
 //! what is tested is that a simulated power unit behaves as its builder expects.
 
+use sumpwright::assessment::Check;
 use sumpwright::numerics::root;
-use sumpwright::scoring::Check;
 use sumpwright::units::{Area, Displacement, Flow, Power, Pressure, Quantity, Temperature, Volume};
 
 use crate::small_study::{Assessed, LOAD, LOAD_US, SmallPump, SmallStudy, si};
@@ -82,7 +82,7 @@ fn after_stall(seconds: f64, area: &str) -> f64 {
         ),
         ..machine
     };
-    Temperature::from_si(study.assess().warmth.peak.unwrap()).in_unit("degF").unwrap()
+    Temperature::from_si(study.assess().oil_temperatures.peak.unwrap()).in_unit("degF").unwrap()
 }
 
 #[test]
@@ -108,7 +108,7 @@ fn a_sixty_horsepower_cooler_cannot_hold_a_stalled_machine_but_unloading_can() {
     let stalled = cooled("continuous");
     let margin = stalled.check(Check::HeatMargin);
     assert!(!margin.met && margin.figure.unwrap() < -0.05, "{margin:?}");
-    assert!(stalled.warmth.steady.is_none(), "it goes on warming at the limit");
+    assert!(stalled.oil_temperatures.steady.is_none(), "it goes on warming at the limit");
     let unloaded = cooled("matched");
     let margin = unloaded.check(Check::HeatMargin);
     assert!(margin.met && margin.figure.unwrap() > 5.0, "{margin:?}");

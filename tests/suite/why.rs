@@ -8,13 +8,13 @@ use std::cell::{Cell, LazyCell};
 use std::collections::BTreeMap;
 use sumpwright::analysis::Judged;
 use sumpwright::analysis::alternatives::{Alternatives, cheaper_nearby, cheapest_adequate_nearby};
+use sumpwright::assessment::{Assessment, HydraulicResult};
 use sumpwright::candidate::{
-    Candidate, End, Exclusion, Part, PumpChoice, Way, exchanges, hydraulic_exclusion, steps,
-    thermal_exclusion,
+    Candidate, DesignVariable, Direction, Exclusion, PumpChoice, SizeLimit, exchanges, hydraulic_exclusion,
+    size_steps, thermal_exclusion,
 };
-use sumpwright::scoring::{Assessment, HydraulicHalf};
-use sumpwright::search::{Quiet, Space, Wanted, enumerate};
-use sumpwright::simulation::{Conditions, Timed};
+use sumpwright::search::{Query, Quiet, Space, enumerate};
+use sumpwright::simulation::{PreparedCase, Timed};
 use sumpwright::study::Study;
 use sumpwright::units::Quantity;
 
@@ -52,12 +52,12 @@ fn exclusion(candidate: &Candidate, study: &Study) -> Option<Exclusion> {
 }
 
 /// Each judged by itself, but for the duty cycle, which those of one hydraulic choice share; `None` where excluded.
-fn judged(all: &[Candidate], conditions: &Conditions<'_>) -> Vec<Option<Assessment>> {
+fn judged(all: &[Candidate], case: &PreparedCase<'_>) -> Vec<Option<Assessment>> {
     let alike = all.chunk_by(|a, b| a.hydraulics == b.hydraulics);
     let judged = alike.flat_map(|alike| {
-        let half = LazyCell::new(|| HydraulicHalf::new(alike[0].hydraulics.clone(), conditions));
-        let of = |c: &Candidate| Assessment::with((*half).clone(), Timed::NotRun, c.thermals, conditions);
-        let clear = |c: &Candidate| exclusion(c, conditions.study).is_none();
+        let hydraulic = LazyCell::new(|| HydraulicResult::new(alike[0].hydraulics.clone(), case));
+        let of = |c: &Candidate| Assessment::with((*hydraulic).clone(), Timed::NotRun, c.thermals, case);
+        let clear = |c: &Candidate| exclusion(c, case.study).is_none();
         alike.iter().map(|c| clear(c).then(|| of(c))).collect::<Vec<_>>()
     });
     judged.collect()
@@ -87,7 +87,7 @@ fn apart(a: &Candidate, b: &Candidate) -> usize {
     slot!(hydraulics.relief);
     slot!(hydraulics.setting);
     slot!(hydraulics.scheme);
-    slot!(hydraulics.store);
+    slot!(hydraulics.accumulators);
     slot!(thermals.cooler);
     slot!(thermals.reservoir);
     slot!(thermals.filter);
@@ -96,9 +96,9 @@ fn apart(a: &Candidate, b: &Candidate) -> usize {
 }
 
 /// Picks of a study: the first of the ranking, and some that no rule excludes.
-fn picks(study: &Study, conditions: &Conditions<'_>, texts: &Texts) -> (Option<Candidate>, Vec<Candidate>) {
-    let found = enumerate(&Space::new(study), conditions, &Wanted::first(1), &Quiet);
-    let first = found.goals.ranking.entries().first().map(|entry| entry.candidate.clone());
+fn picks(study: &Study, case: &PreparedCase<'_>, texts: &Texts) -> (Option<Candidate>, Vec<Candidate>) {
+    let found = enumerate(&Space::new(study), case, &Query::first(1), &Quiet);
+    let first = found.incumbents.ranking.entries().first().map(|entry| entry.candidate.clone());
     let clear: Vec<_> = everything(study).into_iter().filter(|c| exclusion(c, study).is_none()).collect();
     let start = texts.profile.len() % clear.len().max(1);
     let some = clear.iter().skip(start).step_by(clear.len() / 3 + 1).cloned();
@@ -111,13 +111,13 @@ fn the_neighbourhood_is_that_of_brute_force() {
     let (met, mended) = (Cell::new([0_u128; 5]), Cell::new(0));
     run(300, 41, |texts| {
         let study = texts.read();
-        let conditions = Conditions::new(&study);
+        let case = PreparedCase::new(&study);
         let all = everything(&study);
-        let judged = judged(&all, &conditions);
-        let (_, picks) = picks(&study, &conditions, texts);
+        let judged = judged(&all, &case);
+        let (_, picks) = picks(&study, &case, texts);
         let mut cheapest_nearby = Vec::new();
         for pick in &picks {
-            let cost = Assessment::of(pick, &conditions).score.cost;
+            let cost = Assessment::of(pick, &case).score.cost;
             let near: Vec<(usize, &Option<Assessment>)> = all
                 .iter()
                 .zip(&judged)
@@ -127,18 +127,18 @@ fn the_neighbourhood_is_that_of_brute_force() {
             let of = |wanted: &dyn Fn(&Assessment) -> bool| {
                 near.iter().filter(|(_, judged)| judged.as_ref().is_some_and(wanted)).count() as u128
             };
-            let found = cheaper_nearby(pick, cost, 6, &conditions);
+            let found = cheaper_nearby(pick, cost, 6, &case);
             prop_assert_eq!(found.total(), near.len() as u128);
             prop_assert_eq!(found.excluded, near.len() as u128 - of(&|_| true));
             prop_assert_eq!(found.dearer, of(&|a| a.score.cost >= cost));
             prop_assert_eq!(found.adequate, of(&|a| a.score.cost < cost && a.score.adequate));
             prop_assert_eq!(found.failing, of(&|a| a.score.cost < cost && !a.score.adequate));
 
-            let counts = [found.excluded, found.dearer, found.adequate, found.failing, found.told];
+            let counts = [found.excluded, found.dearer, found.adequate, found.failing, found.dominated];
             let sums = met.get();
             met.set(std::array::from_fn(|i| sums[i] + counts[i]));
 
-            let margin = |a: &Assessment| sumpwright::scoring::nearness(&a.checks);
+            let margin = |a: &Assessment| sumpwright::assessment::nearness(&a.checks);
             let failing: Vec<(usize, &Assessment)> = near
                 .iter()
                 .filter_map(|(apart, judged)| Some((*apart, judged.as_ref()?)))
@@ -154,7 +154,7 @@ fn the_neighbourhood_is_that_of_brute_force() {
             };
             let (left_out, mut left): (Vec<_>, Vec<_>) =
                 failing.iter().partition(|(distance, a)| *distance == 2 && told(a));
-            prop_assert_eq!(found.told, left_out.len() as u128);
+            prop_assert_eq!(found.dominated, left_out.len() as u128);
             left.sort_by(|(_, a), (_, b)| {
                 let ranked = a.score.order(&b.score).then_with(|| a.candidate.cmp(&b.candidate));
                 margin(b).total_cmp(&margin(a)).then(ranked)
@@ -187,7 +187,7 @@ fn the_neighbourhood_is_that_of_brute_force() {
                 });
             cheapest_nearby.push(cheapest.map(|a| a.name.clone()));
         }
-        let found = cheapest_adequate_nearby(&picks, &conditions);
+        let found = cheapest_adequate_nearby(&picks, &case);
         let found: Vec<Option<String>> = found.into_iter().map(|entry| Some(entry?.name)).collect();
         mended.set(mended.get() + found.iter().flatten().count());
         prop_assert_eq!(found, cheapest_nearby);
@@ -217,14 +217,14 @@ fn nothing_near_the_first_of_the_ranking_is_better() {
         }
         let by_cost = Study { objective: sumpwright::study::Objective::default(), ..study.clone() };
         for (study, cost_alone) in [(&study, false), (&by_cost, true)] {
-            let conditions = Conditions::new(study);
-            let (first, _) = picks(study, &conditions, texts);
-            let Some(pick) = first.map(|first| Assessment::of(&first, &conditions)) else { continue };
+            let case = PreparedCase::new(study);
+            let (first, _) = picks(study, &case, texts);
+            let Some(pick) = first.map(|first| Assessment::of(&first, &case)) else { continue };
             if !pick.score.adequate {
                 continue;
             }
             firsts.set(firsts.get() + 1);
-            let found = cheaper_nearby(&pick.candidate, pick.score.cost, 10, &conditions);
+            let found = cheaper_nearby(&pick.candidate, pick.score.cost, 10, &case);
             prop_assert!(!cost_alone || found.adequate == 0, "{}", pick.name);
             let before = found.best.entries().iter().find(|e| e.score.order(&pick.score).is_lt());
             prop_assert!(before.is_none(), "{before:?}");
@@ -239,20 +239,20 @@ fn a_step_is_one_exchange_to_the_nearest_size() {
     let ended = Cell::new(0);
     run(60, 43, |texts| {
         let study = texts.read();
-        let conditions = Conditions::new(&study);
-        for pick in picks(&study, &conditions, texts).1 {
-            let (found, ends) = steps(&pick, &study);
+        let case = PreparedCase::new(&study);
+        for pick in picks(&study, &case, texts).1 {
+            let (found, ends) = size_steps(&pick, &study);
             for step in &found {
                 prop_assert_eq!(apart(&pick, &step.candidate), 1);
                 prop_assert_eq!(step.excluded, exclusion(&step.candidate, &study));
                 let (from, to) = (pick.thermals.reservoir, step.candidate.thermals.reservoir);
                 let size = |i: usize| size_of(&study, i);
-                if step.part == Part::Reservoir {
-                    let right = match step.way {
-                        Way::Smaller => size(to) < size(from),
-                        Way::Larger => size(to) > size(from),
-                        Way::Same => size(to) == size(from),
-                        Way::Other => false,
+                if step.part == DesignVariable::Reservoir {
+                    let right = match step.direction {
+                        Direction::Smaller => size(to) < size(from),
+                        Direction::Larger => size(to) > size(from),
+                        Direction::Same => size(to) == size(from),
+                        Direction::Other => false,
                     };
                     prop_assert!(right, "{:?}", step);
                     let (low, high) = (size(from).min(size(to)), size(from).max(size(to)));
@@ -266,15 +266,21 @@ fn a_step_is_one_exchange_to_the_nearest_size() {
             }
             // one way of one part: at most one that a rule excludes and one that none does
             for part in &found {
-                let same = |s: &&sumpwright::candidate::Step| (s.part, s.way) == (part.part, part.way);
-                let sized = !matches!(part.part, Part::Pump | Part::PumpCount | Part::Scheme);
+                let same = |s: &&sumpwright::candidate::SizeStep| {
+                    (s.part, s.direction) == (part.part, part.direction)
+                };
+                let sized = !matches!(
+                    part.part,
+                    DesignVariable::Pump | DesignVariable::PumpCount | DesignVariable::Scheme
+                );
                 let clear = found.iter().filter(same).filter(|s| s.excluded.is_none()).count();
                 prop_assert!(!sized || (clear <= 1 && found.iter().filter(same).count() <= 2));
             }
             let reservoirs = study.slots.reservoirs.iter();
             let larger =
                 reservoirs.filter(|r| r.volume > study.slots.reservoirs[pick.thermals.reservoir].volume);
-            let stepped = found.iter().any(|s| (s.part, s.way) == (Part::Reservoir, Way::Larger));
+            let stepped =
+                found.iter().any(|s| (s.part, s.direction) == (DesignVariable::Reservoir, Direction::Larger));
             prop_assert_eq!(larger.count() > 0, stepped);
 
             // where there is no step, the sizes of the study end, and nowhere else
@@ -288,9 +294,12 @@ fn a_step_is_one_exchange_to_the_nearest_size() {
                 .map(size)
                 .collect();
             for &pump in &pick.hydraulics.pumps {
-                for (way, sign) in [(Way::Smaller, -1.0), (Way::Larger, 1.0)] {
+                for (direction, sign) in [(Direction::Smaller, -1.0), (Direction::Larger, 1.0)] {
                     let there = sizes.iter().any(|s| sign * (s - size(pump)) > 1e-9 * size(pump));
-                    prop_assert_eq!(ends.contains(&End { part: Part::Pump, way, pump: Some(pump) }), !there);
+                    prop_assert_eq!(
+                        ends.contains(&SizeLimit { part: DesignVariable::Pump, direction, pump: Some(pump) }),
+                        !there
+                    );
                 }
             }
             let heat = |cooler: usize| {
@@ -298,29 +307,34 @@ fn a_step_is_one_exchange_to_the_nearest_size() {
                 row.rated_heat.si() / row.rated_difference.si()
             };
             for (part, now, all) in [
-                (Part::Reservoir, Some(size_of(&study, pick.thermals.reservoir)), {
+                (DesignVariable::Reservoir, Some(size_of(&study, pick.thermals.reservoir)), {
                     (0..study.slots.reservoirs.len()).map(|i| size_of(&study, i)).collect::<Vec<_>>()
                 }),
                 (
-                    Part::Cooler,
+                    DesignVariable::Cooler,
                     pick.thermals.cooler.map(|(cooler, _)| heat(cooler)),
                     (0..study.slots.coolers.len()).map(heat).collect(),
                 ),
                 (
-                    Part::CoolerCount,
+                    DesignVariable::CoolerCount,
                     pick.thermals.cooler.map(|(_, number)| f64::from(number)),
                     study.slots.cooler_counts.iter().map(|n| f64::from(*n)).collect(),
                 ),
             ] {
                 let Some(now) = now else { continue };
-                for (way, sign) in [(Way::Smaller, -1.0), (Way::Larger, 1.0)] {
+                for (direction, sign) in [(Direction::Smaller, -1.0), (Direction::Larger, 1.0)] {
                     let there = all.iter().any(|size| sign * (size - now) > 1e-9 * now);
-                    prop_assert_eq!(ends.contains(&End { part, way, pump: None }), !there, "{:?}", part);
+                    prop_assert_eq!(
+                        ends.contains(&SizeLimit { part, direction, pump: None }),
+                        !there,
+                        "{:?}",
+                        part
+                    );
                     ended.set(ended.get() + u32::from(!there));
                 }
             }
             for end in &ends {
-                let step = found.iter().any(|s| (s.part, s.way) == (end.part, end.way));
+                let step = found.iter().any(|s| (s.part, s.direction) == (end.part, end.direction));
                 prop_assert!(!step || end.pump.is_some(), "{:?}", end);
             }
         }
@@ -341,10 +355,10 @@ fn concessions_hold_what_they_say() {
         Config { cases: 24, rng_seed: RngSeed::Fixed(44), failure_persistence: None, ..Config::default() };
     let outcome = TestRunner::new(config).run(&small_study(), |texts| {
         let study = texts.read();
-        let conditions = Conditions::new(&study);
-        for pick in picks(&study, &conditions, &texts).1.into_iter().take(2) {
-            let pick = Assessment::of(&pick, &conditions);
-            let judged = Judged { assessment: &pick, conditions: &conditions };
+        let case = PreparedCase::new(&study);
+        for pick in picks(&study, &case, &texts).1.into_iter().take(2) {
+            let pick = Assessment::of(&pick, &case);
+            let judged = Judged { assessment: &pick, case: &case };
             let answer: Value =
                 serde_json::from_slice(&Alternatives::new(judged).json(&[]).bytes().unwrap()).unwrap();
             prop_assert_eq!(answer["mending"].is_null(), pick.score.adequate);
@@ -357,8 +371,8 @@ fn concessions_hold_what_they_say() {
                 let (key, text) = entry.split_once(" = ").unwrap();
                 let mut other = study.clone();
                 prop_assert_eq!(other.settings.set(key, text.trim_matches('"')), Ok(()));
-                let conditions = Conditions::new(&other);
-                let now = Assessment::of(&pick.candidate, &conditions);
+                let case = PreparedCase::new(&other);
+                let now = Assessment::of(&pick.candidate, &case);
                 for (now, then) in now.checks.iter().zip(&pick.checks) {
                     prop_assert_eq!(now.check, then.check);
                     prop_assert!(now.met >= then.met, "{}: {:?}", entry, now.check);

@@ -4,13 +4,13 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
+use crate::assessment::{BatchResult, Score, assess_batch};
 use crate::candidate::{
     Bill, Candidate, Hydraulics, Slot, Thermals, exchanges, hydraulic_exclusion, name, thermal_exclusion,
     two_pumps_exchanged,
 };
-use crate::scoring::{Score, Verdict, verdicts};
 use crate::search::{Entry, Ranking};
-use crate::simulation::Conditions;
+use crate::simulation::PreparedCase;
 use crate::study::Study;
 use crate::units::Money;
 
@@ -27,8 +27,8 @@ pub struct Nearby {
     pub failing: u128,
     /// The first of those that cost less and are adequate.
     pub best: Ranking,
-    /// Of those that cost less and fail: two exchanges of which one alone saves as much and fails by no more.
-    pub told: u128,
+    /// Those among the failing that are dominated: two exchanges of which one alone saves as much and fails by no more.
+    pub dominated: u128,
     /// The first of the others, with the margin of the check that binds: the largest first, then by the order of the
     /// ranking.
     pub misses: Vec<(f64, Entry)>,
@@ -38,7 +38,7 @@ pub struct Nearby {
 impl Nearby {
     fn new(first: usize) -> Self {
         let (best, misses) = (Ranking::new(first), Vec::new());
-        Self { excluded: 0, dearer: 0, adequate: 0, failing: 0, told: 0, best, misses, first }
+        Self { excluded: 0, dearer: 0, adequate: 0, failing: 0, dominated: 0, best, misses, first }
     }
 
     /// All candidates that one or two exchanges make.
@@ -51,7 +51,7 @@ impl Nearby {
         self.dearer += other.dearer;
         self.adequate += other.adequate;
         self.failing += other.failing;
-        self.told += other.told;
+        self.dominated += other.dominated;
         self.best.merge(other.best);
         self.misses.extend(other.misses);
         self.keep(self.first.saturating_mul(2));
@@ -73,15 +73,15 @@ impl Nearby {
 struct Judge<'a> {
     cost: Money,
     first: usize,
-    conditions: &'a Conditions<'a>,
+    case: &'a PreparedCase<'a>,
     /// What fails after one exchange.
     once: &'a [(f64, Entry)],
 }
 
 impl Judge<'_> {
-    /// A hydraulic choice with each of some thermal choices, which share its half.
+    /// A hydraulic choice with each of some thermal choices, which share its result.
     fn family(&self, hydraulics: &Hydraulics, thermals: &[Thermals]) -> Nearby {
-        let (conditions, study) = (self.conditions, self.conditions.study);
+        let (case, study) = (self.case, self.case.study);
         let mut found = Nearby::new(self.first);
         if hydraulic_exclusion(hydraulics, study).is_some() {
             found.excluded = thermals.len() as u128;
@@ -98,8 +98,8 @@ impl Judge<'_> {
                 cheaper.push(Candidate { hydraulics: hydraulics.clone(), thermals });
             }
         }
-        for (candidate, verdict) in cheaper.iter().zip(verdicts(&cheaper, conditions)) {
-            if let Verdict::Judged(score, _, margin) = verdict {
+        for (candidate, verdict) in cheaper.iter().zip(assess_batch(&cheaper, case)) {
+            if let BatchResult::Judged(score, _, margin) = verdict {
                 self.offer(candidate, score, margin, &mut found);
             }
         }
@@ -107,8 +107,7 @@ impl Judge<'_> {
     }
 
     fn offer(&self, candidate: &Candidate, score: Score, margin: f64, found: &mut Nearby) {
-        let entry =
-            || Entry { score, name: name(candidate, self.conditions.study), candidate: candidate.clone() };
+        let entry = || Entry { score, name: name(candidate, self.case.study), candidate: candidate.clone() };
         if score.cost >= self.cost {
             found.dearer += 1;
         } else if score.adequate {
@@ -120,7 +119,7 @@ impl Judge<'_> {
                 *nearer >= margin && one.score.cost <= score.cost && exchanges(&one.candidate, candidate) == 1
             };
             if self.once.iter().any(tells) {
-                found.told += 1;
+                found.dominated += 1;
             } else {
                 found.misses.push((margin, entry()));
                 found.keep(self.first.saturating_mul(2));
@@ -132,9 +131,9 @@ impl Judge<'_> {
 /// What one or two exchanges make of a candidate, judged where it costs less than that; the first of both kinds.
 ///
 /// What its parts alone make as dear is not simulated: fuel costs nothing less than 0. Two exchanges are in two slots,
-/// or both among the pumps. The hydraulic half is shared by all coolers, reservoirs and filters that it meets.
-pub fn cheaper_nearby(from: &Candidate, cost: Money, first: usize, conditions: &Conditions<'_>) -> Nearby {
-    let study = conditions.study;
+/// or both among the pumps. The hydraulic result is shared by all coolers, reservoirs and filters that it meets.
+pub fn cheaper_nearby(from: &Candidate, cost: Money, first: usize, case: &PreparedCase<'_>) -> Nearby {
+    let study = case.study;
     let own = [from.thermals];
     let once: Vec<(usize, Candidate)> = exchanged(&Slot::THERMAL, from, study).collect();
     let twice = |(place, to): &(usize, Candidate)| -> Vec<Thermals> {
@@ -144,7 +143,7 @@ pub fn cheaper_nearby(from: &Candidate, cost: Money, first: usize, conditions: &
     let once: Vec<Thermals> = once.into_iter().map(|(_, to)| to.thermals).collect();
     let hydraulic: Vec<(usize, Candidate)> = exchanged(&Slot::HYDRAULIC, from, study).collect();
 
-    let all = Judge { cost, first: usize::MAX, conditions, once: &[] };
+    let all = Judge { cost, first: usize::MAX, case, once: &[] };
     let near = hydraulic.par_iter().map(|(_, to)| all.family(&to.hydraulics, &own));
     let near =
         near.reduce(|| Nearby::new(usize::MAX), Nearby::merge).merge(all.family(&from.hydraulics, &once));
@@ -173,16 +172,16 @@ fn exchanged<'a>(
     all.flat_map(move |(place, slot)| slot.exchanged(from, study).into_iter().map(move |to| (place, to)))
 }
 
-/// Hydraulic choices that are judged before dearer ones are looked at: enough for all cores.
+/// Hydraulic choices that are judged before more expensive ones are looked at: enough for all cores.
 const LOT: usize = 16;
 
-/// Of each of some candidates: the adequate one of least cost that one exchange makes of it; of the same cost the first by
-/// the order of the ranking.
+/// Finds, for each of some candidates, the adequate one of least cost that one exchange makes of it; of the same cost
+/// the first by the order of the ranking.
 ///
-/// Cheaper parts come first, and what its parts alone make dearer than what was found is not simulated: fuel costs
-/// nothing less than 0. A hydraulic choice is simulated once for all of them.
-pub fn cheapest_adequate_nearby(from: &[Candidate], conditions: &Conditions<'_>) -> Vec<Option<Entry>> {
-    let study = conditions.study;
+/// Cheaper parts come first, and what its parts alone make more expensive than what was found is not simulated: fuel
+/// costs nothing less than 0. A hydraulic choice is simulated once for all of them.
+pub fn cheapest_adequate_nearby(from: &[Candidate], case: &PreparedCase<'_>) -> Vec<Option<Entry>> {
+    let study = case.study;
     let slots = [&Slot::HYDRAULIC[..], &Slot::THERMAL].concat();
     let mut families: BTreeMap<Hydraulics, Vec<(Money, usize, Candidate)>> = BTreeMap::new();
     for (of, from) in from.iter().enumerate() {
@@ -202,8 +201,8 @@ pub fn cheapest_adequate_nearby(from: &[Candidate], conditions: &Conditions<'_>)
             .flatten()
             .filter(|(parts, of, _)| best[*of].as_ref().is_none_or(|entry| *parts <= entry.score.cost));
         let (places, all): (Vec<usize>, Vec<Candidate>) = lot.map(|(_, of, to)| (*of, to.clone())).unzip();
-        for ((of, to), verdict) in places.into_iter().zip(&all).zip(verdicts(&all, conditions)) {
-            if let Verdict::Judged(score, ..) = verdict
+        for ((of, to), verdict) in places.into_iter().zip(&all).zip(assess_batch(&all, case)) {
+            if let BatchResult::Judged(score, ..) = verdict
                 && score.adequate
             {
                 let found = Entry { score, name: name(to, study), candidate: to.clone() };

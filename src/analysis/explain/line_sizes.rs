@@ -6,7 +6,7 @@ use std::f64::consts::PI;
 /// Usual inner diameters of hoses, mm: the nominal sizes of ISO 4397, from memory.
 const METRIC_BORES: [f64; 14] =
     [5.0, 6.3, 8.0, 10.0, 12.5, 16.0, 19.0, 25.0, 31.5, 38.0, 51.0, 63.0, 76.0, 102.0];
-/// The same sizes as they are sold by the inch, in: common practice, from memory.
+/// Sizes as they are sold by the inch, in: common practice, from memory.
 const INCH_BORES: [f64; 14] =
     [0.1875, 0.25, 0.3125, 0.375, 0.5, 0.625, 0.75, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0];
 

@@ -15,7 +15,7 @@ pub use peaks::Peaks;
 pub use rules_of_thumb::{RuleOfThumb, RuleOfThumbResult};
 pub use shaft_loads::{ShaftLoad, shaft_loads};
 pub use shown_steps::ShownSteps;
-pub use standstill::{ModeLoad, StandstillResult, engine_speed};
+pub use standstill::{PumpSetLoad, StandstillResult, engine_speed};
 pub use step_record::StepRecord;
 pub use trace::{Trace, TraceLine};
 pub use usable_volume::{UsableVolume, ideal_volume, switch_points};
@@ -37,7 +37,7 @@ pub struct Explanation<'a> {
     /// Least margin of the engine in each step of the profile.
     pub engine_margins: Vec<f64>,
     /// Each set of pumps that the scheme can have on load.
-    pub mode_loads: Vec<ModeLoad>,
+    pub pump_set_loads: Vec<PumpSetLoad>,
     /// Standing still with each set of pumps on load.
     pub standstills: Vec<StandstillResult>,
     /// Course of the oil temperature from cold.
@@ -53,13 +53,13 @@ impl<'a> Explanation<'a> {
     pub fn new(judged: Judged<'a>) -> Self {
         let (shown, peaks) = (ShownSteps::of(judged), Peaks::of(judged));
         let usable_volumes = usable_volume::usable_volumes(judged);
-        let nodes = 0..judged.conditions.nodes.len();
+        let nodes = 0..judged.case.nodes.len();
         Self {
             step_records: nodes.map(|node| step_record::record(judged, node, &shown.steps)).collect(),
             engine_margins: shaft_loads::step_margins(judged, &peaks),
             standstills: standstill::standstills(judged),
             warm_up: WarmUp::of(judged),
-            mode_loads: standstill::mode_loads(judged, &peaks),
+            pump_set_loads: standstill::pump_set_loads(judged, &peaks),
             rules_of_thumb: rules_of_thumb::rules_of_thumb(judged, &usable_volumes),
             usable_volumes,
             shown,

@@ -1,7 +1,9 @@
 //! The highest supply that each set of pumps on load meets, over all steps and oil temperatures.
 
 use crate::analysis::Judged;
-use crate::simulation::{Findings, MOST_PUMPS, Mode, Plant, Recorder, Rig, Stretch, plants};
+use crate::simulation::{
+    DutyFlags, EventSpan, MOST_PUMPS, PowerUnit, PumpGroup, PumpSet, Recorder, pump_groups,
+};
 
 /// What is met at most.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,34 +17,33 @@ pub struct Peaks {
 impl Peaks {
     /// Runs the closed cycle of a candidate at every oil temperature once more.
     pub(super) fn of(judged: Judged<'_>) -> Self {
-        let conditions = judged.conditions;
+        let case = judged.case;
         let hydraulics = &judged.assessment.candidate.hydraulics;
-        let [hot, cold] = [conditions.limit, conditions.coldest]
-            .map(|node| plants(hydraulics, conditions, conditions.nodes[node].dynamic_viscosity));
-        let mut peaks =
-            Self { highest: [[None; 1 << MOST_PUMPS]; 2], power: vec![0.0; conditions.steps.len()] };
-        for (node, duty) in judged.assessment.half.duty.nodes.iter().enumerate() {
-            let rig = Rig::new(hydraulics, conditions, node);
-            let speed = |step: usize| rig.speeds()[conditions.steps.place(step)];
-            let mut listener = Listener { peaks: &mut peaks, plants: [&hot, &cold], speed };
-            let mut state = duty.closed.start;
-            for _ in 0..duty.closed.period {
-                rig.machine().run(&mut state, &mut listener, &mut Findings::default());
+        let [hot, cold] = [case.limit_node, case.coldest_node]
+            .map(|node| pump_groups(hydraulics, case, case.nodes[node].dynamic_viscosity));
+        let mut peaks = Self { highest: [[None; 1 << MOST_PUMPS]; 2], power: vec![0.0; case.steps.len()] };
+        for (node, duty) in judged.assessment.hydraulic.duty.nodes.iter().enumerate() {
+            let power_unit = PowerUnit::new(hydraulics, case, node);
+            let speed = |step: usize| power_unit.speeds()[case.steps.place(step)];
+            let mut listener = Listener { peaks: &mut peaks, pump_groups: [&hot, &cold], speed };
+            let mut state = duty.periodic.start;
+            for _ in 0..duty.periodic.period {
+                power_unit.at_node().run(&mut state, &mut listener, &mut DutyFlags::default());
             }
         }
         peaks
     }
 
     /// Highest supply that a set meets at an engine speed, Pa; `None` where it does not occur.
-    pub fn highest(&self, speed: usize, mode: Mode) -> Option<f64> {
-        self.highest[speed][usize::from(mode)]
+    pub fn highest(&self, speed: usize, pump_set: PumpSet) -> Option<f64> {
+        self.highest[speed][usize::from(pump_set)]
     }
 }
 
 struct Listener<'a, F> {
     peaks: &'a mut Peaks,
     /// Hot and cold, each at governed and idle speed.
-    plants: [&'a [Plant; 2]; 2],
+    pump_groups: [&'a [PumpGroup; 2]; 2],
     speed: F,
 }
 
@@ -50,16 +51,16 @@ impl<F: Fn(usize) -> usize> Recorder for Listener<'_, F> {
     type Mark = ();
     const EVERY_TURN: bool = false;
 
-    fn stretch(&mut self, stretch: &Stretch<'_>) {
-        if stretch.integrals.time <= 0.0 {
+    fn span(&mut self, span: &EventSpan<'_>) {
+        if span.integrals.time <= 0.0 {
             return;
         }
-        let (speed, high) = ((self.speed)(stretch.step), stretch.pressure.0.max(stretch.pressure.1));
-        let highest = &mut self.peaks.highest[speed][usize::from(stretch.mode)];
+        let (speed, high) = ((self.speed)(span.step), span.pressure.0.max(span.pressure.1));
+        let highest = &mut self.peaks.highest[speed][usize::from(span.pump_set)];
         *highest = Some(highest.map_or(high, |p| p.max(high)));
-        let power = &mut self.peaks.power[stretch.step];
-        for plant in self.plants {
-            *power = power.max(plant[speed].full_stroke_power(stretch.mode, high).sum());
+        let power = &mut self.peaks.power[span.step];
+        for pump_group in self.pump_groups {
+            *power = power.max(pump_group[speed].full_displacement_power(span.pump_set, high).sum());
         }
     }
 

@@ -2,7 +2,7 @@
 
 use super::usable_volume::UsableVolume;
 use crate::analysis::Judged;
-use crate::scoring::Check;
+use crate::assessment::Check;
 use crate::units::Quantity;
 
 /// A rule of thumb.
@@ -49,19 +49,19 @@ const EFFICIENCY: f64 = 0.85;
 
 /// Applies the rules that fit a combination.
 pub(super) fn rules_of_thumb(judged: Judged<'_>, usable_volumes: &[UsableVolume]) -> Vec<RuleOfThumbResult> {
-    let (assessment, conditions) = (judged.assessment, judged.conditions);
-    let study = conditions.study;
+    let (assessment, case) = (judged.assessment, judged.case);
+    let study = case.study;
     let hydraulics = &assessment.candidate.hydraulics;
     let rated = study.slots.engines[hydraulics.engine].rated_power.si();
-    let heat = assessment.warmth.heat_at_limit;
+    let heat = assessment.oil_temperatures.heat_at_limit;
     let flow = hydraulics.ideal_flow(study);
     let oil = &study.slots.reservoirs[assessment.candidate.thermals.reservoir];
     let oil = oil.oil_volume(study.settings.fill.si()).si();
     let needed = assessment.checks.iter().find(|c| c.check == Check::Engine).and_then(|c| c.figure);
     let needed = needed.unwrap_or_default();
-    let functions = conditions.steps.demands.iter().map(|step| {
+    let functions = case.steps.demands.iter().map(|step| {
         let useful: f64 = step.functions.iter().map(|f| f.flow * f.load).sum();
-        (step.asked, useful)
+        (step.demanded, useful)
     });
     let (most_flow, most_power) =
         functions.fold((0.0_f64, 0.0_f64), |most, step| (most.0.max(step.0), most.1.max(step.1)));

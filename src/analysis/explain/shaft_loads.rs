@@ -1,17 +1,17 @@
-//! What the pumps ask of the engine in each mode that occurs: behind the checks of engine and shafts.
+//! What the pumps need of the engine with each pump set that occurs: behind the checks of engine and shafts.
 
 use super::peaks::Peaks;
 use crate::analysis::Judged;
 use crate::analysis::faults::spare;
-use crate::scoring::fan_power;
-use crate::simulation::{Mode, Rig, plants};
+use crate::assessment::fan_power;
+use crate::simulation::{PowerUnit, PumpSet, pump_groups};
 use crate::units::Quantity;
 
 /// Load on the shafts with one set of pumps on load.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ShaftLoad {
     /// Pumps on load.
-    pub mode: Mode,
+    pub pump_set: PumpSet,
     /// Highest supply met in it at any oil temperature, Pa.
     pub supply: f64,
     /// Power at the shaft of each pump at the oil limit, W.
@@ -22,17 +22,17 @@ pub struct ShaftLoad {
 
 /// Computes the load of each set of pumps that occurs.
 pub fn shaft_loads(judged: Judged<'_>) -> Vec<ShaftLoad> {
-    let conditions = judged.conditions;
+    let case = judged.case;
     let hydraulics = &judged.assessment.candidate.hydraulics;
-    let [hot, cold] = [conditions.limit, conditions.coldest]
-        .map(|node| plants(hydraulics, conditions, conditions.nodes[node].dynamic_viscosity));
-    let modes = judged.assessment.half.duty.modes().into_iter();
-    modes
-        .map(|(mode, supply)| ShaftLoad {
-            mode,
+    let [hot, cold] = [case.limit_node, case.coldest_node]
+        .map(|node| pump_groups(hydraulics, case, case.nodes[node].dynamic_viscosity));
+    let pump_sets = judged.assessment.hydraulic.duty.pump_sets().into_iter();
+    pump_sets
+        .map(|(pump_set, supply)| ShaftLoad {
+            pump_set,
             supply,
-            hot: hot[0].full_stroke_power(mode, supply).collect(),
-            cold: cold[0].full_stroke_power(mode, supply).collect(),
+            hot: hot[0].full_displacement_power(pump_set, supply).collect(),
+            cold: cold[0].full_displacement_power(pump_set, supply).collect(),
         })
         .collect()
 }
@@ -40,24 +40,24 @@ pub fn shaft_loads(judged: Judged<'_>) -> Vec<ShaftLoad> {
 /// Margin of the engine over a power of the pumps, fans and other load added, at a speed (0 governed, 1 idle):
 /// (available less reserve - needed) / (available less reserve). At governed speed that of the check.
 pub(super) fn engine_margin(judged: Judged<'_>, pumps: f64, speed: usize) -> f64 {
-    let (assessment, study) = (judged.assessment, judged.conditions.study);
+    let (assessment, study) = (judged.assessment, judged.case.study);
     let hydraulics = &assessment.candidate.hydraulics;
     let engine = &study.slots.engines[hydraulics.engine];
-    let mut available = assessment.half.checks.available;
+    let mut available = assessment.hydraulic.checks.available;
     if speed == 1 {
         let idle = hydraulics.idle_speed(study);
-        available = engine.torque_at(idle).si() * idle.si() * assessment.half.checks.derating;
+        available = engine.torque_at(idle).si() * idle.si() * assessment.hydraulic.checks.derating;
     }
     let usable = (1.0 - study.settings.engine_reserve.si()) * available;
-    let needed = pumps + fan_power(&assessment.candidate, judged.conditions) + study.settings.other_load.si();
+    let needed = pumps + fan_power(&assessment.candidate, judged.case) + study.settings.other_load.si();
     spare(usable, needed)
 }
 
-/// Least margin of the engine in each step, at the speed of the step: the highest supply that each of its modes meets
-/// at any oil temperature, with hot and with the coldest running oil.
+/// Least margin of the engine in each step, at the speed of the step: the highest supply that each of its pump sets
+/// meets at any oil temperature, with hot and with the coldest running oil.
 pub(super) fn step_margins(judged: Judged<'_>, peaks: &Peaks) -> Vec<f64> {
-    let conditions = judged.conditions;
-    let rig = Rig::new(&judged.assessment.candidate.hydraulics, conditions, conditions.limit);
-    let speed = |step: usize| rig.speeds()[conditions.steps.place(step)];
+    let case = judged.case;
+    let power_unit = PowerUnit::new(&judged.assessment.candidate.hydraulics, case, case.limit_node);
+    let speed = |step: usize| power_unit.speeds()[case.steps.place(step)];
     peaks.power.iter().enumerate().map(|(step, power)| engine_margin(judged, *power, speed(step))).collect()
 }

@@ -1,7 +1,7 @@
 //! Which steps are shown: all, or of a long log the worst.
 
 use crate::analysis::Judged;
-use crate::simulation::Rig;
+use crate::simulation::PowerUnit;
 
 /// Most steps that are shown.
 const MOST: usize = 40;
@@ -9,7 +9,7 @@ const MOST: usize = 40;
 /// Some steps of the load profile.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ShownSteps {
-    /// Their places, rising.
+    /// Places of the steps, rising.
     pub steps: Vec<usize>,
     /// Steps that there are.
     pub all: usize,
@@ -19,19 +19,19 @@ impl ShownSteps {
     /// All steps, or where there are more than 40 as many of the worst: those with the largest share of their volume
     /// missing, then with the most heat, at the oil limit; the worst step of any oil temperature is among them.
     pub fn of(judged: Judged<'_>) -> Self {
-        let conditions = judged.conditions;
-        let all = conditions.steps.len();
+        let case = judged.case;
+        let all = case.steps.len();
         if all <= MOST {
             return Self { steps: (0..all).collect(), all };
         }
-        let closed = &judged.assessment.half.duty.nodes[conditions.limit].closed;
-        let rig = Rig::new(&judged.assessment.candidate.hydraulics, conditions, conditions.limit);
+        let periodic = &judged.assessment.hydraulic.duty.nodes[case.limit_node].periodic;
+        let power_unit = PowerUnit::new(&judged.assessment.candidate.hydraulics, case, case.limit_node);
         let mut figures = vec![(0.0_f64, 0.0_f64); all];
-        rig.machine().each_ledger(closed, |step, ledger| {
+        power_unit.at_node().each_ledger(periodic, |step, ledger| {
             let figure: &mut (f64, f64) = &mut figures[step];
             *figure = (figure.0.max(ledger.shortfall()), figure.1.max(ledger.rates().heat.total()));
         });
-        if let Some(step) = judged.assessment.half.duty.worst_step() {
+        if let Some(step) = judged.assessment.hydraulic.duty.worst_step() {
             figures[step].0 = f64::INFINITY;
         }
         let mut steps: Vec<usize> = (0..all).collect();

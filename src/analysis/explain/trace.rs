@@ -1,22 +1,22 @@
-//! The course of one period of the duty cycle, stretch by stretch between two events.
+//! The course of one period of the duty cycle, span by span between two events.
 
 use crate::analysis::Judged;
-use crate::simulation::{Findings, Ledger, Mode, Recorder, Rig, Served, Stretch};
+use crate::simulation::{DutyFlags, EventSpan, FlowSplit, Ledger, PowerUnit, PumpSet, Recorder};
 
 /// The course of a period at one temperature.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Trace {
-    /// Stretches in their order.
+    /// Spans in their order.
     pub lines: Vec<TraceLine>,
     /// Oil temperature, K.
     pub temperature: f64,
     /// Cycles in the period.
     pub period: usize,
-    /// Stretches that there are; more than lines where these were cut off.
+    /// Spans that there are; more than lines where these were cut off.
     pub stretches: usize,
 }
 
-/// One stretch.
+/// One span.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TraceLine {
     /// Cycle of the period, from 1.
@@ -26,7 +26,7 @@ pub struct TraceLine {
     /// Place of the step.
     pub step: usize,
     /// Pumps on load.
-    pub mode: Mode,
+    pub pump_set: PumpSet,
     /// Supply at start and end, Pa.
     pub pressure: (f64, f64),
     /// Oil in the accumulators at start and end, m3.
@@ -42,19 +42,19 @@ pub struct TraceLine {
 impl Trace {
     /// Runs one period at a node, from the state at which it closes; at most `most` lines are kept.
     pub fn run(judged: Judged<'_>, node: usize, most: usize) -> Self {
-        let conditions = judged.conditions;
-        let rig = Rig::new(&judged.assessment.candidate.hydraulics, conditions, node);
-        let closed = &judged.assessment.half.duty.nodes[node].closed;
+        let case = judged.case;
+        let power_unit = PowerUnit::new(&judged.assessment.candidate.hydraulics, case, node);
+        let periodic = &judged.assessment.hydraulic.duty.nodes[node].periodic;
         let mut listener = Listener { lines: Vec::new(), most, stretches: 0, time: 0.0, cycle: 1.0 };
-        let mut state = closed.start;
-        for _ in 0..closed.period {
-            rig.machine().run(&mut state, &mut listener, &mut Findings::default());
+        let mut state = periodic.start;
+        for _ in 0..periodic.period {
+            power_unit.at_node().run(&mut state, &mut listener, &mut DutyFlags::default());
             listener.cycle += 1.0;
         }
         Self {
             lines: listener.lines,
-            temperature: conditions.nodes[node].temperature,
-            period: closed.period,
+            temperature: case.nodes[node].temperature,
+            period: periodic.period,
             stretches: listener.stretches,
         }
     }
@@ -72,27 +72,27 @@ impl Recorder for Listener {
     type Mark = ();
     const EVERY_TURN: bool = true;
 
-    fn stretch(&mut self, stretch: &Stretch<'_>) {
-        let duration = stretch.integrals.time;
+    fn span(&mut self, span: &EventSpan<'_>) {
+        let duration = span.integrals.time;
         if duration <= 0.0 {
             return;
         }
         self.stretches += 1;
         if self.lines.len() < self.most {
-            let Stretch { plant, mode, demand, served, integrals, .. } = *stretch;
-            let surplus = match served {
-                Served::Resting(rest) => rest.surplus,
-                Served::Moving(..) => 0.0,
+            let EventSpan { pump_group, pump_set, demand, flow_split, integrals, .. } = *span;
+            let surplus = match flow_split {
+                FlowSplit::Resting(rest) => rest.surplus,
+                FlowSplit::Moving(..) => 0.0,
             };
             self.lines.push(TraceLine {
                 cycle: self.cycle,
                 start: self.time,
-                step: stretch.step,
-                mode,
-                pressure: stretch.pressure,
-                volume: stretch.volume,
+                step: span.step,
+                pump_set,
+                pressure: span.pressure,
+                volume: span.volume,
                 surplus,
-                rates: plant.book(mode, demand, served, integrals).rates(),
+                rates: pump_group.book(pump_set, demand, flow_split, integrals).rates(),
                 duration,
             });
         }

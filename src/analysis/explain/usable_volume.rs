@@ -1,19 +1,19 @@
 //! Usable volume of the accumulators between the switch points: real nitrogen and, beside it, the formula in use.
 
 use crate::analysis::Judged;
+use crate::assessment::lowest_cut_in;
 use crate::candidate::precharge_at;
 use crate::parts::accumulator::{GasLine, gas_mass_density};
-use crate::scoring::lowest_cut_in;
 use crate::simulation::TimedGas;
 use crate::units::{Quantity, Temperature};
 
 /// Exponent of the ideal adiabatic change of a two-atomic gas.
 const ADIABATIC: f64 = 1.4;
 
-/// Oil given out from the full store down to the lowest switch point.
+/// Oil given out from the full accumulator bank down to the lowest switch point.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct UsableVolume {
-    /// Gas temperature at the full store, K.
+    /// Gas temperature at the full accumulator bank, K.
     pub gas: f64,
     /// Precharge at that temperature, Pa gauge.
     pub precharge: f64,
@@ -25,26 +25,27 @@ pub struct UsableVolume {
     pub ideal: f64,
 }
 
-/// Returns the pressures between which the usable volume lies, Pa gauge: the full store, and the lowest cut-in (the lowest
-/// load pressure for `continuous`). `None` without accumulators.
+/// Returns the pressures between which the usable volume lies, Pa gauge: the full accumulator bank, and the lowest
+/// cut-in (the lowest load pressure for `continuous`). `None` without accumulators.
 pub fn switch_points(judged: Judged<'_>) -> Option<(f64, f64)> {
     let hydraulics = &judged.assessment.candidate.hydraulics;
-    hydraulics.store.map(|_| {
-        (hydraulics.full_pressure(judged.conditions.study).si(), lowest_cut_in(hydraulics, judged.conditions))
-    })
+    hydraulics
+        .accumulators
+        .map(|_| (hydraulics.full_pressure(judged.case.study).si(), lowest_cut_in(hydraulics, judged.case)))
 }
 
-/// Computes the usable volume with the gas as the study has it, the hottest and the coldest; empty without accumulators.
+/// Computes the usable volume with the gas as the study has it, the hottest and the coldest; empty without
+/// accumulators.
 pub(super) fn usable_volumes(judged: Judged<'_>) -> Vec<UsableVolume> {
-    let study = judged.conditions.study;
+    let study = judged.case.study;
     let all = [study.gas_temperature, study.hottest_gas, study.coldest_gas];
     all.into_iter().filter_map(|gas| usable_volume(judged, gas)).collect()
 }
 
 fn usable_volume(judged: Judged<'_>, gas: Temperature) -> Option<UsableVolume> {
-    let (conditions, study) = (judged.conditions, judged.conditions.study);
+    let (case, study) = (judged.case, judged.case.study);
     let hydraulics = &judged.assessment.candidate.hydraulics;
-    let choice = hydraulics.store?;
+    let choice = hydraulics.accumulators?;
     let (from, to) = switch_points(judged)?;
     let accumulator = &study.slots.accumulators[choice.row];
     let volume = accumulator.gas_volume.si() * f64::from(choice.count);
@@ -59,13 +60,13 @@ fn usable_volume(judged: Judged<'_>, gas: Temperature) -> Option<UsableVolume> {
         time_constant: accumulator.time_constant().si(),
         air: air.si(),
     };
-    let draw = conditions.steps.demands.iter().map(|demand| demand.asked).fold(0.0, f64::max);
+    let draw = case.steps.demands.iter().map(|demand| demand.demanded).fold(0.0, f64::max);
     let charged = set.absolute(air).si() * gas.si() / charging.si();
     Some(UsableVolume {
         gas: gas.si(),
         precharge: precharge_at(study, choice.precharge, gas).gauge(air).si(),
         ranked: line.map_or(0.0, |line| volume * (line.share(from) - line.share(to))),
-        timed: if draw > 0.0 { timed.stroke(from, to, draw) } else { 0.0 },
+        timed: if draw > 0.0 { timed.usable_volume(from, to, draw) } else { 0.0 },
         ideal: ideal_volume(volume, charged, to + air.si(), from + air.si()),
     })
 }

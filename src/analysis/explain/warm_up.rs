@@ -1,8 +1,8 @@
 //! How a cold machine warms up: the exact course of the oil temperature with the duty cycle repeated.
 
 use crate::analysis::Judged;
-use crate::simulation::Course;
-use crate::simulation::thermal::Balance;
+use crate::simulation::TemperatureTransient;
+use crate::simulation::thermal::HeatBalance;
 use crate::units::Quantity;
 
 /// Time after which a course is no longer followed, s.
@@ -40,27 +40,27 @@ pub struct WarmUp {
 impl WarmUp {
     /// Follows a combination from cold.
     pub(super) fn of(judged: Judged<'_>) -> Self {
-        let (assessment, conditions) = (judged.assessment, judged.conditions);
-        let warmth = &assessment.warmth;
-        let heating = &assessment.half.heating;
-        let balance = Balance {
-            heating,
+        let (assessment, case) = (judged.assessment, judged.case);
+        let oil_temperatures = &assessment.oil_temperatures;
+        let heat_input = &assessment.hydraulic.heat_input;
+        let balance = HeatBalance {
+            heat_input,
             cooling: &assessment.cooling,
-            wall: warmth.wall,
-            thermostat: conditions.study.thermostat,
+            wall: oil_temperatures.wall,
+            thermostat: case.study.thermostat,
         };
-        let start = conditions.study.settings.coldest_running.si();
-        let begin = || Course::new(balance, start, false, warmth.capacity);
+        let start = case.study.settings.coldest_running.si();
+        let begin = || TemperatureTransient::new(balance, start, false, oil_temperatures.capacity);
         let until = |target: f64| {
             let mut course = begin();
             course.go(LONGEST, Some(target)).then_some(course.time)
         };
-        let arrives = warmth.steady.and_then(|steady| match steady - start {
+        let arrives = oil_temperatures.steady.and_then(|steady| match steady - start {
             distance if distance.abs() <= NEAR => Some(0.0),
             distance => until(steady - NEAR * distance.signum()),
         });
-        let limit = conditions.nodes[conditions.limit].temperature;
-        let limit = if warmth.steady.is_none() { until(limit) } else { None };
+        let limit = case.nodes[case.limit_node].temperature;
+        let limit = if oil_temperatures.steady.is_none() { until(limit) } else { None };
         let span = 1.2 * arrives.or(limit).unwrap_or(LONGEST).max(600.0) / 60.0;
         let distance = DISTANCES.into_iter().find(|d| d * MOMENTS >= span).unwrap_or(480.0);
         let mut course = begin();

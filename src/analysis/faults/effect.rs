@@ -2,10 +2,10 @@
 
 use super::fault::FaultModel;
 use crate::analysis::Judged;
+use crate::assessment::{Assessment, Check, CheckResult, HydraulicResult, fan_power};
 use crate::numerics::root;
-use crate::scoring::{Assessment, Check, Checked, HydraulicHalf, fan_power};
-use crate::simulation::thermal::{Balance, Fan, Warmth};
-use crate::simulation::{Conditions, Course, NodeDuty, Rig, Timed};
+use crate::simulation::thermal::{Fan, HeatBalance, OilTemperatures};
+use crate::simulation::{NodeDuty, PowerUnit, PreparedCase, TemperatureTransient, Timed};
 use crate::units::{Quantity, Temperature};
 
 /// Checks that a fault of a unit that was bought says nothing about.
@@ -32,7 +32,7 @@ pub struct Warming {
 pub struct MissingFlow {
     /// Undelivered / asked over the cycle.
     pub shortfall: f64,
-    /// The same of the worst step.
+    /// Shortfall of the worst step.
     pub of_step: f64,
     /// Oil temperature of that, K.
     pub worst_at: f64,
@@ -48,13 +48,13 @@ pub fn spare(available: f64, needed: f64) -> f64 {
 /// Power that the engine must give and that it has, W, fans and other load included.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct EngineLoad {
-    /// In the worst mode that occurs, at governed speed.
+    /// With the worst pump set that occurs, at governed speed, W.
     pub needed: f64,
-    /// The same in oil at its limit: cold oil often wants more.
+    /// Power needed in oil at its limit, W: cold oil often needs more.
     pub needed_hot: f64,
     /// At governed speed, after derating, before the reserve is taken off.
     pub available: f64,
-    /// The same at idle speed where a step runs at it: mean of the heaviest such step.
+    /// Power needed and available at idle, W, in the heaviest idling step; `None` if no step idles.
     pub idle: Option<(f64, f64)>,
 }
 
@@ -108,7 +108,7 @@ impl Onset {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Failure {
     /// The check with the fault.
-    pub checked: Checked,
+    pub checked: CheckResult,
     /// When.
     pub onset: Onset,
 }
@@ -117,9 +117,9 @@ pub struct Failure {
 #[derive(Debug, Clone, PartialEq)]
 pub struct FaultEffect {
     /// Oil temperature: where it settles, heat and cooling at the limit.
-    pub warmth: Warmth,
+    pub oil_temperatures: OilTemperatures,
     /// All checks with the fault in them, in the order of the list.
-    pub checks: Vec<Checked>,
+    pub checks: Vec<CheckResult>,
     /// From the steady temperature of the sound unit; `None` where that has none.
     pub from_steady: Option<Warming>,
     /// From the design air.
@@ -133,44 +133,45 @@ pub struct FaultEffect {
 }
 
 /// Warning temperature of a study, K.
-pub fn warning(conditions: &Conditions<'_>) -> f64 {
-    let settings = &conditions.study.settings;
+pub fn warning(case: &PreparedCase<'_>) -> f64 {
+    let settings = &case.study.settings;
     settings.oil_limit.si() - settings.warning_below.si()
 }
 
 impl FaultEffect {
-    /// Of a change of a sound unit.
+    /// Computes the effect of a change of a sound unit.
     pub fn of(change: &FaultModel, sound: Judged<'_>) -> Self {
-        let Judged { assessment: sound, conditions } = sound;
-        let (study, candidate) = change.of(&sound.candidate, conditions.study);
-        let rig = Rig::new(&sound.candidate.hydraulics, conditions, conditions.limit);
-        let faulty = Conditions::new(&study).with_staging(change.staging(rig.staging()));
-        let half = HydraulicHalf::new(candidate.hydraulics.clone(), &faulty);
-        let judged = Assessment::with(half, Timed::NotRun, candidate.thermals, &faulty);
-        let warmth = &judged.warmth;
-        let balance = Balance {
-            heating: &judged.half.heating,
+        let Judged { assessment: sound, case } = sound;
+        let (study, candidate) = change.of(&sound.candidate, case.study);
+        let power_unit = PowerUnit::new(&sound.candidate.hydraulics, case, case.limit_node);
+        let faulty = PreparedCase::new(&study).with_staging(change.staging(power_unit.staging()));
+        let hydraulic = HydraulicResult::new(candidate.hydraulics.clone(), &faulty);
+        let judged = Assessment::with(hydraulic, Timed::NotRun, candidate.thermals, &faulty);
+        let oil_temperatures = &judged.oil_temperatures;
+        let balance = HeatBalance {
+            heat_input: &judged.hydraulic.heat_input,
             cooling: &judged.cooling,
-            wall: warmth.wall,
+            wall: oil_temperatures.wall,
             thermostat: study.thermostat,
         };
         let limit = study.settings.oil_limit.si();
         // one heat capacity for all: that of the sound unit, which has the same oil
         let time = |target: f64, start: f64, running: bool| {
-            let mut course = Course::new(balance, start, running, sound.warmth.capacity);
+            let mut course =
+                TemperatureTransient::new(balance, start, running, sound.oil_temperatures.capacity);
             (start >= target || course.go(f64::INFINITY, Some(target))).then_some(course.time)
         };
         let warming = |start: f64, running: bool| Warming {
             start,
-            to_warning: time(warning(conditions), start, running),
+            to_warning: time(warning(case), start, running),
             to_limit: time(limit, start, running),
         };
-        let running = sound.warmth.fan == Some(Fan::On);
+        let running = sound.oil_temperatures.fan == Some(Fan::On);
         let air = study.site.air_temperature.si();
-        let from_steady = sound.warmth.steady.map(|steady| warming(steady, running));
+        let from_steady = sound.oil_temperatures.steady.map(|steady| warming(steady, running));
         let from_cold = warming(air, false);
-        let start = sound.warmth.steady.unwrap_or(air);
-        let onset = |checked: &Checked| {
+        let start = sound.oil_temperatures.steady.unwrap_or(air);
+        let onset = |checked: &CheckResult| {
             let by_temperature = |target: f64| time(target, start, running).map(Onset::After);
             match checked.check {
                 Check::PeakTemperature => by_temperature(limit).unwrap_or(Onset::Hotter),
@@ -183,7 +184,7 @@ impl FaultEffect {
                 check => match at_nodes(check) {
                     Some(fails) => {
                         let fails = |node: &NodeDuty| fails(node, checked.limit);
-                        by_node(&judged.half.duty.nodes, fails, start, by_temperature)
+                        by_node(&judged.hydraulic.duty.nodes, fails, start, by_temperature)
                     }
                     None => Onset::AtOnce,
                 },
@@ -192,11 +193,12 @@ impl FaultEffect {
         let counts = |check: Check| {
             !(OF_THE_PURCHASE.contains(&check)
                 || (change.relief_open && OF_A_SETTING.contains(&check))
-                || (change.held && OF_A_DUTY.contains(&check)))
+                || (change.stalled && OF_A_DUTY.contains(&check)))
         };
         let met_before = |check: Check| sound.checks.iter().all(|c| c.check != check || c.met);
         // without a peak the viscosity at it says nothing that the peak does not say
-        let says = |checked: &&Checked| checked.figure.is_some() || checked.check == Check::PeakTemperature;
+        let says =
+            |checked: &&CheckResult| checked.figure.is_some() || checked.check == Check::PeakTemperature;
         let mut failures: Vec<Failure> = judged
             .checks
             .iter()
@@ -213,22 +215,22 @@ impl FaultEffect {
         });
         Self {
             engine: engine(&judged, &faulty),
-            flow: (!change.held).then(|| missing_flow(&judged)),
+            flow: (!change.stalled).then(|| missing_flow(&judged)),
             from_steady,
             from_cold,
             failures,
             checks: judged.checks,
-            warmth: judged.warmth,
+            oil_temperatures: judged.oil_temperatures,
         }
     }
 }
 
 fn missing_flow(judged: &Assessment) -> MissingFlow {
-    let nodes = &judged.half.duty.nodes;
-    let shortfall = judged.half.checks.shortfall;
+    let nodes = &judged.hydraulic.duty.nodes;
+    let shortfall = judged.hydraulic.checks.shortfall;
     let none = MissingFlow { shortfall, of_step: 0.0, worst_at: nodes[0].temperature, worst_step: None };
     nodes.iter().fold(none, |worst, node| {
-        let extremes = node.closed.books.extremes;
+        let extremes = node.periodic.period_record.extremes;
         if extremes.step_shortfall > worst.of_step {
             MissingFlow {
                 of_step: extremes.step_shortfall,
@@ -243,23 +245,23 @@ fn missing_flow(judged: &Assessment) -> MissingFlow {
 }
 
 /// The engine against the pumps.
-fn engine(judged: &Assessment, conditions: &Conditions<'_>) -> EngineLoad {
-    let (study, half) = (conditions.study, &judged.half);
-    let hydraulics = &half.hydraulics;
-    let others = fan_power(&judged.candidate, conditions) + study.settings.other_load.si();
+fn engine(judged: &Assessment, case: &PreparedCase<'_>) -> EngineLoad {
+    let (study, hydraulic) = (case.study, &judged.hydraulic);
+    let hydraulics = &hydraulic.hydraulics;
+    let others = fan_power(&judged.candidate, case) + study.settings.other_load.si();
     let row = &study.slots.engines[hydraulics.engine];
     let power = |speed| row.torque_at(speed).si() * speed.si();
-    let is_idle = |entry: &usize| conditions.steps.demands[half.duty.order.demand(*entry)].is_idle();
-    let idle = (0..half.duty.order.times().len()).filter(is_idle);
+    let is_idle = |entry: &usize| case.steps.demands[hydraulic.duty.timeline.demand(*entry)].is_idle();
+    let idle = (0..hydraulic.duty.timeline.times().len()).filter(is_idle);
     let heaviest = idle
         .filter(|_| study.slots.schemes[hydraulics.scheme].idle)
-        .flat_map(|entry| half.duty.nodes.iter().map(move |node| node.closed.rates.shaft[entry]))
+        .flat_map(|entry| hydraulic.duty.nodes.iter().map(move |node| node.periodic.rates.shaft[entry]))
         .reduce(f64::max);
-    let derating = half.checks.derating;
+    let derating = hydraulic.checks.derating;
     EngineLoad {
-        needed: half.checks.pump_power + others,
-        needed_hot: half.checks.hot_power + others,
-        available: half.checks.available,
+        needed: hydraulic.checks.pump_power + others,
+        needed_hot: hydraulic.checks.hot_power + others,
+        available: hydraulic.checks.available,
         idle: heaviest.map(|shaft| (shaft + others, power(hydraulics.idle_speed(study)) * derating)),
     }
 }
@@ -271,10 +273,10 @@ type FailsAt = fn(&NodeDuty, f64) -> bool;
 fn at_nodes(check: Check) -> Option<FailsAt> {
     Some(match check {
         Check::Shortfall => |n, limit| n.cycle.shortfall() > limit,
-        Check::StepShortfall => |n, limit| n.closed.books.extremes.step_shortfall > limit,
-        Check::HeldPressure => |n, _| n.closed.books.extremes.held_ratio < 1.0,
+        Check::StepShortfall => |n, limit| n.periodic.period_record.extremes.step_shortfall > limit,
+        Check::HeldPressure => |n, _| n.periodic.period_record.extremes.held_ratio < 1.0,
         Check::ModeChanges => |n, limit| n.mode_changes() > limit,
-        Check::NeverEmpty => |n, _| n.closed.books.extremes.runs_empty(),
+        Check::AccumulatorKeepsOil => |n, _| n.periodic.period_record.extremes.runs_empty(),
         _ => return None,
     })
 }

@@ -1,13 +1,13 @@
 //! Faults: one thing of a sound unit goes wrong.
 //!
-//! A fault is a [`FaultModel`] of what the simulation is given, never another simulation: the study and the candidate with
-//! the fault in them go through the same duty cycle, cooling and checks. What was set up on the sound unit stays as it
-//! was: the unloading valves that are fitted, and the pumps that the controller loads in a step.
+//! A fault is a [`FaultModel`] of what the simulation is given, never another simulation: the study and the candidate
+//! with the fault in them go through the same duty cycle, cooling and checks. What was set up on the sound unit stays
+//! as it was: the unloading valves that are fitted, and the pumps that the controller loads in a step.
 
 use crate::candidate::{Candidate, Hydraulics, unloading_valves};
 use crate::profile::Step;
-use crate::simulation::{Mode, Staging};
-use crate::study::{Rule, Study};
+use crate::simulation::{PumpSet, Staging};
+use crate::study::{StagingRule, Study};
 use crate::units::{Conductance, Current, Duration, Flow, Pressure, Quantity, Speed};
 
 /// What goes wrong, one at a time.
@@ -45,7 +45,7 @@ pub struct FaultModel {
     /// Air through the coolers / that of sound ones.
     pub air: f64,
     /// Pumps that stay on load whatever the staging says, as bits by position.
-    pub on_load: Mode,
+    pub on_load: PumpSet,
     /// Relief setting / that of the study.
     pub relief: f64,
     /// The relief valve does not close.
@@ -57,7 +57,7 @@ pub struct FaultModel {
     /// Governed speed / that of the study.
     pub speed: f64,
     /// Nothing moves, and the supply stands at the relief setting.
-    pub held: bool,
+    pub stalled: bool,
 }
 
 impl Default for FaultModel {
@@ -73,7 +73,7 @@ impl Default for FaultModel {
             precharge: 1.0,
             slip: 1.0,
             speed: 1.0,
-            held: false,
+            stalled: false,
         }
     }
 }
@@ -154,13 +154,15 @@ impl Fault {
             Self::FanStopped | Self::CoolerHalfBlocked | Self::CoolerBypassed => {
                 candidate.thermals.cooler.is_none().then_some("there is no cooler")
             }
-            Self::UnloadingStuck if study.slots.schemes[hydraulics.scheme].rule == Rule::Continuous => {
+            Self::UnloadingStuck
+                if study.slots.schemes[hydraulics.scheme].rule == StagingRule::Continuous =>
+            {
                 Some("all pumps are on load always")
             }
             Self::UnloadingStuck => {
                 largest_with_valve(hydraulics, study).is_none().then_some("no pump has an unloading valve")
             }
-            Self::PrechargeLost => hydraulics.store.is_none().then_some("there is no accumulator"),
+            Self::PrechargeLost => hydraulics.accumulators.is_none().then_some("there is no accumulator"),
             _ => None,
         }
     }
@@ -182,7 +184,7 @@ impl Fault {
             Self::PumpsWorn => FaultModel { slip: 2.0, ..sound },
             Self::EngineSlow => FaultModel { speed: 0.9, ..sound },
             Self::HeldAtRelief => {
-                FaultModel { held: true, on_load: (1 << hydraulics.pumps.len()) - 1, ..sound }
+                FaultModel { stalled: true, on_load: (1 << hydraulics.pumps.len()) - 1, ..sound }
             }
         }
     }
@@ -224,11 +226,11 @@ impl FaultModel {
         *setting = Pressure::from_si(setting.si() * self.relief);
         if self.relief_open {
             *setting = Pressure::from_si(settings.unloading_drop.si() + settings.return_allowance.si());
-            hydraulics.store = None;
+            hydraulics.accumulators = None;
         }
         let setting = *setting;
-        if let Some(store) = hydraulics.store {
-            let precharge = &mut slots.precharges[store.precharge];
+        if let Some(accumulators) = hydraulics.accumulators {
+            let precharge = &mut slots.precharges[accumulators.precharge];
             *precharge = Pressure::from_si(precharge.si() * self.precharge);
         }
         let mut rows: Vec<usize> = hydraulics.pumps.iter().map(|pump| pump.row).collect();
@@ -242,10 +244,11 @@ impl FaultModel {
             Some(speed) => slower(speed),
             None => slower(&mut slots.engines[hydraulics.engine].governed_speed),
         }
-        if self.held {
+        if self.stalled {
             // held at the setting: the supply of an open centre goes up to it as well
             let duration = Duration::from_si(HELD);
-            let step = Step { name: "held".into(), duration, held: Some(setting), functions: [].into() };
+            let step =
+                Step { name: "held".into(), duration, holding_pressure: Some(setting), functions: [].into() };
             study.profile.steps = vec![step];
         }
         (study, candidate)

@@ -40,7 +40,7 @@ pub struct Faults {
 impl Faults {
     /// Simulates all faults of a pick, one at a time.
     pub fn of(judged: Judged<'_>) -> Self {
-        let (candidate, study) = (&judged.assessment.candidate, judged.conditions.study);
+        let (candidate, study) = (&judged.assessment.candidate, judged.case.study);
         let of = |model: &FaultModel| FaultEffect::of(model, judged);
         let examined = |fault: Fault| Examined {
             fault,

@@ -1,10 +1,10 @@
 //! Why one best choice is replaced by another between two values.
 
+use super::best_at::BestAt;
 use super::excess_flow::{ExcessFlow, excess_flow};
-use super::outcome::Outcome;
+use crate::assessment::{Check, CheckResult};
 use crate::candidate::Exclusion;
-use crate::scoring::{Check, Checked};
-use crate::simulation::Conditions;
+use crate::simulation::PreparedCase;
 use crate::units::Money;
 
 /// Checks of how warm the oil gets.
@@ -25,7 +25,7 @@ pub enum FailsBy {
     /// A rule excludes it there.
     Rule(Exclusion),
     /// A check fails there; with the figures of excess flow where these are the cause.
-    Check(Checked, Option<ExcessFlow>),
+    Check(CheckResult, Option<ExcessFlow>),
 }
 
 /// Cost and heat margin of a best choice on the other side.
@@ -45,13 +45,13 @@ pub enum ChangeReason {
 }
 
 impl ChangeReason {
-    /// Finds why `before` is replaced by `after`; `conditions` are those on both sides.
+    /// Finds why `before` is replaced by `after`; `case` are those on both sides.
     pub(super) fn between(
-        before: Option<&Outcome>,
-        after: Option<&Outcome>,
-        conditions: [&Conditions<'_>; 2],
+        before: Option<&BestAt>,
+        after: Option<&BestAt>,
+        case: [&PreparedCase<'_>; 2],
     ) -> Self {
-        let [at_before, at_after] = conditions;
+        let [at_before, at_after] = case;
         if let Some(by) = fails_by(before, at_after, at_before) {
             return Self::Fails(ChangeSide::Before, by);
         }
@@ -74,9 +74,9 @@ impl ChangeReason {
 }
 
 fn fails_by(
-    outcome: Option<&Outcome>,
-    failing: &Conditions<'_>,
-    holding: &Conditions<'_>,
+    outcome: Option<&BestAt>,
+    failing: &PreparedCase<'_>,
+    holding: &PreparedCase<'_>,
 ) -> Option<FailsBy> {
     let outcome = outcome?;
     let judged = match outcome.under(failing) {

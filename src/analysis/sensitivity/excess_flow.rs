@@ -1,7 +1,8 @@
-//! A unit that holds where more flow is demanded and fails where less is: what its pumps give beyond the demand is heat.
+//! A unit that holds where more flow is demanded and fails where less is: what its pumps give beyond the demand is
+//! heat.
 
 use crate::candidate::Hydraulics;
-use crate::simulation::{Conditions, Duty, Ledger};
+use crate::simulation::{Duty, Ledger, PreparedCase};
 
 /// Two figures nearer than this share of themselves are the same.
 const SAME: f64 = 1e-9;
@@ -28,21 +29,21 @@ pub struct ExcessFlow {
     pub holds: ExcessRates,
 }
 
-/// Compares a unit under the conditions where it fails with those where it holds. `None` where no more is demanded, no
+/// Compares a unit in the case where it fails with that where it holds. `None` where no more is demanded, no
 /// less is left over, or the heat is no less where it holds.
 pub(super) fn excess_flow(
     hydraulics: &Hydraulics,
-    failing: &Conditions<'_>,
-    holding: &Conditions<'_>,
+    failing: &PreparedCase<'_>,
+    holding: &PreparedCase<'_>,
 ) -> Option<ExcessFlow> {
-    let rates =
-        [failing, holding].map(|conditions| Duty::run(hydraulics, conditions).at_limit().cycle.rates());
+    let rates = [failing, holding].map(|case| Duty::run(hydraulics, case).at_limit().cycle.rates());
     let [fails, holds] = &rates;
-    let useful = |ledger: &Ledger| ledger.work + ledger.heat.given_back;
+    let useful = |ledger: &Ledger| ledger.work + ledger.heat.overrunning;
     let left_over = |ledger: &Ledger| ledger.heat.relief + ledger.heat.throttling;
     let more = |a: f64, b: f64| a > b * (1.0 + SAME);
-    let asked_alike = !more(holds.asked, fails.asked) && !more(fails.asked, holds.asked);
-    let asked_more = more(holds.asked, fails.asked) || asked_alike && more(useful(holds), useful(fails));
+    let demanded_alike = !more(holds.demanded, fails.demanded) && !more(fails.demanded, holds.demanded);
+    let demanded_more =
+        more(holds.demanded, fails.demanded) || demanded_alike && more(useful(holds), useful(fails));
     let less_heat = more(left_over(fails), left_over(holds)) && more(fails.heat.total(), holds.heat.total());
     let of = |ledger: &Ledger| ExcessRates {
         relief: ledger.heat.relief,
@@ -50,5 +51,5 @@ pub(super) fn excess_flow(
         heat: ledger.heat.total(),
         shortfall: ledger.shortfall(),
     };
-    (asked_more && less_heat).then(|| ExcessFlow { fails: of(fails), holds: of(holds) })
+    (demanded_more && less_heat).then(|| ExcessFlow { fails: of(fails), holds: of(holds) })
 }

@@ -1,17 +1,17 @@
 //! The best choice while two requirements go over a range each.
 
-use super::outcome::Point;
-use crate::study::{Requirement, Study};
+use super::best_at::SamplePoint;
+use crate::study::{Study, StudyParameter};
 use crate::units::Unit;
 
 /// One requirement of a map.
 #[derive(Debug)]
 pub struct Axis<'a> {
     /// The requirement.
-    pub requirement: &'a Requirement,
+    pub parameter: &'a StudyParameter,
     /// Unit of the values.
     pub unit: Unit,
-    /// Its values, rising.
+    /// Values, rising.
     pub values: Vec<f64>,
 }
 
@@ -23,12 +23,12 @@ pub struct SweepMap<'a> {
     /// To the right, and upwards.
     pub axes: [Axis<'a>; 2],
     /// What there is, by second value, then first value.
-    pub found: Vec<Vec<Point>>,
+    pub found: Vec<Vec<SamplePoint>>,
 }
 
 impl SweepMap<'_> {
     /// Returns true where something is adequate in some cell.
     pub fn any_adequate(&self) -> bool {
-        self.found.iter().flatten().filter_map(Point::outcome).any(|outcome| outcome.adequate)
+        self.found.iter().flatten().filter_map(SamplePoint::outcome).any(|outcome| outcome.adequate)
     }
 }

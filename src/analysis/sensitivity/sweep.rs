@@ -1,12 +1,12 @@
 //! The best choice at each value of a requirement over a range, or of two over a map.
 
+use super::best_at::{BestAt, SamplePoint};
 use super::map::{Axis, SweepMap};
-use super::outcome::{Outcome, Point};
 use super::{Sampling, Sensitivity, same};
 use crate::numerics::{changes, power_of_ten, spread};
-use crate::search::{self, Bounds, Progress, Space, Wanted};
-use crate::simulation::Conditions;
-use crate::study::{Requirement, StudySource, Value};
+use crate::search::{self, Bounds, Progress, Query, Space};
+use crate::simulation::PreparedCase;
+use crate::study::{StudyParameter, StudySource, WrittenValue};
 use crate::units::Unit;
 
 /// A range has at least this many steps, unless a precision is given.
@@ -19,7 +19,7 @@ pub type Watch<'a> = dyn Fn(u128) -> Box<dyn Progress> + 'a;
 #[derive(Debug)]
 pub struct Range {
     /// The requirement.
-    pub requirement: Requirement,
+    pub parameter: StudyParameter,
     /// Unit of both ends.
     pub unit: Unit,
     /// The lower end.
@@ -30,24 +30,24 @@ pub struct Range {
 
 impl Range {
     /// Returns the requirement with a value.
-    pub fn at(&self, number: f64) -> (&Requirement, Value) {
-        (&self.requirement, Value { number, unit: self.unit })
+    pub fn at(&self, number: f64) -> (&StudyParameter, WrittenValue) {
+        (&self.parameter, WrittenValue { number, unit: self.unit })
     }
 
     /// Returns the precision to which changes are bracketed where none is given: the range / 500, as a power of ten.
     pub fn default_precision(&self) -> f64 {
-        power_of_ten((self.to - self.from) / STEPS).max(self.requirement.least_step().unwrap_or(0.0))
+        power_of_ten((self.to - self.from) / STEPS).max(self.parameter.least_step().unwrap_or(0.0))
     }
 
     /// Values are multiples of this.
     fn step(&self, precision: f64) -> f64 {
-        power_of_ten(precision).max(self.requirement.least_step().unwrap_or(0.0))
+        power_of_ten(precision).max(self.parameter.least_step().unwrap_or(0.0))
     }
 
     /// Returns the values that are searched in any case: with equal distances, and the value of the study.
     pub fn points(&self, count: u16, precision: f64) -> Vec<f64> {
         let mut points = spread(self.from, self.to, usize::from(count), self.step(precision));
-        let stated = self.requirement.stated.map(|stated| stated.in_unit(self.unit).number);
+        let stated = self.parameter.stated.map(|stated| stated.in_unit(self.unit).number);
         points.extend(stated.filter(|stated| self.from < *stated && *stated < self.to));
         points.sort_by(f64::total_cmp);
         points.dedup();
@@ -56,17 +56,21 @@ impl Range {
 }
 
 /// Searches the whole ranking at some values.
-fn best_at(source: &StudySource, values: &[(&Requirement, Value)], watch: &Watch<'_>) -> Point {
+fn best_at(
+    source: &StudySource,
+    values: &[(&StudyParameter, WrittenValue)],
+    watch: &Watch<'_>,
+) -> SamplePoint {
     let study = match source.with(values, &source.catalog) {
         Ok(study) => study,
-        Err(problems) => return Point::Refused(problems.accepted()),
+        Err(diagnostics) => return SamplePoint::Refused(diagnostics.accepted()),
     };
-    let (conditions, space) = (Conditions::new(&study), Space::new(&study));
+    let (case, space) = (PreparedCase::new(&study), Space::new(&study));
     let progress = watch(space.total());
-    let mut found = search::search(&space, &conditions, &Wanted::first(1), Bounds::ALL, &*progress);
+    let mut found = search::search(&space, &case, &Query::first(1), Bounds::ALL, &*progress);
     drop(progress);
-    found.add_those_beyond_limits(&space, &conditions);
-    Point::Searched(Outcome::of(&found, &conditions).map(Box::new))
+    found.add_those_beyond_limits(&space, &case);
+    SamplePoint::Searched(BestAt::of(&found, &case).map(Box::new))
 }
 
 /// Searches a range at so many equal points and brackets each change of the best choice to the precision.
@@ -83,7 +87,7 @@ pub fn sweep<'a>(
         changes(&points, (precision, step), same, |number| best_at(source, &[range.at(number)], watch));
     let mut sensitivity = Sensitivity {
         study: &source.study,
-        requirement: &range.requirement,
+        parameter: &range.parameter,
         unit: range.unit,
         sampling: Sampling {
             points: usize::from(count),
@@ -105,7 +109,7 @@ pub fn sweep_map<'a>(
     watch: &Watch<'_>,
 ) -> SweepMap<'a> {
     let axes = ranges.map(|range| Axis {
-        requirement: &range.requirement,
+        parameter: &range.parameter,
         unit: range.unit,
         values: range.points(count, range.default_precision()),
     });

@@ -1,26 +1,28 @@
-//! Bounds: why a whole branch of the space need not be simulated.
+//! Bounds: why a whole subproblem of the space need not be simulated.
 //!
-//! Each closes a branch by a *necessary* condition: where it fails, no candidate of the branch is adequate, or none is
-//! cheap enough to come among what is wanted. The proof of each stands where it is computed. Where a quantity is not
-//! monotone in a choice, it takes no part: a larger accumulator moves the switching, colder oil may raise the
+//! Each prunes a subproblem by a *necessary* condition: where it fails, no candidate of the subproblem is adequate, or
+//! none is cheap enough to come among what is wanted. The proof of each stands where it is computed. Where a quantity
+//! is not monotone in a choice, it takes no part: a larger accumulator moves the switching, colder oil may raise the
 //! shortfall, a larger pump spills more.
 
-mod demand;
-mod excerpt;
-mod floor;
-mod turns;
+pub(super) mod installed_pumps;
+mod profile_bounds;
+mod pump_bounds;
+mod switching;
+pub(super) mod thermal_bound;
+mod worst_steps;
 
-pub(super) use demand::{DemandFloor, SPARE};
-pub(super) use excerpt::Excerpt;
-pub(super) use floor::{Floor, Pressures, pumps_floor};
-pub(super) use turns::{AskingSteps, Points, SwitchOil, Turns};
+pub(super) use profile_bounds::{BOUND_SLACK, ProfileBounds};
+pub(super) use pump_bounds::{LowerBounds, Pressures, pump_bounds};
+pub(super) use switching::{AskingSteps, Points, SwitchOil, SwitchingBound};
+pub(super) use worst_steps::WorstSteps;
 
-/// By what a branch was closed: the first, in this order, that does.
+/// By what a subproblem was pruned: the first, in this order, that does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Bound {
     /// A check that needs no simulation fails.
     Fixed,
-    /// The pumps cannot deliver what is asked, even all on load with a full store.
+    /// The pumps cannot deliver what is asked, even all on load with a full accumulator bank.
     Supply,
     /// The accumulators are so small that all pumps must be loaded and unloaded too often.
     Switching,
@@ -32,7 +34,8 @@ pub enum Bound {
     Price,
     /// Simulated at the oil limit alone: a check fails there.
     AtLimit,
-    /// Simulated at the oil limit alone: at the least price of what its heat and return flow need it comes among nothing.
+    /// Simulated at the oil limit alone: at the least price of what its heat and return flow need it comes among
+    /// nothing.
     PriceAtLimit,
     /// Simulated at all oil temperatures: a check fails whatever cooler, reservoir and filter are.
     Simulated,

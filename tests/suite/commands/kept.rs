@@ -1,5 +1,5 @@
-//! The file that a search keeps: damaged in every place, edited with a digest that fits, of something else; searches that
-//! stop at any moment and go on.
+//! The file that a search keeps: damaged in every place, edited with a digest that fits, of something else; searches
+//! that stop at any moment and go on.
 
 use super::folder::Folder;
 use super::search::{in_pieces, middling, read_study, results, wide};
@@ -8,16 +8,17 @@ use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use sumpwright::numerics::digest;
-use sumpwright::results::kept::{self, Kept};
-use sumpwright::results::mark;
-use sumpwright::results::stamp::Input;
+use sumpwright::report::checkpoint::{self, Checkpoint};
+use sumpwright::report::mark;
+use sumpwright::report::stamp::InputFile;
 use sumpwright::search::{
-    Bounds, Ended, Entry, Found, Grouping, Portions, Progress, Reached, Search, Seen, Share, Space, Wanted,
+    Bounds, ChunkSizes, Entry, Grouping, Progress, Query, Search, SearchEnd, SearchResult, SearchState, Seen,
+    Share, Space,
 };
-use sumpwright::simulation::Conditions;
+use sumpwright::simulation::PreparedCase;
 use sumpwright::study::Study;
 
-const PORTIONS: Portions = Portions { scouts: 12, batch: 2, lot: 4 };
+const PORTIONS: ChunkSizes = ChunkSizes { first_pass: 12, first_chunk: 2, chunk: 4 };
 
 /// Stops a search once so many pump sets are explored.
 struct Stops<'a>(AtomicUsize, &'a AtomicBool);
@@ -32,73 +33,73 @@ impl Progress for Stops<'_> {
 
 /// A search whose state is damaged.
 struct Task<'a> {
-    conditions: &'a Conditions<'a>,
-    wanted: Wanted,
+    case: &'a PreparedCase<'a>,
+    query: Query,
     share: Share,
-    inputs: Vec<Input>,
+    inputs: Vec<InputFile>,
 }
 
 impl Task<'_> {
     /// Searches until so many pump sets more are explored.
-    fn run(&self, from: Option<Reached>, pump_sets: usize) -> Ended {
+    fn run(&self, from: Option<SearchState>, pump_sets: usize) -> SearchEnd {
         let stop = AtomicBool::new(false);
         let progress = Stops(pump_sets.into(), &stop);
-        let space = Space::wanted(self.conditions.study, &self.wanted);
+        let space = Space::of_query(self.case.study, &self.query);
         Search {
             space: &space,
-            conditions: self.conditions,
-            wanted: &self.wanted,
+            case: self.case,
+            query: &self.query,
             bounds: Bounds::ALL,
             share: self.share,
-            portions: PORTIONS,
+            chunk_sizes: PORTIONS,
             stop: &stop,
-            seen: &Seen::new(&self.wanted, from),
+            seen: &Seen::new(&self.query, from),
             progress: &progress,
         }
         .run()
     }
 
-    fn bytes(&self, ended: &Ended) -> Vec<u8> {
-        let (reached, finished) = (ended.reached.clone(), ended.left.is_none());
-        let kept = Kept { wanted: self.wanted.clone(), share: self.share, reached, finished };
-        kept::bytes(&kept, &self.inputs, self.conditions.study).unwrap()
+    fn bytes(&self, ended: &SearchEnd) -> Vec<u8> {
+        let (state, finished) = (ended.state.clone(), ended.best_bound.is_none());
+        let kept = Checkpoint { query: self.query.clone(), share: self.share, state, finished };
+        checkpoint::bytes(&kept, &self.inputs, self.case.study).unwrap()
     }
 
-    fn read(&self, bytes: &[u8]) -> Result<(Kept, Option<String>), String> {
-        kept::read(bytes, &self.inputs, self.conditions, PORTIONS)
+    fn read(&self, bytes: &[u8]) -> Result<(Checkpoint, Option<String>), String> {
+        checkpoint::read(bytes, &self.inputs, self.case, PORTIONS)
     }
 
     /// What a file leads to where it is not refused.
-    fn goes_on(&self, bytes: &[u8]) -> Result<Found, String> {
+    fn goes_on(&self, bytes: &[u8]) -> Result<SearchResult, String> {
         let (kept, _) = self.read(bytes)?;
-        if kept.wanted != self.wanted || kept.share != self.share {
+        if kept.query != self.query || kept.share != self.share {
             return Err("other options".to_owned());
         }
-        let ended = self.run(Some(kept.reached), usize::MAX);
-        ended.refused.map_or_else(|| Ok(ended.reached.found(self.share)), Err)
+        let ended = self.run(Some(kept.state), usize::MAX);
+        ended.refused.map_or_else(|| Ok(ended.state.found(self.share)), Err)
     }
 }
 
-/// The tasks: stopped after the scouts, groups and front wanted; a share that is done; a ranking that adequate ones do not
-/// fill, stopped within the scouts.
+/// The tasks: stopped after the first pass, groups and front wanted; a share that is done; a ranking that adequate ones
+/// do not fill, stopped within the first pass.
 fn with_tasks(property: impl Fn(&Task<'_>, &[u8])) {
     let folder = middling();
     let study = read_study(&folder.path("study.toml"), &folder.path("load.csv"));
     let mut strict: Study = study.clone();
     strict.settings.set("heat_margin_limit", "900 %").unwrap();
-    let inputs = vec![Input::new("study.toml", b"title"), Input::new("load.csv", b"step\n1\n")];
-    let grouped = Wanted { by: vec![Grouping::Scheme, Grouping::Cooler], front: true, ..Wanted::first(2) };
-    for (study, wanted, share, stop) in [
+    let inputs = vec![InputFile::new("study.toml", b"title"), InputFile::new("load.csv", b"step\n1\n")];
+    let grouped = Query { by: vec![Grouping::Scheme, Grouping::Cooler], front: true, ..Query::first(2) };
+    for (study, query, share, stop) in [
         (&study, grouped, Share::WHOLE, 9 + 10),
-        (&study, Wanted::first(2), Share { number: 2, of: 3 }, usize::MAX),
-        (&strict, Wanted::first(3), Share::WHOLE, 12 + 5),
+        (&study, Query::first(2), Share { number: 2, of: 3 }, usize::MAX),
+        (&strict, Query::first(3), Share::WHOLE, 12 + 5),
     ] {
-        let conditions = Conditions::new(study);
-        let task = Task { conditions: &conditions, wanted, share, inputs: inputs.clone() };
+        let case = PreparedCase::new(study);
+        let task = Task { case: &case, query, share, inputs: inputs.clone() };
         let ended = task.run(None, stop);
-        assert_eq!(ended.left.is_none(), stop == usize::MAX);
-        assert!(ended.reached.scouts > 0 && (ended.reached.inadequate || ended.reached.sets > 0));
-        assert_eq!(ended.reached.inadequate, stop == 12 + 5);
+        assert_eq!(ended.best_bound.is_none(), stop == usize::MAX);
+        assert!(ended.state.first_pass > 0 && (ended.state.inadequate || ended.state.sets > 0));
+        assert_eq!(ended.state.inadequate, stop == 12 + 5);
         property(&task, &task.bytes(&ended));
     }
 }
@@ -135,12 +136,16 @@ fn a_state_with_any_place_damaged_is_refused() {
                 Ok(found) => {
                     assert_eq!(found.digest(), right.digest(), "{way}");
                     assert_eq!(found.names(), right.names(), "{way}");
-                    assert_eq!(found.account.covered, right.account.covered, "{way}");
+                    assert_eq!(found.account.pruned, right.account.pruned, "{way}");
                     assert_eq!(found.account.evaluated, right.account.evaluated, "{way}");
                     if !SUMS.iter().any(|sum| way.starts_with(sum)) {
                         assert!(way.starts_with("/inputs/") && way.contains("/file "), "{way}");
                         assert!(task.read(&edited).unwrap().1.is_some(), "{way}");
-                        assert_eq!((found.account, found.work), (right.account, right.work), "{way}");
+                        assert_eq!(
+                            (found.account, found.statistics),
+                            (right.account, right.statistics),
+                            "{way}"
+                        );
                     }
                 }
             }
@@ -180,14 +185,14 @@ fn a_search_that_stops_at_any_moments_ends_as_one_that_never_stopped() {
                 let ended = task.run(from, *draws.next().unwrap());
                 assert_eq!(ended.refused, None);
                 let bytes = task.bytes(&ended);
-                if ended.left.is_none() {
+                if ended.best_bound.is_none() {
                     assert!(bytes == whole);
                     break;
                 }
                 stops += 1;
-                after += usize::from(ended.reached.sets > 0);
-                within += usize::from(ended.reached.scouts > 0 && ended.reached.sets == 0);
-                from = Some(task.read(&bytes).unwrap().0.reached);
+                after += usize::from(ended.state.sets > 0);
+                within += usize::from(ended.state.first_pass > 0 && ended.state.sets == 0);
+                from = Some(task.read(&bytes).unwrap().0.state);
             }
         }
         assert!(stops > 50 && after > 3 && within > 5, "{stops} {after} {within}");
@@ -234,7 +239,7 @@ fn what_is_no_state_of_this_search_is_refused_with_what_and_where() {
     };
     let edited =
         |from: &str, to: &str| String::from_utf8(with_digest(&Tree::of(with(from, to).as_bytes()))).unwrap();
-    let half = &good[..good.len() / 2];
+    let hydraulic = &good[..good.len() / 2];
     let sets = serde_json::from_str::<serde_json::Value>(&good).unwrap()["sets"].to_string();
     for (bytes, words) in [
         ("", "is not what a search keeps: EOF"),
@@ -243,7 +248,7 @@ fn what_is_no_state_of_this_search_is_refused_with_what_and_where() {
         ("[1, 2]", "is not what a search keeps"),
         (&ranking, "its kind is ranking"),
         (&csv, "is not what a search keeps"),
-        (half, "is not what a search keeps: EOF while parsing"),
+        (hydraulic, "is not what a search keeps: EOF while parsing"),
         (&with("\"format\": 2,\n", ""), "in an older layout: search anew, or go on with that version"),
         (&with("\"format\": 2", "\"format\": 3"), "in layout 3; this version reads layout 2"),
         (&with("\"version\": \"", "\"version\": \"9"), "was kept by version 9"),
@@ -376,7 +381,7 @@ fn the_program_goes_on_from_after_the_scouts_at_random_moments() {
 /// Without `float_roundtrip` one in nine comes back one bit off.
 #[test]
 fn numbers_of_json_come_back_to_the_last_bit() {
-    use sumpwright::results::json::Json;
+    use sumpwright::report::json::Json;
     let mut random = Pcg64Mcg::seed_from_u64(14);
     let numbers: Vec<f64> = (0..60_000).map(|_| random.random::<f64>() * 350.0).collect();
     let bytes = Json::list(numbers.iter().copied()).bytes().unwrap();

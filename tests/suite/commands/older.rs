@@ -2,7 +2,7 @@
 
 use super::folder::Folder;
 use super::tree::Tree;
-use sumpwright::results::changes;
+use sumpwright::report::changes;
 
 const READ: [&str; 12] = [
     "/kind",

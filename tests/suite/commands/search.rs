@@ -6,8 +6,10 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
-use sumpwright::search::{Bounds, Front, Goals, Grouping, Quiet, Space, Wanted, enumerate, search, verify};
-use sumpwright::simulation::Conditions;
+use sumpwright::search::{
+    Bounds, Front, Grouping, Incumbents, Query, Quiet, Space, enumerate, search, verify,
+};
+use sumpwright::simulation::PreparedCase;
 
 /// A ranking of before: the one thing that may be lost under a name that nobody gave.
 const OLDER: &str = "rank,adequate,binds,of before\n";
@@ -16,7 +18,8 @@ const GROUPINGS: [&str; 4] = ["pumps", "pump-count", "scheme", "cooler"];
 const WRITTEN: [&str; 4] = ["ranked.csv", "ranked.json", "front.csv", "groups.csv"];
 const OUTPUTS: [&str; 6] = ["--json", "ranked.json", "--front", "front.csv", "--groups", "groups.csv"];
 
-/// The small study with every pump of the generic catalog: 2144 pump sets, of which 512 are scouts, 25 728 combinations.
+/// The small study with every pump of the generic catalog: 2144 pump sets, of which 512 are scouts, 25 728
+/// combinations.
 pub(super) fn wide(settings: &str) -> Folder {
     let folder = Folder::new(settings);
     folder.change("study.toml", "pick = [\"gear-8-a\", \"gear-12-b\"]\n", "");
@@ -303,8 +306,8 @@ fn going_on_wants_the_same_study_and_options() {
     refused(&folder, &go_on, &["kept.json: was kept for other inputs: load.csv is not what it was"]);
 }
 
-/// A study of 3.5e16 combinations: the firewood processor with every part of the catalog and up to four pumps. Its front
-/// and the best of each pump set take some minutes.
+/// A study of 3.5e16 combinations: the firewood processor with every part of the catalog and up to four pumps. Its
+/// front and the best of each pump set take some minutes.
 fn huge() -> Folder {
     let folder = Folder::new("");
     let catalogs = concat!(env!("CARGO_MANIFEST_DIR"), "/catalogs");
@@ -459,25 +462,25 @@ fn a_pump_set_alone_gives_its_part_of_the_whole() {
 fn both_demos_give_what_enumeration_gives() {
     for demo in ["firewood", "beach-rake"] {
         let study = sumpwright_study(demo);
-        let (space, conditions) = (Space::new(&study), Conditions::new(&study));
-        let all = Wanted { by: Grouping::ALL.to_vec(), front: true, ..Wanted::first(100) };
-        let every = enumerate(&space, &conditions, &all, &Quiet).goals;
-        let alone = |place: usize| Wanted {
+        let (space, case) = (Space::new(&study), PreparedCase::new(&study));
+        let all = Query { by: Grouping::ALL.to_vec(), front: true, ..Query::first(100) };
+        let every = enumerate(&space, &case, &all, &Quiet).incumbents;
+        let alone = |place: usize| Query {
             by: vec![Grouping::ALL[place]],
             front: place.is_multiple_of(2),
-            ..Wanted::first(100)
+            ..Query::first(100)
         };
-        for wanted in (0..4).map(alone).chain([all.clone(), Wanted::first(100)]) {
-            let found = search(&space, &conditions, &wanted, Bounds::ALL, &Quiet);
-            assert_eq!(found.goals.ranking, every.ranking, "{demo}, {wanted:?}");
-            for (by, group) in wanted.by.iter().zip(&found.goals.groups) {
+        for wanted in (0..4).map(alone).chain([all.clone(), Query::first(100)]) {
+            let found = search(&space, &case, &wanted, Bounds::ALL, &Quiet);
+            assert_eq!(found.incumbents.ranking, every.ranking, "{demo}, {wanted:?}");
+            for (by, group) in wanted.by.iter().zip(&found.incumbents.groups) {
                 let place = Grouping::ALL.iter().position(|other| other == by).unwrap();
                 assert_eq!(*group, every.groups[place], "{demo}, {by:?}");
                 assert!(!group.entries().is_empty());
             }
             if wanted.front {
-                let sorted = |goals: &Goals| goals.front.clone().map(Front::sorted);
-                assert_eq!(sorted(&found.goals), sorted(&every), "{demo}, {wanted:?}");
+                let sorted = |incumbents: &Incumbents| incumbents.front.clone().map(Front::sorted);
+                assert_eq!(sorted(&found.incumbents), sorted(&every), "{demo}, {wanted:?}");
             }
             assert_eq!(found.account.total(), space.total());
         }
@@ -491,18 +494,18 @@ fn sumpwright_study(demo: &str) -> sumpwright::study::Study {
 
 /// A study with the generic catalogs.
 pub(super) fn read_study(study: &Path, load: &Path) -> sumpwright::study::Study {
-    use sumpwright::{catalog, problems::Problems, profile, study};
+    use sumpwright::{catalog, input::Diagnostics, profile, study};
     let catalogs = concat!(env!("CARGO_MANIFEST_DIR"), "/catalogs");
     let mut reader = catalog::Reader::default();
-    for kind in catalog::Kind::ALL {
+    for kind in catalog::PartKind::ALL {
         let bytes = std::fs::read(format!("{catalogs}/generic/{}.csv", kind.key())).unwrap();
         reader.read(kind, &bytes, kind.key());
     }
     let bytes = |file: &Path| std::fs::read(file).unwrap();
-    let profile = profile::read(&bytes(load), "load.csv").map_err(Problems::sorted).unwrap();
-    let (catalog, problems) = reader.finish();
-    study::read(&bytes(study), "study.toml", &catalog, Some(profile), problems)
-        .map_err(Problems::sorted)
+    let profile = profile::read(&bytes(load), "load.csv").map_err(Diagnostics::sorted).unwrap();
+    let (catalog, diagnostics) = reader.finish();
+    study::read(&bytes(study), "study.toml", &catalog, Some(profile), diagnostics)
+        .map_err(Diagnostics::sorted)
         .unwrap()
 }
 
@@ -567,16 +570,16 @@ fn a_look_behind_the_bounds_says_what_it_saw_and_finds_what_is_missing() {
     );
     // the program searches right, so a search that missed something is made up: half of what it found is taken away
     let study = sumpwright_study("beach-rake");
-    let (space, conditions) = (Space::new(&study), Conditions::new(&study));
-    let wanted = Wanted::first(100_000);
-    let found = search(&space, &conditions, &wanted, Bounds::ALL, &Quiet);
-    let seen = verify(&space, &conditions, &wanted, &found.goals, 50, 7);
-    assert_eq!((seen.branches, seen.missed.len()), (50, 0));
-    let mut less = Goals::new(&wanted);
-    for entry in found.goals.ranking.entries().iter().step_by(2) {
+    let (space, case) = (Space::new(&study), PreparedCase::new(&study));
+    let wanted = Query::first(100_000);
+    let found = search(&space, &case, &wanted, Bounds::ALL, &Quiet);
+    let seen = verify(&space, &case, &wanted, &found.incumbents, 50, 7);
+    assert_eq!((seen.subproblems, seen.missed.len()), (50, 0));
+    let mut less = Incumbents::new(&wanted);
+    for entry in found.incumbents.ranking.entries().iter().step_by(2) {
         less.offer(entry.score, &entry.candidate, &study);
     }
-    let seen = verify(&space, &conditions, &wanted, &less, 50, 7);
+    let seen = verify(&space, &case, &wanted, &less, 50, 7);
     assert!(!seen.missed.is_empty());
 }
 
@@ -674,7 +677,7 @@ fn the_account_adds_up() {
         assert!(count(&account["adequate"]) <= count(&account["evaluated"]));
         // what the rules exclude is what `check` counts
         let check = folder.run(&["check", "study.toml"]).code(0).stdout();
-        let excluded = sumpwright::results::account::grouped(sum("excluded"));
+        let excluded = sumpwright::report::account::grouped(sum("excluded"));
         let line = check.lines().find(|line| line.ends_with("in all") && line.contains('%')).unwrap();
         assert!(line.trim_start().starts_with(&format!("{excluded}  ")), "{excluded}\n{check}");
     }

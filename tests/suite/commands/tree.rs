@@ -1,4 +1,5 @@
-//! A JSON text as a tree that keeps its order and even keys that are there twice, and every way to damage one place of it.
+//! A JSON text as a tree that keeps its order and even keys that are there twice, and every way to damage one place of
+//! it.
 
 use serde::de::{Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
 use std::fmt;
@@ -37,7 +38,8 @@ impl Tree {
         }
     }
 
-    /// The tree with one place damaged, in every place that is wanted and every way; with the place and the way in words.
+    /// The tree with one place damaged, in every place that is wanted and every way; with the place and the way in
+    /// words.
     pub(crate) fn damaged(&self, wanted: &dyn Fn(&str) -> bool) -> Vec<(String, Self)> {
         self.damages("", wanted)
     }

@@ -2,8 +2,8 @@
 //! from the equations, nothing of the simulation is called.
 //!
 //! Closed centre without accumulator; `matched`, so that the pump is on load in the step that asks and unloaded in the
-//! other. Pump: W. E. Wilson 1950. Oil: ASTM D341 in the Walther form. Cooler: crossflow, both unmixed, J. L. Mason 1955
-//! (double series). Oil temperature: `C dT/dt = heat - (K + hA) (T - Ta)`, classical Runge-Kutta of order 4.
+//! other. Pump: W. E. Wilson 1950. Oil: ASTM D341 in the Walther form. Cooler: crossflow, both unmixed, J. L. Mason
+//! 1955 (double series). Oil temperature: `C dT/dt = heat - (K + hA) (T - Ta)`, classical Runge-Kutta of order 4.
 
 use crate::small_study::{LOAD, SmallPump, SmallStudy};
 
@@ -52,7 +52,7 @@ pub(crate) struct Hand {
     pub speed: f64,
     pub relief: f64,
     pub on_load: bool,
-    pub held: bool,
+    pub stalled: bool,
     /// Switch-on and switch-off of the fan, C.
     pub thermostat: Option<(f64, f64)>,
 }
@@ -65,7 +65,7 @@ pub(crate) const SOUND: Hand = Hand {
     speed: 1.0,
     relief: 1.0,
     on_load: false,
-    held: false,
+    stalled: false,
     thermostat: None,
 };
 
@@ -134,7 +134,7 @@ impl Hand {
         let flow = DISPLACEMENT * speed;
         let shaft = |p: f64| flow * p * (1.0 + (1.0 - viscous) * loss) + drag;
         let alone = |p: f64| (shaft(p), flow - slip * p);
-        if self.held {
+        if self.stalled {
             return [alone(relief); 2];
         }
         // the falling flow of the pump meets the flow asked, or the relief valve takes the rest

@@ -1,12 +1,12 @@
-//! Every reader against good files that are changed at random: none panics, hangs or says nothing, and what it accepts can
-//! be computed with.
+//! Every reader against good files that are changed at random: none panics, hangs or says nothing, and what it accepts
+//! can be computed with.
 //!
-//! Without more said each reader takes some hundred inputs, always the same. `FUZZ_SECONDS=60 cargo test --test suite fuzz::`
-//! gives each reader so many seconds, with a new seed each time; it is printed, and `FUZZ_SEED` repeats it. An input whose
-//! messages are new is kept for the run and changed further; `FUZZ_KEEP=FOLDER` writes it there. A fault is made small,
-//! written into the folder for temporary files and told with the line that repeats it. An input that found a fault once
-//! belongs into `tests/fuzz/READER`, beside others worth keeping: all that is there is read unchanged first, and changed
-//! like the good files after that.
+//! Without more said each reader takes some hundred inputs, always the same. `FUZZ_SECONDS=60 cargo test --test suite
+//! fuzz::` gives each reader so many seconds, with a new seed each time; it is printed, and `FUZZ_SEED` repeats it. An
+//! input whose messages are new is kept for the run and changed further; `FUZZ_KEEP=FOLDER` writes it there. A fault is
+//! made small, written into the folder for temporary files and told with the line that repeats it. An input that found
+//! a fault once belongs into `tests/fuzz/READER`, beside others worth keeping: all that is there is read unchanged
+//! first, and changed like the good files after that.
 
 mod change;
 mod readers;
@@ -243,7 +243,7 @@ macro_rules! readers {
     )+};
 }
 
-readers! { study profile catalog name requirement quantity state ranking }
+readers! { study profile catalog name parameter quantity state ranking }
 
 #[test]
 fn a_fault_is_found_and_made_small() {

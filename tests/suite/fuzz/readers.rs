@@ -6,17 +6,17 @@ use serde_json::Value;
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
 use std::fmt::{Debug, Display};
+use sumpwright::assessment::{Assessment, Check, HydraulicResult};
 use sumpwright::candidate::{self, Candidate, Names, hydraulic_exclusion, thermal_exclusion};
-use sumpwright::catalog::{self, Kind};
-use sumpwright::problems::Problems;
-use sumpwright::reading::Column;
-use sumpwright::results::changes::{self, Older};
-use sumpwright::results::kept;
-use sumpwright::results::stamp::Input;
-use sumpwright::scoring::{Assessment, Check, HydraulicHalf};
-use sumpwright::search::{Portions, Space};
-use sumpwright::simulation::{Conditions, Timed};
-use sumpwright::study::{Requirement, Settings, Study};
+use sumpwright::catalog::{self, PartKind};
+use sumpwright::input::Column;
+use sumpwright::input::Diagnostics;
+use sumpwright::report::changes::{self, Older};
+use sumpwright::report::checkpoint;
+use sumpwright::report::stamp::InputFile;
+use sumpwright::search::{ChunkSizes, Space};
+use sumpwright::simulation::{PreparedCase, Timed};
+use sumpwright::study::{Settings, Study, StudyParameter};
 use sumpwright::units::{
     self, AbsolutePressure, Area, Conductance, Consumption, Current, Density, Displacement, Duration, Energy,
     Flow, FuelPrice, HeatCapacity, HeatTransfer, Length, Mass, Power, Pressure, Quantity, Rate, Ratio, Shown,
@@ -32,7 +32,7 @@ type Files = BTreeMap<String, Vec<u8>>;
 
 /// A study with every section and every key, and the files that it names.
 fn full() -> Files {
-    let catalogs = Kind::ALL.map(|kind| format!("{}.csv", kind.key()));
+    let catalogs = PartKind::ALL.map(|kind| format!("{}.csv", kind.key()));
     let mut files: Files = catalogs.map(|name| (name.clone(), file(&format!("tests/inputs/{name}")))).into();
     files.insert("study.toml".to_owned(), file("tests/inputs/full.toml"));
     files.insert("load.csv".to_owned(), file("catalogs/firewood/load.csv"));
@@ -44,22 +44,22 @@ fn file(path: &str) -> Vec<u8> {
 }
 
 /// Reads a study with the files that it names, and what was read in its order.
-fn read_study(name: &str, files: &Files) -> (Result<Study, Problems>, Vec<Input>) {
+fn read_study(name: &str, files: &Files) -> (Result<Study, Diagnostics>, Vec<InputFile>) {
     let empty = Vec::new();
     let bytes = files.get(name).unwrap_or(&empty);
     let named = studies::files(bytes, name);
-    let mut inputs = vec![Input::new(name, bytes)];
+    let mut inputs = vec![InputFile::new(name, bytes)];
     let mut get = |file: &String| {
         let bytes = files.get(file)?;
-        inputs.push(Input::new(file, bytes));
+        inputs.push(InputFile::new(file, bytes));
         Some(bytes)
     };
-    let mut problems = Problems::default();
+    let mut diagnostics = Diagnostics::default();
     let mut load = None;
     if let Some((file, bytes)) = named.profile.as_ref().and_then(|file| Some((file, get(file)?))) {
         match profile::read(bytes, file) {
             Ok(read) => load = Some(read),
-            Err(found) => problems = found,
+            Err(found) => diagnostics = found,
         }
     }
     let mut reader = catalog::Reader::default();
@@ -70,8 +70,8 @@ fn read_study(name: &str, files: &Files) -> (Result<Study, Problems>, Vec<Input>
         }
     }
     let (catalog, found) = reader.finish();
-    problems.extend(found);
-    (studies::read(bytes, name, &catalog, load, problems), inputs)
+    diagnostics.extend(found);
+    (studies::read(bytes, name, &catalog, load, diagnostics), inputs)
 }
 
 pub(crate) fn study() -> Reader {
@@ -86,7 +86,7 @@ pub(crate) fn study() -> Reader {
         files.insert("study.toml".to_owned(), bytes.to_vec());
         match read_study("study.toml", &files).0 {
             Ok(study) => judged(&study),
-            Err(problems) => told(problems, &files),
+            Err(diagnostics) => told(diagnostics, &files),
         }
     };
     let words = Settings::table().iter().map(|line| line.key.to_owned()).chain(symbols()).collect();
@@ -101,7 +101,7 @@ pub(crate) fn profile() -> Reader {
         files.insert("load.csv".to_owned(), bytes.to_vec());
         match profile::read(bytes, "load.csv") {
             Ok(_) => accepted(read_study("study.toml", &files).0, &files),
-            Err(problems) => told(problems, &files),
+            Err(diagnostics) => told(diagnostics, &files),
         }
     };
     let words = profile::columns().iter().map(Column::heading).chain(symbols()).collect();
@@ -111,28 +111,28 @@ pub(crate) fn profile() -> Reader {
 pub(crate) fn catalog() -> Reader {
     let folders = ["tests/inputs", "catalogs/generic"];
     let paths =
-        Kind::ALL.iter().flat_map(|kind| folders.map(|folder| format!("{folder}/{}.csv", kind.key())));
+        PartKind::ALL.iter().flat_map(|kind| folders.map(|folder| format!("{folder}/{}.csv", kind.key())));
     let good = paths.map(|path| file(&path)).collect();
     let base = full();
     // of which kind a file is it does not say: each kind reads it
     let read = move |bytes: &[u8]| {
         let mut all = String::new();
-        for kind in Kind::ALL {
+        for kind in PartKind::ALL {
             let mut reader = catalog::Reader::default();
             let name = format!("{}.csv", kind.key());
             reader.read(kind, bytes, &name);
-            let problems = reader.finish().1;
+            let diagnostics = reader.finish().1;
             let mut files = base.clone();
             files.insert(name, bytes.to_vec());
-            all += &if problems.is_empty() {
+            all += &if diagnostics.is_empty() {
                 accepted(read_study("study.toml", &files).0, &files)?
             } else {
-                told(problems, &files)?
+                told(diagnostics, &files)?
             };
         }
         Ok(all)
     };
-    let columns = Kind::ALL.iter().flat_map(|kind| catalog::columns(*kind));
+    let columns = PartKind::ALL.iter().flat_map(|kind| catalog::columns(*kind));
     let words = columns.map(|column| column.heading()).chain(symbols()).collect();
     Reader { name: "catalog", good, words, ends: b",\n", read: Box::new(read) }
 }
@@ -150,8 +150,8 @@ pub(crate) fn name() -> Reader {
     let names = Names::new(&study);
     let read = move |bytes: &[u8]| {
         let text = String::from_utf8_lossy(bytes);
-        if let Ok(pumps) = names.pump_set(&text) {
-            same(&names.pump_set(&candidate::pumps_name(&pumps, &study)), &Ok(pumps), "a pump set")?;
+        if let Ok(pumps) = names.installed_pumps(&text) {
+            same(&names.installed_pumps(&candidate::pumps_name(&pumps, &study)), &Ok(pumps), "a pump set")?;
         }
         match names.parse(&text) {
             Ok(one) => same(&names.parse(&candidate::name(&one, &study)), &Ok(one), "a candidate")
@@ -163,12 +163,12 @@ pub(crate) fn name() -> Reader {
 }
 
 /// What `vary` and `--with` take: a requirement and a value, with `=` between them here.
-pub(crate) fn requirement() -> Reader {
+pub(crate) fn parameter() -> Reader {
     let files = full();
     let study = sound(&files);
     let text = String::from_utf8(files["study.toml"].clone()).unwrap();
     let settings = Settings::table();
-    let table = Requirement::table();
+    let table = StudyParameter::table();
     let names = table.iter().map(|(name, _)| name.as_str()).chain(settings.iter().map(|line| line.key));
     let functions = study.profile.function_names();
     let of = ["flow", "pressure"]
@@ -176,7 +176,7 @@ pub(crate) fn requirement() -> Reader {
         .flat_map(|what| functions.iter().map(move |of| format!("{what} of {of}")));
     let mut good = Vec::new();
     for name in names.map(str::to_owned).chain(of) {
-        if let Ok(found) = Requirement::find(&name, &study, &text) {
+        if let Ok(found) = StudyParameter::find(&name, &study, &text) {
             good.push(format!("{name} = {}", found.stated_words()).into_bytes());
             good.push(format!("{name} = times 1.1").into_bytes());
             good.push(format!("{name} = by 2 K").into_bytes());
@@ -186,7 +186,7 @@ pub(crate) fn requirement() -> Reader {
     let read = move |bytes: &[u8]| {
         let input = String::from_utf8_lossy(bytes);
         let (name, value) = input.split_once('=').unwrap_or((&input, ""));
-        let found = match Requirement::find(name, &study, &text) {
+        let found = match StudyParameter::find(name, &study, &text) {
             Ok(found) => found,
             Err(what) => return said(&what),
         };
@@ -202,13 +202,13 @@ pub(crate) fn requirement() -> Reader {
         files.insert("study.toml".to_owned(), changed.clone().into_bytes());
         match read_study("study.toml", &files).0 {
             Ok(study) => {
-                let again = Requirement::find(&found.name, &study, &changed)?;
+                let again = StudyParameter::find(&found.name, &study, &changed)?;
                 if changed != text {
                     same(&again.stated.map(|v| v.to_string()), &Some(value.to_string()), &found.name)?;
                 }
                 judged(&Study { profile: load, ..study })
             }
-            Err(problems) => told(problems, &files),
+            Err(diagnostics) => told(diagnostics, &files),
         }
     };
     Reader { name: "requirement", good, words, ends: b"= ", read: Box::new(read) }
@@ -294,9 +294,9 @@ pub(crate) fn state() -> Reader {
     let study = study.unwrap();
     let read = move |bytes: &[u8]| {
         let bytes = &signed(bytes)[..];
-        match kept::read(bytes, &inputs, &Conditions::new(&study), Portions::USUAL) {
+        match checkpoint::read(bytes, &inputs, &PreparedCase::new(&study), ChunkSizes::USUAL) {
             Ok((kept, _)) => {
-                let again = kept::bytes(&kept, &inputs, &study).map_err(|error| error.to_string())?;
+                let again = checkpoint::bytes(&kept, &inputs, &study).map_err(|error| error.to_string())?;
                 let [was, is] = [bytes, &again].map(|bytes| sorted(serde_json::from_slice(bytes).unwrap()));
                 // these say where it comes from, and are compared in other ways
                 let lost = is.as_object().unwrap().iter().find(|(key, value)| {
@@ -312,8 +312,8 @@ pub(crate) fn state() -> Reader {
     Reader { name: "state", good, words: symbols().collect(), ends: b":,[]{}\"\n", read: Box::new(read) }
 }
 
-/// A state with the digest (FNV-1a) of what stands before it, where it ends with one: else nothing that is changed would be
-/// looked at.
+/// A state with the digest (FNV-1a) of what stands before it, where it ends with one: else nothing that is changed
+/// would be looked at.
 fn signed(bytes: &[u8]) -> Vec<u8> {
     let end = b",\n  \"digest\": \"";
     let Some(at) = bytes.windows(end.len()).rposition(|window| window == end) else { return bytes.to_vec() };
@@ -355,7 +355,7 @@ pub(crate) fn ranking() -> Reader {
             match read_study(&first, &files).0 {
                 Ok(study) => changes::candidates(&older, &study)
                     .map_or_else(|what| said(&what), |_| Ok("rows".to_owned())),
-                Err(problems) => told(problems, &files),
+                Err(diagnostics) => told(diagnostics, &files),
             }
         }
         Err(what) => said(&what),
@@ -381,7 +381,7 @@ fn folder() -> Folder {
 }
 
 fn sound(files: &Files) -> Study {
-    read_study("study.toml", files).0.unwrap_or_else(|problems| panic!("{:#?}", problems.sorted()))
+    read_study("study.toml", files).0.unwrap_or_else(|diagnostics| panic!("{:#?}", diagnostics.sorted()))
 }
 
 /// Units of all quantities.
@@ -412,10 +412,10 @@ fn symbols() -> impl Iterator<Item = String> {
     .flatten()
 }
 
-fn accepted(study: Result<Study, Problems>, files: &Files) -> Said {
+fn accepted(study: Result<Study, Diagnostics>, files: &Files) -> Said {
     match study {
         Ok(study) => judged(&study),
-        Err(problems) => told(problems, files),
+        Err(diagnostics) => told(diagnostics, files),
     }
 }
 
@@ -430,32 +430,32 @@ fn said(what: &str) -> Said {
 
 /// Problems stand within their files, say what is accepted, and put no control character on a terminal; what they say
 /// without their figures.
-fn told(problems: Problems, files: &Files) -> Said {
-    let problems = problems.sorted();
-    if problems.is_empty() {
+fn told(diagnostics: Diagnostics, files: &Files) -> Said {
+    let diagnostics = diagnostics.sorted();
+    if diagnostics.is_empty() {
         return Err("refused without a problem".to_owned());
     }
     let mut words = Vec::new();
-    for problem in &problems {
-        let wrong = |what: &str| Err(format!("{what}: {problem:?}"));
-        let Some(bytes) = files.get(&problem.file) else { return wrong("of no file") };
+    for diagnostic in &diagnostics {
+        let wrong = |what: &str| Err(format!("{what}: {diagnostic:?}"));
+        let Some(bytes) = files.get(&diagnostic.file) else { return wrong("of no file") };
         let text = String::from_utf8_lossy(bytes);
-        if problem.line > 1 + text.matches('\n').count() {
+        if diagnostic.line > 1 + text.matches('\n').count() {
             return wrong("behind the last line");
         }
-        let line = text.split('\n').nth(problem.line.saturating_sub(1)).unwrap_or_default();
+        let line = text.split('\n').nth(diagnostic.line.saturating_sub(1)).unwrap_or_default();
         // cells in a CSV, characters in a study; a ranking may call its files as it likes
         let columns = 1 + text.matches(',').count().max(line.chars().count());
-        if problem.column > columns || (problem.column > 0 && problem.line == 0) {
+        if diagnostic.column > columns || (diagnostic.column > 0 && diagnostic.line == 0) {
             return wrong("behind the end of its line");
         }
-        if problem.place.is_empty() || problem.accepted.is_empty() {
+        if diagnostic.place.is_empty() || diagnostic.accepted.is_empty() {
             return wrong("where, or what is accepted, is not said");
         }
-        if problem.to_string().chars().any(|c| c.is_control() && c != '\n') {
+        if diagnostic.to_string().chars().any(|c| c.is_control() && c != '\n') {
             return wrong("a control character");
         }
-        words.push(format!("{}: {}", problem.place, problem.accepted));
+        words.push(format!("{}: {}", diagnostic.place, diagnostic.accepted));
     }
     words.dedup();
     Ok(words.join("\n"))
@@ -463,29 +463,29 @@ fn told(problems: Problems, files: &Files) -> Said {
 
 /// The first combination that no rule excludes has figures; which checks it meets.
 fn judged(study: &Study) -> Said {
-    let (conditions, space) = (Conditions::new(study), Space::new(study));
+    let (case, space) = (PreparedCase::new(study), Space::new(study));
     let hydraulics = (0..space.hydraulics().min(200)).map(|number| space.hydraulic(number));
     let hydraulics = hydraulics.into_iter().find(|choice| hydraulic_exclusion(choice, study).is_none());
     let thermals = space.thermal_choices().find(|choice| thermal_exclusion(choice, study).is_none());
     let Some((hydraulics, thermals)) = hydraulics.zip(thermals) else { return Ok("excluded".to_owned()) };
-    let half = HydraulicHalf::new(hydraulics, &conditions);
-    let all = Assessment::with(half, Timed::NotRun, thermals, &conditions);
+    let hydraulic = HydraulicResult::new(hydraulics, &case);
+    let all = Assessment::with(hydraulic, Timed::NotRun, thermals, &case);
     let figures = OnceCell::new();
     let must = |name: &dyn Display, figure: f64, may_be_endless: bool| {
         if figure.is_nan() || (figure.is_infinite() && !may_be_endless) {
             let _ = figures.set(format!("no figure: {name} is {figure}"));
         }
     };
-    let warmth = &all.warmth;
-    must(&"heat", warmth.heat_at_limit, false);
-    must(&"cooling", warmth.cooling_at_limit, false);
+    let oil_temperatures = &all.oil_temperatures;
+    must(&"heat", oil_temperatures.heat_at_limit, false);
+    must(&"cooling", oil_temperatures.cooling_at_limit, false);
     // where there is neither heat nor cooling
-    must(&"heat margin", warmth.margin, true);
+    must(&"heat margin", oil_temperatures.margin, true);
     must(&"objective", all.score.objective, study.objective.heat_margin != 0.0);
-    must(&"fan duty", warmth.fan_duty, false);
-    must(&"capacity", warmth.capacity, false);
-    must(&"steady mean", warmth.steady.unwrap_or_default(), false);
-    must(&"peak", warmth.peak.unwrap_or_default(), false);
+    must(&"fan duty", oil_temperatures.fan_duty, false);
+    must(&"capacity", oil_temperatures.capacity, false);
+    must(&"steady mean", oil_temperatures.steady.unwrap_or_default(), false);
+    must(&"peak", oil_temperatures.peak.unwrap_or_default(), false);
     must(&"fuel", all.fuel.rate, false);
     for checked in &all.checks {
         let endless = checked.check == Check::HeatMargin;

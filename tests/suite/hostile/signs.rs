@@ -2,7 +2,7 @@
 
 use super::{NAME, commands, folder};
 use crate::commands::folder::Folder;
-use sumpwright::problems::is_hidden;
+use sumpwright::input::is_hidden;
 
 /// Hidden signs, each of a kind of its own, and what would fake a line or clear the screen.
 const SIGNS: [&str; 14] = [

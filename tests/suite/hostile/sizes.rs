@@ -8,7 +8,7 @@ use std::fmt::Write;
 use std::io::Write as _;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
-use sumpwright::problems::Problems;
+use sumpwright::input::Diagnostics;
 use sumpwright::{catalog, profile, study};
 
 /// Runs a command that is to end by itself within some seconds.
@@ -152,11 +152,11 @@ fn a_pipe_is_read_as_long_as_somebody_writes() {
 }
 
 /// All problems of a text as a study and as a load profile.
-fn problems(text: &str) -> usize {
+fn diagnostics(text: &str) -> usize {
     let catalog = catalog::Catalog::default();
-    let study = study::read(text.as_bytes(), "study.toml", &catalog, None, Problems::default());
+    let study = study::read(text.as_bytes(), "study.toml", &catalog, None, Diagnostics::default());
     let load = profile::read(text.as_bytes(), "load.csv");
-    let count = |found: Problems| found.sorted().len();
+    let count = |found: Diagnostics| found.sorted().len();
     count(study.unwrap_err()) + load.map_or_else(count, |_| 1)
 }
 
@@ -187,7 +187,7 @@ fn reading_takes_no_longer_than_the_size_says() {
         let time = |n: usize| {
             let text = make(n);
             let from = Instant::now();
-            let count = problems(&text);
+            let count = diagnostics(&text);
             assert!((1..500).contains(&count), "{shape}: {count} problems");
             from.elapsed().as_secs_f64()
         };

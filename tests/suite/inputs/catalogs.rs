@@ -1,11 +1,11 @@
 //! Catalogs.
 
 use super::assert_said;
-use sumpwright::catalog::{Catalog, Kind, Reader, columns};
+use sumpwright::catalog::{Catalog, PartKind, Reader, columns};
+use sumpwright::input::Diagnostics;
+use sumpwright::input::Need;
 use sumpwright::parts::accumulator::Separator;
 use sumpwright::parts::engine::Fuel;
-use sumpwright::problems::Problems;
-use sumpwright::reading::Need;
 use sumpwright::units::{Money, Quantity};
 
 type Cell = (&'static str, &'static str);
@@ -53,24 +53,24 @@ fn row(good: &[Cell], changes: &[Cell]) -> String {
     format!("{}\n{}\n", line(|cell| cell.0), line(|cell| cell.1))
 }
 
-fn read(kind: Kind, text: &str) -> (Catalog, Problems) {
+fn read(kind: PartKind, text: &str) -> (Catalog, Diagnostics) {
     let mut reader = Reader::default();
     reader.read(kind, text.as_bytes(), "parts.csv");
     reader.finish()
 }
 
-fn pump(changes: &[Cell]) -> Problems {
-    read(Kind::Pumps, &row(&PUMP, changes)).1
+fn pump(changes: &[Cell]) -> Diagnostics {
+    read(PartKind::Pumps, &row(&PUMP, changes)).1
 }
 
-fn engine(changes: &[Cell]) -> Problems {
-    read(Kind::Engines, &row(&ENGINE, changes)).1
+fn engine(changes: &[Cell]) -> Diagnostics {
+    read(PartKind::Engines, &row(&ENGINE, changes)).1
 }
 
 #[test]
 fn a_good_row_with_its_defaults() {
-    let (catalog, problems) = read(Kind::Pumps, &row(&PUMP, &[]));
-    assert_said(problems, "");
+    let (catalog, diagnostics) = read(PartKind::Pumps, &row(&PUMP, &[]));
+    assert_said(diagnostics, "");
     let row = &catalog.pumps[0].row;
     assert_eq!((row.listing.id.as_str(), row.listing.price, row.listing.line), ("P-16", Money(24050), 2));
     assert_eq!((row.listing.owned, row.listing.stock, row.listing.space), (0, None, None));
@@ -90,8 +90,8 @@ fn any_unit_of_the_quantity_and_any_order() {
         ("owned", "1"),
         ("stock", "2"),
     ];
-    let (catalog, problems) = read(Kind::Pumps, &row(&PUMP, &us));
-    assert_said(problems, "");
+    let (catalog, diagnostics) = read(PartKind::Pumps, &row(&PUMP, &us));
+    assert_said(diagnostics, "");
     let row = &catalog.pumps[0].row;
     assert!((row.rated_pressure.in_unit("bar").unwrap() - 199.948).abs() < 1e-3);
     assert!((row.lowest_inlet.unwrap().in_unit("bar abs").unwrap() - 0.8274).abs() < 1e-4);
@@ -104,10 +104,10 @@ fn rows_come_sorted_by_id_from_all_files() {
     for (file, ids) in [("a.csv", ["P-2", "P-10"]), ("b.csv", ["P-1", "P-3"])] {
         let [first, second] = ids.map(|id| row(&PUMP, &[("id", id)]));
         let second = second.lines().nth(1).unwrap();
-        reader.read(Kind::Pumps, format!("{first}{second}\n").as_bytes(), file);
+        reader.read(PartKind::Pumps, format!("{first}{second}\n").as_bytes(), file);
     }
-    let (catalog, problems) = reader.finish();
-    assert_said(problems, "");
+    let (catalog, diagnostics) = reader.finish();
+    assert_said(diagnostics, "");
     let ids: Vec<&str> = catalog.pumps.iter().map(|pump| pump.row.listing.id.as_str()).collect();
     assert_eq!(ids, ["P-1", "P-10", "P-2", "P-3"]);
 }
@@ -115,9 +115,9 @@ fn rows_come_sorted_by_id_from_all_files() {
 #[test]
 fn the_same_id_twice() {
     let mut reader = Reader::default();
-    reader.read(Kind::Pumps, row(&PUMP, &[]).as_bytes(), "a.csv");
+    reader.read(PartKind::Pumps, row(&PUMP, &[]).as_bytes(), "a.csv");
     let again = row(&PUMP, &[]);
-    reader.read(Kind::Pumps, format!("{again}{}\n", again.lines().nth(1).unwrap()).as_bytes(), "b.csv");
+    reader.read(PartKind::Pumps, format!("{again}{}\n", again.lines().nth(1).unwrap()).as_bytes(), "b.csv");
     assert_said(
         reader.finish().1,
         "
@@ -283,7 +283,7 @@ parts.csv:2:14: owned
     let cooler = "id,price,mass [kg],source,rated heat [kW],rated difference [degF],rated oil flow [L/min],rated air flow [m3/h],\
                   rated viscosity [mm2/s],highest flow [L/min],highest pressure [bar],fan current [A],fan voltage [V]\n";
     assert_said(
-        read(Kind::Coolers, cooler).1,
+        read(PartKind::Coolers, cooler).1,
         "
 parts.csv:1:6: rated difference
     found    rated difference [degF]
@@ -342,7 +342,7 @@ parts.csv:1: rated viscosity
                   rated drop [bar],highest flow [L/min],highest pressure [bar],fan current [A],fan voltage [V]\n\
                   C-9,400,12,own test,9,40,75,1800,0.5,120,20,18,12\n";
     assert_said(
-        read(Kind::Coolers, cooler).1,
+        read(PartKind::Coolers, cooler).1,
         "
 parts.csv:1: rated viscosity
     found    (nothing)
@@ -417,15 +417,15 @@ parts.csv:2:12: aspiration
     );
     let bottle = "id,price,mass [kg],source,gas volume [L],highest pressure [bar],separator\nA-10,250,30,own test,9.2,330,balloon\n";
     assert_said(
-        read(Kind::Accumulators, bottle).1,
+        read(PartKind::Accumulators, bottle).1,
         "
 parts.csv:2:7: separator
     found    balloon
     accepted one of: bladder, diaphragm, piston
 ",
     );
-    let (catalog, problems) = read(Kind::Accumulators, &bottle.replace("balloon", "bladder"));
-    assert_said(problems, "");
+    let (catalog, diagnostics) = read(PartKind::Accumulators, &bottle.replace("balloon", "bladder"));
+    assert_said(diagnostics, "");
     assert_eq!(catalog.accumulators[0].separator, Separator::Bladder);
 }
 
@@ -436,15 +436,15 @@ fn an_engine_with_curve_and_map() {
         ("consumption [g/kWh]", ""),
         ("fuel map [rpm:N.m:g/kWh]", "1500:40:280 1500:90:240 2600:40:300 2600:90:255"),
     ];
-    let (catalog, problems) = read(Kind::Engines, &row(&ENGINE, &changes));
-    assert_said(problems, "");
+    let (catalog, diagnostics) = read(PartKind::Engines, &row(&ENGINE, &changes));
+    assert_said(diagnostics, "");
     let engine = &catalog.engines[0];
     assert!(!engine.generic_curve);
     assert_eq!(engine.torque_curve.len(), 3);
     let Fuel::Map { speeds, torques, consumption } = &engine.fuel else { panic!("{:?}", engine.fuel) };
     assert_eq!((speeds.len(), torques.len()), (2, 2));
     assert!((consumption[1][0].in_unit("g/kWh").unwrap() - 300.0).abs() < 1e-9);
-    assert!(read(Kind::Engines, &row(&ENGINE, &[])).0.engines[0].generic_curve);
+    assert!(read(PartKind::Engines, &row(&ENGINE, &[])).0.engines[0].generic_curve);
 }
 
 #[test]
@@ -553,7 +553,7 @@ fn other_kinds() {
     let relief = "id,price,mass [kg],source,rated flow [L/min],lowest setting [bar],highest setting [bar],override share\n\
                   R-1,90,1.2,own test,60,250,100,15\n";
     assert_said(
-        read(Kind::ReliefValves, relief).1,
+        read(PartKind::ReliefValves, relief).1,
         "
 parts.csv:2:6: lowest setting
     found    250
@@ -567,7 +567,7 @@ parts.csv:2:8: override share
     );
     let reservoir = "id,price,mass [kg],source,volume [L],level band [L]\nT-40,300,20,own test,40,60\n";
     assert_said(
-        read(Kind::Reservoirs, reservoir).1,
+        read(PartKind::Reservoirs, reservoir).1,
         "
 parts.csv:2:6: level band
     found    60
@@ -581,7 +581,7 @@ fn what_only_the_part_itself_knows() {
     let cooler = "id,price,mass [kg],source,rated heat [kW],rated difference [K],rated oil flow [L/min],rated air flow [m3/h],\
                   rated viscosity [mm2/s],highest flow [L/min],highest pressure [bar],fan current [A],fan voltage [V]\n\
                   C-90,400,12,own test,90,40,75,1800,30,120,20,18,12\n";
-    assert_said(read(Kind::Coolers, cooler).1, "
+    assert_said(read(PartKind::Coolers, cooler).1, "
 parts.csv:2: the row
     found    C-90
     accepted numbers that go together
@@ -591,16 +591,16 @@ parts.csv:2: the row
 
 #[test]
 fn columns_are_described_for_the_readme() {
-    for kind in Kind::ALL {
+    for kind in PartKind::ALL {
         let columns = columns(kind);
         let mut names: Vec<&str> = columns.iter().map(|column| column.name).collect();
         names.sort_unstable();
         assert!(names.windows(2).all(|pair| pair[0] != pair[1]), "{} names a column twice", kind.name());
         assert!(columns.iter().all(|column| !column.meaning.is_empty() && !column.accepted().is_empty()));
     }
-    let pumps = columns(Kind::Pumps);
+    let pumps = columns(PartKind::Pumps);
     let share = pumps.iter().find(|column| column.name == "viscous share").unwrap();
     assert_eq!((share.heading(), share.need), ("viscous share".to_owned(), Need::Optional("0.3")));
-    let map = columns(Kind::Engines).into_iter().find(|column| column.name == "fuel map").unwrap();
+    let map = columns(PartKind::Engines).into_iter().find(|column| column.name == "fuel map").unwrap();
     assert_eq!(map.heading(), "fuel map [rpm:N.m:g/kWh]");
 }

@@ -1,15 +1,15 @@
 //! What a study may choose from: schemes, rows of the catalogs, parts that are there already.
 
 use super::assert_said;
-use super::studies::{FULL, LEAST, catalog, load, problems, read};
-use sumpwright::catalog::{Catalog, Kind, Reader};
-use sumpwright::problems::Problems;
+use super::studies::{FULL, LEAST, catalog, diagnostics, load, read};
+use sumpwright::catalog::{Catalog, PartKind, Reader};
+use sumpwright::input::Diagnostics;
 use sumpwright::study;
 
 #[test]
 fn schemes_without_their_pressures() {
     assert_said(
-        problems(
+        diagnostics(
             FULL,
             &[
                 (
@@ -66,7 +66,7 @@ study.toml:98:11: [[scheme]] cut_out
 #[test]
 fn schemes_that_are_none() {
     assert_said(
-        problems(LEAST, &[("\"continuous\"", "\"continuos\"")]),
+        diagnostics(LEAST, &[("\"continuous\"", "\"continuos\"")]),
         r#"
 study.toml:37:8: [[scheme]] rule
     found    "continuos"
@@ -75,7 +75,7 @@ study.toml:37:8: [[scheme]] rule
 "#,
     );
     assert_said(
-        problems(LEAST, &[("[[scheme]]\nrule = \"continuous\"\n", "")]),
+        diagnostics(LEAST, &[("[[scheme]]\nrule = \"continuous\"\n", "")]),
         r#"
 study.toml: [[scheme]]
     found    (nothing)
@@ -84,7 +84,7 @@ study.toml: [[scheme]]
 "#,
     );
     assert_said(
-        problems(LEAST, &[("[[scheme]]", "[scheme]")]),
+        diagnostics(LEAST, &[("[[scheme]]", "[scheme]")]),
         "
 study.toml:36:1: scheme
     found    [scheme]
@@ -93,7 +93,7 @@ study.toml:36:1: scheme
 ",
     );
     assert_said(
-        problems(LEAST, &[("[[scheme]]", "[[scheme]]\nrule = \"continuous\"\n[[scheme]]")]),
+        diagnostics(LEAST, &[("[[scheme]]", "[[scheme]]\nrule = \"continuous\"\n[[scheme]]")]),
         "
 study.toml:38:1: [[scheme]]
     found    the values of this section
@@ -112,7 +112,7 @@ fn cut_in_above_cut_out_is_left_to_the_search() {
 #[test]
 fn parts_that_the_catalog_does_not_hold() {
     assert_said(
-        problems(
+        diagnostics(
             FULL,
             &[
                 ("pick = [\"P-22\", \"P-16\"]", "pick = [\"P22\", \"P-16\", \"X\", \"P-16\"]"),
@@ -143,7 +143,7 @@ study.toml:109:1: [owned]
 #[test]
 fn owned_parts() {
     assert_said(
-        problems(FULL, &[("\"P-22\" = 1", "\"P-22\" = 9\n\"P-16\" = -1\n\"T-40\" = \"one\"")]),
+        diagnostics(FULL, &[("\"P-22\" = 1", "\"P-22\" = 9\n\"P-16\" = -1\n\"T-40\" = \"one\"")]),
         r#"
 study.toml:109:10: [owned] P-22
     found    9
@@ -162,10 +162,11 @@ study.toml:111:10: [owned] T-40
 #[test]
 fn catalogs_without_rows_or_without_a_name() {
     let empty = Catalog { pumps: Vec::new(), ..catalog() };
-    let problems =
-        study::read(LEAST.as_bytes(), "study.toml", &empty, Some(load()), Problems::default()).unwrap_err();
+    let diagnostics =
+        study::read(LEAST.as_bytes(), "study.toml", &empty, Some(load()), Diagnostics::default())
+            .unwrap_err();
     assert_said(
-        problems,
+        diagnostics,
         r#"
 study.toml:5:9: [files] pumps
     found    "pumps.csv"
@@ -199,7 +200,7 @@ study.toml: [files] unloading_valves
 #[test]
 fn a_stagger_that_leaves_the_last_switch_no_cut_in() {
     assert_said(
-        problems(
+        diagnostics(
             FULL,
             &[(
                 "cut_in = \"120 bar\"\nstagger = \"5 bar\"\n",
@@ -217,7 +218,7 @@ study.toml:88:11: [[scheme]] stagger
 
 #[test]
 fn air_that_is_as_hot_as_the_oil_may_be() {
-    let said = problems(LEAST, &[("air_temperature = \"30 degC\"", "air_temperature = \"85 degC\"")]);
+    let said = diagnostics(LEAST, &[("air_temperature = \"30 degC\"", "air_temperature = \"85 degC\"")]);
     assert_said(
         said,
         r#"
@@ -236,7 +237,7 @@ fn parts_whose_rows_were_refused_are_not_said_to_be_others() {
     for (from, to) in [("P-16,", "P 16,"), ("P-16,240,", "P-16,1,240,")] {
         assert!(pumps.contains(from));
         let mut reader = Reader::default();
-        reader.read(Kind::Pumps, pumps.replace(from, to).as_bytes(), "pumps.csv");
+        reader.read(PartKind::Pumps, pumps.replace(from, to).as_bytes(), "pumps.csv");
         let (found, refused) = reader.finish();
         assert_eq!(refused.sorted().len(), 1);
         let catalog = Catalog { pumps: found.pumps, refused: found.refused, ..catalog() };
@@ -246,7 +247,7 @@ fn parts_whose_rows_were_refused_are_not_said_to_be_others() {
                 .replace("\"P-22\" = 1", &format!("\"{id}\" = 1"));
             assert!(text.contains(&format!("\"{id}\" = 1")) && text.contains(&format!("\"{id}\"]")));
             let study =
-                study::read(text.as_bytes(), "study.toml", &catalog, Some(load()), Problems::default());
+                study::read(text.as_bytes(), "study.toml", &catalog, Some(load()), Diagnostics::default());
             assert!(study.is_ok(), "{study:?}");
         }
     }

@@ -1,11 +1,11 @@
 //! Files that are damaged as text, or no CSV with commas.
 
 use super::assert_said;
-use sumpwright::catalog::{Kind, Reader};
-use sumpwright::problems::Problems;
+use sumpwright::catalog::{PartKind, Reader};
+use sumpwright::input::Diagnostics;
 use sumpwright::{catalog, profile, study};
 
-fn problems(bytes: &[u8]) -> Problems {
+fn diagnostics(bytes: &[u8]) -> Diagnostics {
     profile::read(bytes, "load.csv").unwrap_err()
 }
 
@@ -14,7 +14,7 @@ const HEAD: &str = "step,duration [s],function,flow [L/min],pressure [bar]\n";
 #[test]
 fn an_empty_file() {
     assert_said(
-        problems(b""),
+        diagnostics(b""),
         "
 load.csv: the file as text
     found    (nothing)
@@ -23,7 +23,7 @@ load.csv: the file as text
 ",
     );
     assert_said(
-        problems(b"\xEF\xBB\xBF \r\n\n"),
+        diagnostics(b"\xEF\xBB\xBF \r\n\n"),
         "
 load.csv: the file as text
     found    (nothing)
@@ -36,7 +36,7 @@ load.csv: the file as text
 #[test]
 fn headings_alone() {
     assert_said(
-        problems(HEAD.as_bytes()),
+        diagnostics(HEAD.as_bytes()),
         "
 load.csv:2: the row
     found    no rows
@@ -49,7 +49,7 @@ load.csv:2: the row
 fn not_utf_8() {
     let latin_1 = [HEAD.as_bytes(), b"heben,1,H\xF6he,20,180\n"].concat();
     assert_said(
-        problems(&latin_1),
+        diagnostics(&latin_1),
         r#"
 load.csv:2: the file as text
     found    the byte 0xF6, which is not UTF-8
@@ -58,7 +58,7 @@ load.csv:2: the file as text
 "#,
     );
     assert_said(
-        problems(b"\xFF\xFEs\0t\0"),
+        diagnostics(b"\xFF\xFEs\0t\0"),
         r#"
 load.csv:1: the file as text
     found    UTF-16
@@ -72,7 +72,7 @@ load.csv:1: the file as text
 fn a_nul_character() {
     let text = format!("{HEAD}lift,1,boom,2\0,180\n");
     assert_said(
-        problems(text.as_bytes()),
+        diagnostics(text.as_bytes()),
         "
 load.csv:2: the file as text
     found    a NUL character
@@ -93,7 +93,7 @@ fn a_byte_order_mark_and_line_ends_of_any_system_are_accepted() {
 fn semicolons_or_tabs_between_cells() {
     let text = format!("{HEAD}lift,1,boom,20,180\n");
     assert_said(
-        problems(text.replace(',', ";").as_bytes()),
+        diagnostics(text.replace(',', ";").as_bytes()),
         "
 load.csv:1: the headings
     found    cells with semicolons between them
@@ -102,7 +102,7 @@ load.csv:1: the headings
 ",
     );
     assert_said(
-        problems(text.replace(',', "\t").as_bytes()),
+        diagnostics(text.replace(',', "\t").as_bytes()),
         "
 load.csv:1: the headings
     found    cells with tabs between them
@@ -117,7 +117,7 @@ fn ragged_rows_and_open_quotes() {
     let text =
         format!("{HEAD}lift,1,boom\nlift,1,boom,12,5,180\n,,,,\nlift,1,\"boom,20,180\nlower,1,boom,20,180\n");
     assert_said(
-        problems(text.as_bytes()),
+        diagnostics(text.as_bytes()),
         "
 load.csv:2: the row
     found    3 cells
@@ -142,7 +142,7 @@ load.csv:5: the row
 #[test]
 fn wrong_headings() {
     let text = "stp,duration,function,flow [l/min],pressure (bar),flow [gpm],,colour,held [bar abs]\na,1,b,1,1,1,1,1,1\n";
-    assert_said(problems(text.as_bytes()), "
+    assert_said(diagnostics(text.as_bytes()), "
 load.csv:1:1: heading
     found    stp
     accepted one of: step, duration, function, flow, pressure, return ratio, work share, held, line drop, line flow, note
@@ -206,7 +206,7 @@ load.csv:1:7: line flow
     accepted `line flow` with one of the units L/min, gpm, L/s, m3/h, m3/s, cfm
 "
     );
-    assert_said(problems(format!("{heads}1,boom,11,900,1,,5\n").as_bytes()), &expected);
+    assert_said(diagnostics(format!("{heads}1,boom,11,900,1,,5\n").as_bytes()), &expected);
 }
 
 #[test]
@@ -216,7 +216,7 @@ fn rows_of_commas_alone() {
     assert_eq!(profile::read(end.as_bytes(), "load.csv").unwrap().steps.len(), 1);
     let between = format!("{HEAD},,,,\nlift,1,boom,20,180\n,,,,\n,,,,\nlower,1,boom,20,180\n,,,,\n");
     assert_said(
-        problems(between.as_bytes()),
+        diagnostics(between.as_bytes()),
         "
 load.csv:2: the row
     found    3 empty rows, the first in this line
@@ -225,7 +225,7 @@ load.csv:2: the row
 ",
     );
     assert_said(
-        problems(format!("{HEAD},,,,\n,,,,\n").as_bytes()),
+        diagnostics(format!("{HEAD},,,,\n,,,,\n").as_bytes()),
         "
 load.csv:4: the row
     found    no rows
@@ -237,7 +237,7 @@ load.csv:4: the row
 #[test]
 fn a_workbook_under_the_name_of_a_csv() {
     assert_said(
-        problems(b"PK\x03\x04\x14\0\x06\0\x08\0"),
+        diagnostics(b"PK\x03\x04\x14\0\x06\0\x08\0"),
         "
 load.csv: the file as text
     found    a workbook or an archive
@@ -251,7 +251,7 @@ load.csv: the file as text
 fn missing_columns() {
     // cells of the columns that are there are checked all the same; blank lines count
     assert_said(
-        problems(b"\n\nstep,flow [L/min],line drop [bar]\n\nlift,fast,1\n"),
+        diagnostics(b"\n\nstep,flow [L/min],line drop [bar]\n\nlift,fast,1\n"),
         "
 load.csv:3: duration
     found    (nothing)
@@ -279,10 +279,10 @@ load.csv:5:2: flow
 #[test]
 fn many_problems_of_one_kind_are_cut_short() {
     let rows = "lift,1,boom,-20,180\n".repeat(1000);
-    let problems = problems(format!("{HEAD}{rows}").as_bytes()).sorted();
-    assert_eq!(problems.len(), 51);
-    let mut last = Problems::default();
-    last.push(problems[50].clone());
+    let diagnostics = diagnostics(format!("{HEAD}{rows}").as_bytes()).sorted();
+    assert_eq!(diagnostics.len(), 51);
+    let mut last = Diagnostics::default();
+    last.push(diagnostics[50].clone());
     assert_said(
         last,
         "
@@ -298,7 +298,7 @@ load.csv:52: all else
 fn what_stands_in_the_file_cannot_harm_the_terminal() {
     let text = format!("{HEAD}lift,1,boom,\u{1b}[2Jx{},180\n", "9".repeat(100));
     assert_said(
-        problems(text.as_bytes()),
+        diagnostics(text.as_bytes()),
         r"
 load.csv:2:4: flow
     found    \u{1b}[2Jx9999999999999999999999999999999999999999999999999999999…
@@ -311,7 +311,8 @@ load.csv:2:4: flow
 fn a_study_or_a_catalog_that_is_no_text() {
     let catalog = catalog::Catalog::default();
     assert_said(
-        study::read(b"title = \"H\xF6he\"", "study.toml", &catalog, None, Problems::default()).unwrap_err(),
+        study::read(b"title = \"H\xF6he\"", "study.toml", &catalog, None, Diagnostics::default())
+            .unwrap_err(),
         r#"
 study.toml:1: the file as text
     found    the byte 0xF6, which is not UTF-8
@@ -321,11 +322,11 @@ study.toml:1: the file as text
     );
     assert_eq!(study::files(b"\0", "study.toml"), study::Files::default());
     let mut reader = Reader::default();
-    reader.read(Kind::Pumps, b"", "pumps.csv");
-    reader.read(Kind::Coolers, b"id;price;mass [kg]\nA;1,5;2\n", "coolers.csv");
-    let (catalog, problems) = reader.finish();
+    reader.read(PartKind::Pumps, b"", "pumps.csv");
+    reader.read(PartKind::Coolers, b"id;price;mass [kg]\nA;1,5;2\n", "coolers.csv");
+    let (catalog, diagnostics) = reader.finish();
     assert_said(
-        problems,
+        diagnostics,
         "
 coolers.csv:1: the headings
     found    cells with semicolons between them
@@ -337,5 +338,5 @@ pumps.csv: the file as text
     hint     the file is empty
 ",
     );
-    assert!(catalog.refused[&Kind::Pumps].unnamed && catalog.refused[&Kind::Coolers].unnamed);
+    assert!(catalog.refused[&PartKind::Pumps].unnamed && catalog.refused[&PartKind::Coolers].unnamed);
 }

@@ -1,18 +1,18 @@
 //! Load profiles.
 
 use super::assert_said;
-use sumpwright::problems::Problems;
+use sumpwright::input::Diagnostics;
 use sumpwright::profile::{self, Profile};
 use sumpwright::units::Quantity;
 
 const HEAD: &str = "step,duration [s],function,flow [L/min],pressure [bar],return ratio,work share,held [bar],\
 line drop [bar],line flow [L/min]\n";
 
-fn read(rows: &str) -> Result<Profile, Problems> {
+fn read(rows: &str) -> Result<Profile, Diagnostics> {
     profile::read(format!("{HEAD}{rows}").as_bytes(), "load.csv")
 }
 
-fn problems(rows: &str) -> Problems {
+fn diagnostics(rows: &str) -> Diagnostics {
     read(rows).unwrap_err()
 }
 
@@ -28,7 +28,7 @@ fn rows_with_the_same_step_name_are_one_step() {
     assert_eq!((grapple.return_ratio, grapple.work_share), (0.5, 0.0));
     assert_eq!(grapple.line.unwrap().drop.in_unit("bar"), Some(2.0));
     assert!((grapple.flow.si() - 0.003 / 60.0).abs() < 1e-18);
-    assert_eq!(steps[1].held.unwrap().in_unit("bar"), Some(150.0));
+    assert_eq!(steps[1].holding_pressure.unwrap().in_unit("bar"), Some(150.0));
 }
 
 #[test]
@@ -43,7 +43,7 @@ fn a_log_needs_no_step_names() {
 #[test]
 fn numbers_that_are_none() {
     assert_said(
-        problems("a,NaN,b,inf,\"180,5\",,,,,\nb,1 s,b,1e999,\"1,800.5\",,,,,\nc,eight,b,--1,0x10,,,,,\n"),
+        diagnostics("a,NaN,b,inf,\"180,5\",,,,,\nb,1 s,b,1e999,\"1,800.5\",,,,,\nc,eight,b,--1,0x10,,,,,\n"),
         "
 load.csv:2:2: duration
     found    NaN
@@ -84,7 +84,7 @@ load.csv:4:5: pressure
 #[test]
 fn numbers_out_of_range() {
     assert_said(
-        problems("a,0,b,-1,-5,11,2,0,-1,0\nb,-1,b,1,2500,-1,-1,2500,1,5\n"),
+        diagnostics("a,0,b,-1,-5,11,2,0,-1,0\nb,-1,b,1,2500,-1,-1,2500,1,5\n"),
         "
 load.csv:2:2: duration
     found    0
@@ -135,7 +135,7 @@ load.csv:3:8: held
 #[test]
 fn blank_cells_that_are_needed() {
     assert_said(
-        problems(",,boom,20,180,,,,,\nb,1,,20,180,,,,,\nc,1,boom,,180,,,,,\nd,1,boom,20,,,,,,\n"),
+        diagnostics(",,boom,20,180,,,,,\nb,1,,20,180,,,,,\nc,1,boom,,180,,,,,\nd,1,boom,20,,,,,,\n"),
         "
 load.csv:2:2: duration
     found    (nothing)
@@ -158,7 +158,7 @@ load.csv:5:5: pressure
 #[test]
 fn a_line_drop_without_its_flow() {
     assert_said(
-        problems("a,1,boom,20,180,,,,5,\nb,1,boom,20,180,,,,,30\n"),
+        diagnostics("a,1,boom,20,180,,,,5,\nb,1,boom,20,180,,,,,30\n"),
         "
 load.csv:2:10: line flow
     found    (nothing)
@@ -174,7 +174,7 @@ load.csv:3:9: line drop
 
 #[test]
 fn rows_of_a_step_that_disagree() {
-    assert_said(problems("a,1,boom,20,180,,,100,,\na,2,swing,20,180,,,110,,\na,1,boom,20,180,,,100,,\n"), "
+    assert_said(diagnostics("a,1,boom,20,180,,,100,,\na,2,swing,20,180,,,110,,\na,1,boom,20,180,,,100,,\n"), "
 load.csv:3:2: duration
     found    2
     accepted the duration of the step's first row, or a blank cell

@@ -2,8 +2,8 @@
 
 use super::studies::{FULL, catalog, load};
 use proptest::prelude::*;
-use sumpwright::catalog::{Kind, Reader};
-use sumpwright::problems::Problems;
+use sumpwright::catalog::{PartKind, Reader};
+use sumpwright::input::Diagnostics;
 use sumpwright::units::Quantity;
 use sumpwright::{profile, study};
 
@@ -37,8 +37,8 @@ proptest! {
     #[test]
     fn studies(bytes in scrambled(FULL)) {
         let _ = study::files(&bytes, "study.toml");
-        if let Err(problems) = study::read(&bytes, "study.toml", &catalog(), Some(load()), Problems::default()) {
-            prop_assert!(!problems.sorted().is_empty());
+        if let Err(diagnostics) = study::read(&bytes, "study.toml", &catalog(), Some(load()), Diagnostics::default()) {
+            prop_assert!(!diagnostics.sorted().is_empty());
         }
     }
 
@@ -53,14 +53,14 @@ proptest! {
                     }
                 }
             }
-            Err(problems) => prop_assert!(!problems.sorted().is_empty()),
+            Err(diagnostics) => prop_assert!(!diagnostics.sorted().is_empty()),
         }
     }
 
     #[test]
     fn catalogs(bytes in scrambled(ENGINES)) {
         let mut reader = Reader::default();
-        for kind in Kind::ALL {
+        for kind in PartKind::ALL {
             reader.read(kind, &bytes, "engines.csv");
         }
         prop_assert!(!reader.finish().1.is_empty(), "no file is good for all kinds");
@@ -71,7 +71,7 @@ proptest! {
         let _ = study::files(&bytes, "study.toml");
         let _ = profile::read(&bytes, "load.csv");
         let mut reader = Reader::default();
-        reader.read(Kind::Pumps, &bytes, "pumps.csv");
+        reader.read(PartKind::Pumps, &bytes, "pumps.csv");
         let _ = reader.finish();
     }
 }

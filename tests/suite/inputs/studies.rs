@@ -1,10 +1,10 @@
 //! Studies.
 
 use super::assert_said;
-use sumpwright::catalog::{Catalog, Kind, Reader};
-use sumpwright::problems::Problems;
+use sumpwright::catalog::{Catalog, PartKind, Reader};
+use sumpwright::input::Diagnostics;
 use sumpwright::profile::{self, Profile};
-use sumpwright::study::{self, Circuit, Drive, Rule, Study};
+use sumpwright::study::{self, Circuit, Drive, StagingRule, Study};
 use sumpwright::units::{Money, Quantity, System};
 
 /// A study with every section and every key.
@@ -16,19 +16,19 @@ pub(super) const LEAST: &str = include_str!("../../inputs/least.toml");
 pub(super) fn catalog() -> Catalog {
     let mut reader = Reader::default();
     for (kind, text) in [
-        (Kind::Pumps, include_str!("../../inputs/pumps.csv")),
-        (Kind::Accumulators, include_str!("../../inputs/accumulators.csv")),
-        (Kind::Coolers, include_str!("../../inputs/coolers.csv")),
-        (Kind::Reservoirs, include_str!("../../inputs/reservoirs.csv")),
-        (Kind::Filters, include_str!("../../inputs/filters.csv")),
-        (Kind::ReliefValves, include_str!("../../inputs/relief_valves.csv")),
-        (Kind::UnloadingValves, include_str!("../../inputs/unloading_valves.csv")),
-        (Kind::Engines, include_str!("../../inputs/engines.csv")),
+        (PartKind::Pumps, include_str!("../../inputs/pumps.csv")),
+        (PartKind::Accumulators, include_str!("../../inputs/accumulators.csv")),
+        (PartKind::Coolers, include_str!("../../inputs/coolers.csv")),
+        (PartKind::Reservoirs, include_str!("../../inputs/reservoirs.csv")),
+        (PartKind::Filters, include_str!("../../inputs/filters.csv")),
+        (PartKind::ReliefValves, include_str!("../../inputs/relief_valves.csv")),
+        (PartKind::UnloadingValves, include_str!("../../inputs/unloading_valves.csv")),
+        (PartKind::Engines, include_str!("../../inputs/engines.csv")),
     ] {
         reader.read(kind, text.as_bytes(), kind.name());
     }
-    let (catalog, problems) = reader.finish();
-    assert_said(problems, "");
+    let (catalog, diagnostics) = reader.finish();
+    assert_said(diagnostics, "");
     catalog
 }
 
@@ -36,13 +36,13 @@ pub(super) fn load() -> Profile {
     profile::read(b"duration [s],function,flow [L/min],pressure [bar]\n5,boom,30,120\n", "load.csv").unwrap()
 }
 
-pub(super) fn read(text: &str) -> Result<Study, Problems> {
-    study::read(text.as_bytes(), "study.toml", &catalog(), Some(load()), Problems::default())
+pub(super) fn read(text: &str) -> Result<Study, Diagnostics> {
+    study::read(text.as_bytes(), "study.toml", &catalog(), Some(load()), Diagnostics::default())
 }
 
 /// What is said of a study after some changes; each must find its text.
 #[track_caller]
-pub(super) fn problems(text: &str, changes: &[(&str, &str)]) -> Problems {
+pub(super) fn diagnostics(text: &str, changes: &[(&str, &str)]) -> Diagnostics {
     let mut changed = text.to_owned();
     for (from, to) in changes {
         assert!(changed.contains(from), "{from}");
@@ -53,7 +53,7 @@ pub(super) fn problems(text: &str, changes: &[(&str, &str)]) -> Problems {
 
 #[test]
 fn a_full_study() {
-    let study = read(FULL).unwrap_or_else(|problems| panic!("{:#?}", problems.sorted()));
+    let study = read(FULL).unwrap_or_else(|diagnostics| panic!("{:#?}", diagnostics.sorted()));
     assert_eq!((study.title.as_str(), study.system), ("Firewood processor", System::Us));
     assert!((study.site.air_pressure.in_unit("bar abs").unwrap() - 0.8456).abs() < 1e-3);
     assert_eq!((study.circuit, study.drive), (Circuit::ClosedCentre, Drive::OwnPads));
@@ -70,8 +70,11 @@ fn a_full_study() {
         (&slots.accumulator_counts[..], &slots.cooler_counts[..], &slots.filter_counts[..]),
         (&[0, 1][..], &[1, 2][..], &[1][..])
     );
-    let rules: Vec<Rule> = slots.schemes.iter().map(|scheme| scheme.rule).collect();
-    assert_eq!(rules, [Rule::Staggered, Rule::Together, Rule::Matched, Rule::Continuous]);
+    let rules: Vec<StagingRule> = slots.schemes.iter().map(|scheme| scheme.rule).collect();
+    assert_eq!(
+        rules,
+        [StagingRule::Staggered, StagingRule::Together, StagingRule::Matched, StagingRule::Continuous]
+    );
     assert!(slots.schemes[3].idle && !slots.schemes[0].idle);
     assert_eq!(slots.pumps[1].row.listing.owned, 1, "[owned] goes before the column");
     assert_eq!((study.hardware.switch_price, study.limits.budget), (Money(4550), Some(Money(900_000))));
@@ -85,7 +88,7 @@ fn a_full_study() {
 
 #[test]
 fn what_a_short_study_leaves_to_defaults() {
-    let study = read(LEAST).unwrap_or_else(|problems| panic!("{:#?}", problems.sorted()));
+    let study = read(LEAST).unwrap_or_else(|diagnostics| panic!("{:#?}", diagnostics.sorted()));
     let slots = &study.slots;
     assert_eq!(
         (&slots.pump_counts[..], &slots.drive_ratios[..], slots.pumps.len()),
@@ -118,8 +121,9 @@ fn the_files_that_a_study_names() {
         "[files]\nprofile = \"load.csv\"\npumps = [\"a.csv\", \"b.csv\"]\nengines = \"e.csv\"\nfilters = 5\n";
     let files = study::files(text.as_bytes(), "study.toml");
     assert_eq!(files.profile.as_deref(), Some("load.csv"));
-    let named: Vec<(Kind, &str)> = files.catalogs.iter().map(|(kind, name)| (*kind, name.as_str())).collect();
-    assert_eq!(named, [(Kind::Pumps, "a.csv"), (Kind::Pumps, "b.csv"), (Kind::Engines, "e.csv")]);
+    let named: Vec<(PartKind, &str)> =
+        files.catalogs.iter().map(|(kind, name)| (*kind, name.as_str())).collect();
+    assert_eq!(named, [(PartKind::Pumps, "a.csv"), (PartKind::Pumps, "b.csv"), (PartKind::Engines, "e.csv")]);
 }
 
 #[test]
@@ -166,7 +170,7 @@ study.toml: [suction]
 #[test]
 fn keys_that_are_missing() {
     assert_said(
-        problems(
+        diagnostics(
             LEAST,
             &[
                 ("title = \"Least\"\n", ""),
@@ -219,7 +223,7 @@ study.toml:29:1: [[scheme]] rule
 #[test]
 fn unknown_keys_and_sections() {
     assert_said(
-        problems(
+        diagnostics(
             LEAST,
             &[
                 ("altitude = \"0 m\"\n", "altitude = \"0 m\"\naltitud = \"0 m\"\n"),
@@ -251,7 +255,7 @@ study.toml:42:1: [settings]
 #[test]
 fn quantities_that_are_none() {
     assert_said(
-        problems(
+        diagnostics(
             LEAST,
             &[
                 ("\"30 degC\"", "\"30 °C\""),
@@ -313,7 +317,7 @@ study.toml:34:38: [relief] settings
 #[test]
 fn hints_that_can_be_obeyed() {
     assert_said(
-        problems(
+        diagnostics(
             LEAST,
             &[
                 ("\"30 degC\"", "\"95 F\""),
@@ -372,7 +376,7 @@ fn a_circuit_in_either_spelling() {
 #[test]
 fn quantities_out_of_range() {
     assert_said(
-        problems(
+        diagnostics(
             FULL,
             &[
                 ("\"95 degF\"", "\"950 degF\""),
@@ -418,7 +422,7 @@ study.toml:124:8: [settings] fill
 #[test]
 fn lists() {
     assert_said(
-        problems(
+        diagnostics(
             FULL,
             &[
                 ("counts = [2, 1]", "counts = [0, 5, 2, 2, \"3\", 1.5]"),
@@ -463,7 +467,7 @@ study.toml:70:24: [accumulators] precharge
 
 #[test]
 fn the_oil() {
-    assert_said(problems(FULL, &[("density_at_15", "grade = 45\ndensity_at_15")]), "
+    assert_said(diagnostics(FULL, &[("density_at_15", "grade = 45\ndensity_at_15")]), "
 study.toml:22:9: [oil] grade
     found    45
     accepted either viscosity_at_40 or grade
@@ -473,7 +477,7 @@ study.toml:22:9: [oil] grade
     accepted one of the whole numbers 2, 3, 5, 7, 10, 15, 22, 32, 46, 68, 100, 150, 220, 320, 460, 680, 1000, 1500, 2200, 3200
 ");
     assert_said(
-        problems(LEAST, &[("grade = 46\n", ""), ("viscosity_index = 100\n", "")]),
+        diagnostics(LEAST, &[("grade = 46\n", ""), ("viscosity_index = 100\n", "")]),
         "
 study.toml:16:1: [oil] viscosity_at_100
     found    (nothing)
@@ -486,7 +490,7 @@ study.toml:16:1: [oil] viscosity_at_40
 ",
     );
     assert_said(
-        problems(
+        diagnostics(
             FULL,
             &[
                 ("\"46 mm2/s\"", "\"6.8 mm2/s\""),
@@ -501,7 +505,7 @@ study.toml:21:20: [oil] viscosity_at_100
 "#,
     );
     assert_said(
-        problems(FULL, &[("\"560 mm2/s\"", "\"30 mm2/s\"")]),
+        diagnostics(FULL, &[("\"560 mm2/s\"", "\"30 mm2/s\"")]),
         r#"
 study.toml:24:18: [oil] cold_viscosity
     found    "30 mm2/s"
@@ -510,7 +514,7 @@ study.toml:24:18: [oil] cold_viscosity
 "#,
     );
     assert_said(
-        problems(FULL, &[("cold_viscosity = \"560 mm2/s\"\n", "")]),
+        diagnostics(FULL, &[("cold_viscosity = \"560 mm2/s\"\n", "")]),
         "
 study.toml:19:1: [oil] cold_viscosity
     found    (nothing)
@@ -523,7 +527,7 @@ study.toml:19:1: [oil] cold_viscosity
 #[test]
 fn one_value_without_the_other() {
     assert_said(
-        problems(FULL, &[("line_flow = \"80 L/min\"\n", ""), ("strainer_flow = \"120 L/min\"\n", "")]),
+        diagnostics(FULL, &[("line_flow = \"80 L/min\"\n", ""), ("strainer_flow = \"120 L/min\"\n", "")]),
         "
 study.toml:26:1: [circuit] line_flow
     found    (nothing)
@@ -540,7 +544,7 @@ study.toml:30:1: [suction] strainer_flow
 #[test]
 fn temperatures_in_order() {
     assert_said(
-        problems(
+        diagnostics(
             FULL,
             &[("off = \"50 degC\"", "off = \"58 degC\""), ("hottest = \"90 degC\"", "hottest = \"20 degC\"")],
         ),
@@ -556,7 +560,7 @@ study.toml:49:11: [gas] hottest
 "#,
     );
     assert_said(
-        problems(FULL, &[("coldest_start = \"-5 degC\"", "coldest_start = \"20 degC\"")]),
+        diagnostics(FULL, &[("coldest_start = \"-5 degC\"", "coldest_start = \"20 degC\"")]),
         r#"
 study.toml:123:17: [settings] coldest_start
     found    "20 degC"
@@ -565,7 +569,7 @@ study.toml:123:17: [settings] coldest_start
 "#,
     );
     assert_said(
-        problems(FULL, &[("coldest_running = \"5 degC\"", "coldest_running = \"-8 degC\"")]),
+        diagnostics(FULL, &[("coldest_running = \"5 degC\"", "coldest_running = \"-8 degC\"")]),
         r#"
 study.toml:123:17: [settings] coldest_start
     found    "-5 degC"
@@ -578,7 +582,7 @@ study.toml:123:17: [settings] coldest_start
 #[test]
 fn money() {
     assert_said(
-        problems(
+        diagnostics(
             FULL,
             &[("45.50", "-45.50"), ("300.00", "300.005"), ("budget = 9000.00", "budget = \"lots\"")],
         ),
@@ -601,7 +605,7 @@ study.toml:112:10: [limits] budget
 #[test]
 fn money_with_a_currency() {
     assert_said(
-        problems(FULL, &[("45.50", "\"$1,045.50\""), ("9000.00", "\"2500 USD\"")]),
+        diagnostics(FULL, &[("45.50", "\"$1,045.50\""), ("9000.00", "\"2500 USD\"")]),
         r#"
 study.toml:105:16: [hardware] switch_price
     found    "$1,045.50"
@@ -618,7 +622,7 @@ study.toml:112:10: [limits] budget
 #[test]
 fn settings() {
     assert_said(
-        problems(
+        diagnostics(
             FULL,
             &[(
                 "oil_limit = \"75 degC\"",
@@ -648,7 +652,7 @@ study.toml:124:8: [settings] life
 #[test]
 fn weights() {
     assert_said(
-        problems(FULL, &[("cost = 1.0\nheat_margin = 200.0", "cost = 0")]),
+        diagnostics(FULL, &[("cost = 1.0\nheat_margin = 200.0", "cost = 0")]),
         "
 study.toml:116:1: [objective]
     found    the values of this section
@@ -661,7 +665,7 @@ study.toml:116:1: [objective]
 #[test]
 fn syntax() {
     assert_said(
-        problems(
+        diagnostics(
             LEAST,
             &[
                 ("\"Least\"", "Least"),
@@ -704,7 +708,7 @@ study.toml:38:1: syntax
 "#,
     );
     assert_said(
-        problems(LEAST, &[("[relief]", "[reliefs]"), ("\"12 V\"", "12 V")]),
+        diagnostics(LEAST, &[("[relief]", "[reliefs]"), ("\"12 V\"", "12 V")]),
         r#"
 study.toml:31:11: syntax
     found    voltage = 12 V
@@ -720,21 +724,21 @@ study.toml:33:2: the study
 
 #[test]
 fn problems_of_all_files_in_one_run() {
-    let mut problems = Problems::default();
+    let mut diagnostics = Diagnostics::default();
     let profile =
         profile::read(b"duration [s],function,flow [L/min],pressure [bar]\n0,boom,30,120\n", "load.csv");
-    let profile = profile.map_err(|found| problems.extend(found)).ok();
+    let profile = profile.map_err(|found| diagnostics.extend(found)).ok();
     let mut reader = Reader::default();
     let pumps = include_str!("../../inputs/pumps.csv").replace("P-22,", "P-22,free of charge ");
-    reader.read(Kind::Pumps, pumps.as_bytes(), "pumps.csv");
-    reader.miss(Kind::Engines);
+    reader.read(PartKind::Pumps, pumps.as_bytes(), "pumps.csv");
+    reader.miss(PartKind::Engines);
     let (catalog, found) = reader.finish();
-    problems.extend(found);
+    diagnostics.extend(found);
     let rest = catalog_without_pumps_and_engines(catalog);
     // the refused pump P-22 and the unread engine D-30 are not said to be unknown as well
     let text = FULL.replace("kind = \"closed-centre\"", "kind = \"closed\"");
     assert_said(
-        study::read(text.as_bytes(), "study.toml", &rest, profile, problems).unwrap_err(),
+        study::read(text.as_bytes(), "study.toml", &rest, profile, diagnostics).unwrap_err(),
         r#"
 load.csv:2:1: duration
     found    0

@@ -88,7 +88,7 @@ fn no_permission_for_one_output_leaves_all_as_they_were() {
     std::fs::create_dir(folder.path("closed")).unwrap();
     std::fs::set_permissions(folder.path("closed"), Permissions::from_mode(0o555)).unwrap();
     // root may write there all the same
-    let closed = File::create(folder.path("closed/x")).is_err();
+    let periodic = File::create(folder.path("closed/x")).is_err();
     let _ = std::fs::remove_file(folder.path("closed/x"));
     folder.put("fixed", BEFORE.as_bytes());
     let guard = Immutable(&folder, "fixed");
@@ -100,7 +100,7 @@ fn no_permission_for_one_output_leaves_all_as_they_were() {
         fill(&folder, &names);
         let before = contents(&folder);
         for number in (0..names.len()).filter(|number| asked.outputs[*number] != "--state") {
-            for (place, can_be) in [("file/x", true), ("closed/x", closed), ("fixed", fixed)] {
+            for (place, can_be) in [("file/x", true), ("closed/x", periodic), ("fixed", fixed)] {
                 if can_be {
                     let mut places: Vec<&str> = names.iter().map(String::as_str).collect();
                     places[number] = place;

@@ -1,0 +1,217 @@
+//! What a search found, assessed, written and printed.
+
+use super::args::Outputs;
+use super::exit::Exit;
+use super::shown::List;
+pub(super) use super::shown::Shown;
+use super::{stop, terminal, written};
+use crate::analysis::Judged;
+use crate::assessment::Assessment;
+use crate::candidate::pumps_name;
+use crate::files::{self, CannotWrite, Replaces, Target};
+use crate::project::Inputs;
+use crate::report::columns::Row;
+use crate::report::json::{self, Answer};
+use crate::report::{account, csv, groups, settings, table};
+use crate::search::{Query, Space};
+use crate::simulation::PreparedCase;
+use std::collections::{BTreeMap, BTreeSet};
+use std::io;
+use std::path::{Path, PathBuf};
+
+/// Rows of the table on the terminal.
+const TABLE_ROWS: usize = 10;
+/// What a stop leaves out.
+const UNTIMED: &str = "What is shown was not run again with timed gas: these columns are empty.";
+
+/// What was asked of a search.
+#[derive(Clone, Copy)]
+pub(super) struct Asked<'a> {
+    pub(super) case: &'a PreparedCase<'a>,
+    pub(super) space: &'a Space,
+    pub(super) query: &'a Query,
+}
+
+/// A result with what it is the result of.
+pub(super) struct Result<'a> {
+    pub(super) asked: Asked<'a>,
+    pub(super) inputs: &'a Inputs,
+    /// What is missing of the proof that these are the first; `None` where it is proved.
+    pub(super) unproved: Option<&'a str>,
+    /// What a look behind the bounds saw, if it was asked.
+    pub(super) verified: Option<&'a str>,
+}
+
+impl Outputs {
+    /// What has a place to go, but is not wanted.
+    pub(super) fn unasked(&self, query: &Query) -> Option<&'static str> {
+        match (&self.front, &self.groups) {
+            (Some(_), _) if !query.front => {
+                Some("--front: this was searched without a front: search again with --front")
+            }
+            (_, Some(_)) if query.by.is_empty() => Some(
+                "--groups: no groups were asked: search with --best-of pumps, pump-count, scheme or cooler",
+            ),
+            _ => None,
+        }
+    }
+
+    /// Where results go, in the order of [`made`].
+    pub(super) fn paths(&self) -> Vec<&Path> {
+        let optional = [self.json.as_ref(), self.front.as_ref(), self.groups.as_ref()];
+        std::iter::once(self.csv()).chain(optional.into_iter().flatten().map(PathBuf::as_path)).collect()
+    }
+}
+
+/// The places of asked results; the ranked CSV takes that of its like alone where the user did not name it.
+pub(super) fn places(outputs: &Outputs) -> impl Iterator<Item = files::Wanted<'_>> {
+    let csv = match outputs.csv {
+        Some(_) => Replaces::Anything,
+        None => Replaces::Result("name another with --csv, or move it away"),
+    };
+    let others = std::iter::repeat(Replaces::Anything);
+    outputs
+        .paths()
+        .into_iter()
+        .zip(std::iter::once(csv).chain(others))
+        .map(|(path, replaces)| files::Wanted { path, replaces })
+}
+
+impl Result<'_> {
+    /// Writes it, behind what the search keeps if it stopped, and prints it; tells how the program ends.
+    pub(super) fn publish(
+        &self,
+        shown: &Shown,
+        outputs: &Outputs,
+        targets: &[Target],
+        state: Option<io::Result<Vec<u8>>>,
+    ) -> Exit {
+        let Asked { case, space, query } = self.asked;
+        let ranking = &shown.ranking;
+        if !ranking.judged.iter().zip(&ranking.entries).all(|(judged, entry)| judged.scores_as(&entry.score))
+        {
+            terminal::note(
+                "a row scores otherwise than in the search: this is a fault of the program, please report it",
+            );
+        }
+        let rank_of: BTreeMap<&str, usize> =
+            ranking.entries.iter().map(|e| e.name.as_str()).zip(1..).collect();
+        let row = |of| row(of, case, &rank_of, shown.on_front.as_ref());
+        let lists = [ranking, &shown.front, &shown.groups];
+        let [rows, front, groups] = lists.map(|list| list.judged.iter().map(row).collect::<Vec<Row<'_>>>());
+        let answer = Answer {
+            study: case.study,
+            inputs: &self.inputs.digests,
+            space,
+            account: &shown.account,
+            work: (shown.work.subproblems > 0).then_some(&shown.work),
+            unproved: self.unproved,
+            rows: &rows,
+            front: &front,
+            query,
+            groups: &groups,
+            never: shown.never.as_ref(),
+            adequate: ranking.entries.first().is_some_and(|first| first.score.adequate),
+            misses: &shown.misses.judged,
+            unjudged: lists.map(List::unjudged),
+        };
+        if let Err(failures) = written::write(targets, state.into_iter().chain(made(outputs, &answer))) {
+            return terminal::cannot_write(&failures);
+        }
+        let printed = match self.print(outputs, &answer) {
+            Ok(printed) => printed,
+            Err(failure) => return terminal::cannot_write(&[failure]),
+        };
+        let total = shown.account.total();
+        if self.unproved.is_none() && total != space.total() {
+            terminal::note("the account does not add up: this is a fault of the program, please report it");
+        }
+        match (self.unproved, answer.adequate) {
+            _ if !printed => Exit::Stopped,
+            (Some(_), _) => Exit::Stopped,
+            (None, true) => Exit::Adequate,
+            (None, false) => Exit::NothingAdequate,
+        }
+    }
+
+    fn print(&self, outputs: &Outputs, answer: &Answer<'_>) -> std::result::Result<bool, CannotWrite> {
+        let system = answer.study.system;
+        let mut text = String::new();
+        if let Some(missing) = self.unproved {
+            text += &format!("STOPPED, {missing}\n\n");
+            text += &account::sentence(UNTIMED);
+            text += &table::unjudged(answer.unjudged[0]);
+            text += "\n";
+        }
+        let adequate = answer.adequate;
+        if !adequate {
+            text += match self.unproved {
+                None => "Nothing is adequate. Nearest misses of those simulated:\n",
+                Some(_) => "Nothing adequate is found so far. Nearest misses of those simulated:\n",
+            };
+            text += &table::misses(answer.misses, system);
+            text += "The CSV lists all by the objective, these or not; for one of these: sumpwright simulate STUDY NAME\n\n";
+            text += match (answer.misses.is_empty(), self.unproved) {
+                (true, None) => "  none: every combination is excluded by a rule (see the account)\n",
+                (true, Some(_)) => "  none yet: nothing can be said, go on\n",
+                _ => "",
+            };
+            if outputs.quiet {
+                return print(text);
+            }
+            text += "\n";
+        }
+        if outputs.quiet {
+            return Ok(true);
+        }
+        if let Some(pumps) = &answer.query.pumps {
+            text += &format!("With these pumps alone: {}\n\n", pumps_name(pumps, answer.study));
+        }
+        let shown = &answer.rows[..answer.rows.len().min(TABLE_ROWS)];
+        if adequate {
+            text += &format!("{}\n\n{}\n", answer.study.title, table::table(shown, system));
+            text += &table::emptied(answer.rows);
+        }
+        text += &table::sorted_by(&answer.study.objective);
+        text += &groups::text(answer);
+        text += &account::text(answer.space, answer.account, self.unproved.is_some());
+        if let Some(work) = answer.work {
+            text += &format!("\n{}", account::work(work));
+        }
+        text += &self.verified.map_or_else(String::new, account::sentence);
+        text += &format!("\n{}\n", settings::paragraph(&answer.study.settings, answer.study.system));
+        text += &table::cautions_text(shown);
+        print(text)
+    }
+}
+
+/// Prints a text; false where nobody read it when the command was asked to stop.
+fn print(text: String) -> std::result::Result<bool, CannotWrite> {
+    match stop::unless_stopped(move || terminal::data(&text)) {
+        Some(printed) => printed.map(|()| true),
+        None => Ok(false),
+    }
+}
+
+fn row<'a>(
+    assessment: &'a Assessment,
+    case: &'a PreparedCase<'a>,
+    rank_of: &BTreeMap<&str, usize>,
+    on_front: Option<&BTreeSet<String>>,
+) -> Row<'a> {
+    let name = assessment.name.as_str();
+    let on_front = on_front.map(|front| front.contains(name));
+    Row { judged: Judged { assessment, case }, rank: rank_of.get(name).copied(), on_front }
+}
+
+/// The results that have a place to go, in the order of [`Outputs::paths`].
+fn made(outputs: &Outputs, answer: &Answer<'_>) -> impl Iterator<Item = io::Result<Vec<u8>>> {
+    let ranked = |rows, unjudged| csv::ranked_with(rows, unjudged, answer.study.system);
+    let [rows, front, groups] = answer.unjudged;
+    let optional = [
+        outputs.json.is_some().then(|| json::ranking(answer).bytes()),
+        outputs.front.is_some().then(|| ranked(answer.front, front)),
+        outputs.groups.is_some().then(|| ranked(answer.groups, groups)),
+    ];
+    std::iter::once(ranked(answer.rows, rows)).chain(optional.into_iter().flatten())
+}

@@ -1,0 +1,115 @@
+//! The account of the search: every combination is evaluated or excluded by a named rule.
+
+use super::grid::wrapped;
+use super::json::Json;
+use crate::candidate::Exclusion;
+use crate::search::{Account, Bound, SearchStatistics, Space};
+
+/// What the counts of a search that was stopped do not hold.
+const STOPPED: &str = "Counted are pump sets that were searched to their end. The rows are the best of all that was seen, \
+                       also in pump sets that were left in the middle: to go on looks at these again, and counts them then.";
+
+/// The account as text; of a search that was `stopped` some combinations may be left.
+pub fn text(space: &Space, account: &Account, stopped: bool) -> String {
+    let slots = space.slots();
+    let width =
+        slots.iter().map(|(_, n)| grouped(*n).len()).max().unwrap_or(0).max(grouped(space.total()).len());
+    let line = |count: u128, what: &str| format!("  {:>width$}  {what}\n", grouped(count));
+    let mut text = String::from("Account of the combinations\n");
+    for (slot, choices) in slots {
+        text += &line(choices, slot);
+    }
+    text += &line(space.total(), "combinations: the product");
+    text += &line(account.evaluated, "evaluated");
+    text += &line(account.adequate, "of these adequate");
+    for (rule, count) in Exclusion::ALL.iter().zip(account.excluded).filter(|(_, count)| *count > 0) {
+        text += &line(count, &format!("excluded: {}", rule.words()));
+    }
+    for (bound, count) in Bound::ALL.iter().zip(account.pruned).filter(|(_, count)| *count > 0) {
+        text += &line(count, &format!("covered: {}", bound.words()));
+    }
+    let left = space.total().checked_sub(account.total());
+    text += &match left {
+        Some(0) => line(account.total(), "evaluated, excluded and covered: all are accounted for"),
+        Some(left) if stopped => {
+            line(account.total(), "evaluated, excluded and covered: accounted for so far")
+                + &line(left, "left to be looked at")
+                + &sentence(STOPPED)
+        }
+        _ => line(
+            account.total(),
+            "evaluated, excluded and covered: THIS IS NOT THE PRODUCT, please report it",
+        ),
+    };
+    text
+}
+
+/// What a bounding search took, in a sentence.
+pub fn work(work: &SearchStatistics) -> String {
+    let count = |n: u64| grouped(n.into());
+    sentence(&format!(
+        "Work: {} branches bounded one by one, {} simulated at the oil limit, {} at all oil temperatures, {} oil temperatures of \
+         coolers and reservoirs.",
+        count(work.subproblems),
+        count(work.at_limit),
+        count(work.simulated),
+        count(work.oil_temperatures)
+    ))
+}
+
+/// A sentence in lines that fit the terminal.
+pub fn sentence(text: &str) -> String {
+    format!("{}\n", wrapped("  ", text).trim_end())
+}
+
+/// What a bounding search took, as JSON.
+pub fn work_json(work: &SearchStatistics) -> Json {
+    let keys = ["branches", "simulated_at_limit", "simulated", "oil_temperatures"];
+    Json::object(keys.into_iter().zip(work.counts().map(|n| Json::text(n.to_string()))))
+}
+
+/// The account as JSON; counts as text, as they may exceed what readers of JSON hold exactly.
+pub fn json(space: &Space, account: &Account) -> Json {
+    let count = |n: u128| Json::text(n.to_string());
+    let rules = Exclusion::ALL.iter().zip(account.excluded);
+    let bounds = Bound::ALL.iter().zip(account.pruned);
+    Json::object([
+        ("slots", Json::object(space.slots().into_iter().map(|(slot, n)| (key(slot), count(n))))),
+        ("combinations", count(space.total())),
+        ("evaluated", count(account.evaluated)),
+        ("adequate", count(account.adequate)),
+        ("excluded", Json::object(rules.map(|(rule, n)| (key(rule.words()), count(n))))),
+        ("covered", Json::object(bounds.map(|(bound, n)| (key(bound.words()), count(n))))),
+        ("accounted_for", count(account.total())),
+        ("complete", Json::Bool(account.total() == space.total())),
+    ])
+}
+
+fn key(words: &str) -> String {
+    words.replace([' ', '-'], "_").replace([',', ':'], "")
+}
+
+/// A whole number with its digits in threes: "1 234 567".
+pub fn grouped(number: u128) -> String {
+    let digits = number.to_string();
+    let mut text = String::with_capacity(digits.len() * 4 / 3);
+    for (place, digit) in digits.chars().enumerate() {
+        if place > 0 && (digits.len() - place).is_multiple_of(3) {
+            text.push(' ');
+        }
+        text.push(digit);
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::grouped;
+
+    #[test]
+    fn digits_stand_in_threes() {
+        assert_eq!(grouped(0), "0");
+        assert_eq!(grouped(999), "999");
+        assert_eq!(grouped(1_234_567), "1 234 567");
+    }
+}

@@ -1,0 +1,176 @@
+//! Columns that say what a candidate is made of.
+
+use super::{Cell, Column, Row, column, count};
+use crate::assessment::Check;
+use crate::candidate::{rule_name, unloading_valves};
+use crate::report::display_as::DisplayAs;
+use crate::study::{Scheme, StagingRule};
+use crate::units::{Pressure, Quantity};
+
+/// What the engine must give.
+pub(in crate::report) const ENGINE_NEEDED: &str =
+    "worst mode and oil temperature at governed speed, fans and other load included";
+/// What the engine has.
+pub(in crate::report) const ENGINE_AVAILABLE: &str =
+    "at governed speed, after derating, before the reserve is taken off";
+
+pub(super) const COLUMNS: &[Column] = &[
+    column("scheme", DisplayAs::Text, "rule that loads and unloads the pumps", |row| {
+        rule_name(scheme(row).rule).into()
+    }),
+    column("cut-in", DisplayAs::Pressure, "supply pressure at which pumps are loaded again", |row| {
+        switched(row, |scheme| scheme.cut_in)
+    }),
+    column("cut-out", DisplayAs::Pressure, "supply pressure at which pumps are unloaded", |row| {
+        switched(row, |scheme| scheme.cut_out)
+    }),
+    column("stagger", DisplayAs::Pressure, "distance of the switch points of two pumps", |row| {
+        switched(row, |scheme| (scheme.rule == StagingRule::Staggered).then_some(scheme.stagger))
+    }),
+    column("idle", DisplayAs::YesNo, "engine at idle speed in steps that ask and hold nothing", |row| {
+        scheme(row).idle.into()
+    }),
+    column("engine", DisplayAs::Text, "id of the engine", |row| {
+        row.study().slots.engines[row.assessment.candidate.hydraulics.engine].listing.id.as_str().into()
+    }),
+    column("engine speed", DisplayAs::Speed, "governed speed", |row| {
+        row.assessment.candidate.hydraulics.engine_speed(row.study()).si().into()
+    }),
+    column("pumps", DisplayAs::Text, "quantity, id and drive ratio of each pump", |row| pumps(row).into()),
+    column("number of pumps", DisplayAs::Count, "all pumps on the engine", |row| {
+        count(row.assessment.candidate.hydraulics.pumps.len())
+    }),
+    column("pump flow", DisplayAs::Flow, "displacement x speed of all pumps", |row| {
+        row.assessment.candidate.hydraulics.ideal_flow(row.study()).into()
+    }),
+    column("relief valve", DisplayAs::Text, "id of the relief valve", |row| {
+        row.study().slots.relief_valves[row.assessment.candidate.hydraulics.relief].listing.id.as_str().into()
+    }),
+    column("relief setting", DisplayAs::Pressure, "pressure at which it passes its flow", |row| {
+        row.assessment.candidate.hydraulics.relief_setting(row.study()).si().into()
+    }),
+    column("relief cracking", DisplayAs::Pressure, "pressure at which it begins to open", |row| {
+        row.assessment.candidate.hydraulics.cracking(row.study()).si().into()
+    }),
+    column("unloading valves", DisplayAs::Text, "quantity and id of each", |row| valves(row).into()),
+    column("accumulator", DisplayAs::Text, "id of the accumulators", |row| {
+        row.assessment.candidate.hydraulics.accumulators.map_or(Cell::Nothing, |accumulators| {
+            row.study().slots.accumulators[accumulators.row].listing.id.as_str().into()
+        })
+    }),
+    column("accumulators", DisplayAs::Count, "how many", |row| {
+        row.assessment.candidate.hydraulics.accumulators.map_or(0, |accumulators| accumulators.count).into()
+    }),
+    column(
+        "precharge",
+        DisplayAs::Pressure,
+        "gas pressure at the charging temperature, without oil",
+        |row| {
+            row.assessment
+                .candidate
+                .hydraulics
+                .accumulators
+                .map(|accumulators| row.study().slots.precharges[accumulators.precharge].si())
+                .into()
+        },
+    ),
+    column("cooler", DisplayAs::Text, "id of the coolers", |row| {
+        row.assessment.candidate.thermals.cooler.map_or(Cell::Nothing, |(cooler, _)| {
+            row.study().slots.coolers[cooler].row.listing.id.as_str().into()
+        })
+    }),
+    column("coolers", DisplayAs::Count, "how many, in parallel", |row| {
+        row.assessment.candidate.thermals.cooler.map_or(0, |(_, number)| number).into()
+    }),
+    column("reservoir", DisplayAs::Text, "id of the reservoir", |row| {
+        row.study().slots.reservoirs[row.assessment.candidate.thermals.reservoir].listing.id.as_str().into()
+    }),
+    column("return filter", DisplayAs::Text, "id of the return filters", |row| {
+        row.study().slots.filters[row.assessment.candidate.thermals.filter.0].listing.id.as_str().into()
+    }),
+    column("return filters", DisplayAs::Count, "how many, in parallel", |row| {
+        row.assessment.candidate.thermals.filter.1.into()
+    }),
+    column("mass", DisplayAs::Mass, "all parts, without oil", |row| row.assessment.bill.mass().si().into()),
+    column("space", DisplayAs::Volume, "sum of the installed volumes that rows state", |row| {
+        row.assessment.bill.space().si().into()
+    }),
+    column("purchase", DisplayAs::Money, "price of the parts that are not owned", |row| {
+        super::verdict::money(row.assessment.bill.cost().0)
+    }),
+    column("running cost", DisplayAs::Money, "fuel over the stated life", |row| {
+        super::verdict::money(row.assessment.fuel.cost.0)
+    }),
+    column(
+        "fuel",
+        DisplayAs::FuelFlow,
+        "mean of the cycle at the steady mean oil temperature, fans included",
+        |row| {
+            let engine = &row.study().slots.engines[row.assessment.candidate.hydraulics.engine];
+            (row.assessment.fuel.rate / engine.fuel_density.si()).into()
+        },
+    ),
+    column("engine power needed", DisplayAs::Power, ENGINE_NEEDED, |row| row.figure(Check::Engine)),
+    column("engine power available", DisplayAs::Power, ENGINE_AVAILABLE, |row| {
+        row.assessment.hydraulic.checks.available.into()
+    }),
+];
+
+fn scheme<'a>(row: &Row<'a>) -> &'a Scheme {
+    &row.case.study.slots.schemes[row.assessment.candidate.hydraulics.scheme]
+}
+
+/// A pressure of the scheme, where it has switches.
+fn switched(row: &Row<'_>, pressure: fn(&Scheme) -> Option<Pressure>) -> Cell {
+    let scheme = scheme(row);
+    let has_switches =
+        row.assessment.candidate.hydraulics.accumulators.is_some() && scheme.rule != StagingRule::Continuous;
+    if has_switches { pressure(scheme).map(Quantity::si).into() } else { Cell::Nothing }
+}
+
+/// "2 x gear-8-a + 1 x gear-12-b at 0.86".
+fn pumps(row: &Row<'_>) -> String {
+    let slots = &row.study().slots;
+    let names = row.assessment.candidate.hydraulics.pumps.iter().map(|pump| {
+        let id = &slots.pumps[pump.row].row.listing.id;
+        let ratio = slots.drive_ratios[pump.ratio];
+        if ratio == 1.0 { id.clone() } else { format!("{id} at {ratio}") }
+    });
+    quantities(names)
+}
+
+/// "2 x unload-25".
+fn valves(row: &Row<'_>) -> String {
+    let chosen = unloading_valves(&row.assessment.candidate.hydraulics, row.study()).unwrap_or_default();
+    let mut ids: Vec<String> = chosen
+        .into_iter()
+        .flatten()
+        .map(|valve| row.study().slots.unloading_valves[valve].listing.id.clone())
+        .collect();
+    ids.sort_unstable();
+    quantities(ids.into_iter())
+}
+
+/// Counts equal neighbours.
+fn quantities(names: impl Iterator<Item = String>) -> String {
+    let mut counted: Vec<(usize, String)> = Vec::new();
+    for name in names {
+        match counted.last_mut() {
+            Some((number, last)) if *last == name => *number += 1,
+            _ => counted.push((1, name)),
+        }
+    }
+    counted.iter().map(|(number, name)| format!("{number} x {name}")).collect::<Vec<_>>().join(" + ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::quantities;
+
+    #[test]
+    fn equal_ones_are_counted() {
+        let names = ["a", "a", "b at 0.86"].map(str::to_owned).into_iter();
+        assert_eq!(quantities(names), "2 x a + 1 x b at 0.86");
+        assert_eq!(quantities(std::iter::empty()), "");
+    }
+}

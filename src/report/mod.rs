@@ -1,0 +1,47 @@
+//! How results are shown: bytes and text, made from what the core found. No file, no terminal, no clock here.
+//!
+//! [`columns`] is the one list of what a row says. [`csv`], [`table`] and [`json`] show a ranking; [`report`] and
+//! [`json`] show everything of one candidate; [`card`] is what the workshop takes along; [`why`] is what stands beside
+//! it;
+//! [`trace`] shows one duty cycle, stretch by stretch.
+#![expect(
+    clippy::format_push_string,
+    clippy::format_collect,
+    reason = "a text is put together once in a run"
+)]
+
+pub mod account;
+pub mod alternatives;
+pub mod candidate;
+pub mod card;
+pub mod cautions;
+pub mod changes;
+pub mod checkpoint;
+pub mod checks;
+pub mod columns;
+pub mod csv;
+pub mod display_as;
+pub mod faults;
+pub mod figures;
+pub mod flags;
+pub mod formats;
+mod grid;
+pub mod groups;
+pub mod json;
+pub mod mark;
+pub mod phrases;
+pub mod robustness;
+pub mod rules_of_thumb;
+pub mod score_csv;
+pub mod selected_row;
+pub mod sensitivity;
+pub mod sensitivity_map;
+pub mod settings;
+pub mod stamp;
+pub mod standstill;
+pub mod table;
+pub mod trace;
+pub mod usable_volume;
+pub mod warm_up;
+pub mod warnings;
+pub mod winner_labels;

@@ -1,0 +1,49 @@
+//! Small phrases that several results share.
+
+use crate::analysis::explain::ShownSteps;
+use crate::simulation::PumpSet;
+use crate::study::Study;
+
+/// The pumps of a mode by their places: "1+3", "none".
+pub fn pump_set_name(pump_set: PumpSet) -> String {
+    let places: Vec<String> =
+        (0..8).filter(|i| pump_set >> i & 1 == 1).map(|i| (i + 1).to_string()).collect();
+    if places.is_empty() { "none".to_owned() } else { places.join("+") }
+}
+
+/// The pumps of a mode in a sentence: "pumps 1+3", "pump 2", "no pump".
+pub fn pump_set_words(pump_set: PumpSet) -> String {
+    match pump_set.count_ones() {
+        0 => "no pump".to_owned(),
+        1 => format!("pump {}", pump_set_name(pump_set)),
+        _ => format!("pumps {}", pump_set_name(pump_set)),
+    }
+}
+
+/// What a step is called: by its name, and where not all are shown also by its number.
+pub fn step_name(step: usize, shown: &ShownSteps, study: &Study) -> String {
+    let name = study.profile.steps[step].name.as_str();
+    if shown.left_out() == 0 { name.to_owned() } else { format!("{} {name}", step + 1).trim_end().to_owned() }
+}
+
+/// Says how many steps are not shown; empty where all are.
+pub fn steps_left_out(shown: &ShownSteps) -> String {
+    match shown.left_out() {
+        0 => String::new(),
+        more => format!(
+            "  and {more} more steps; these are the worst: by the share of the volume that is missing, then by heat\n"
+        ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn modes_are_named_by_places() {
+        assert_eq!(pump_set_name(0), "none");
+        assert_eq!(pump_set_name(0b101), "1+3");
+        assert_eq!([0, 0b10, 0b101].map(pump_set_words), ["no pump", "pump 2", "pumps 1+3"]);
+    }
+}

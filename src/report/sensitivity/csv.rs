@@ -1,0 +1,70 @@
+//! The stretches as CSV.
+
+use super::whole;
+use crate::analysis::sensitivity::{BestAt, Sensitivity, cost_jump, stretches};
+use crate::report::csv::Sheet;
+use crate::report::display_as::{DisplayAs, money, yes_no};
+use crate::units::fixed;
+use std::io;
+
+impl Sensitivity<'_> {
+    fn heading(&self, words: &str) -> String {
+        if self.unit.symbol.is_empty() { words.to_owned() } else { format!("{words} [{}]", self.unit.symbol) }
+    }
+
+    /// One line for each stretch.
+    ///
+    /// # Errors
+    /// None while writing to memory; the CSV writer asks for one.
+    pub fn csv(&self) -> io::Result<Vec<u8>> {
+        let (winners, stretches, changes) = (self.winners(), stretches(&self.found), self.changes());
+        let mut sheet = Sheet::new();
+        let (from, to) = (self.heading("from"), self.heading("to"));
+        let headings = [
+            from.as_str(),
+            &to,
+            "adequate",
+            "winner",
+            "cost at from",
+            "cost at to",
+            "heat margin at from [%]",
+            "heat margin at to [%]",
+            "binds at from",
+            "binding margin at from [%]",
+            "binds at to",
+            "binding margin at to [%]",
+            "why it ends",
+            "cost jump",
+            "name",
+        ];
+        sheet.line(headings.into_iter().map(str::to_owned))?;
+        for (i, stretch) in stretches.iter().enumerate() {
+            let ends = self.ends(*stretch);
+            let outcomes = ends.map(|(_, point)| point.outcome());
+            let each = |what: &dyn Fn(&BestAt) -> String| outcomes.map(|o| o.map_or_else(String::new, what));
+            let number = |display_as: DisplayAs, value: f64| display_as.number(value, self.system());
+            let costs = each(&|o| number(DisplayAs::Money, money(o.cost)));
+            let margins = each(&|o| number(DisplayAs::Percent, o.heat_margin));
+            let binds = each(&|o| o.binds.map_or_else(String::new, |c| c.check.words().to_owned()));
+            let by = each(&|o| {
+                let margin = o.binds.and_then(|check| check.margin);
+                margin.map_or_else(String::new, |margin| number(DisplayAs::Percent, margin))
+            });
+            let letter = winners.letter(outcomes[0]);
+            let mut cells = ends.map(|(value, _)| value.to_string()).to_vec();
+            let refused = ends[0].1.refused().is_some();
+            cells.push(if refused { "refused" } else { yes_no(letter.is_some()) }.to_owned());
+            cells.push(letter.unwrap_or_default());
+            cells.extend(costs.into_iter().chain(margins));
+            cells.extend(binds.into_iter().zip(by).flat_map(|(binds, by)| [binds, by]));
+            let sides = changes.get(i).copied().zip(self.reasons.get(i));
+            let why = sides.map(|(sides, reason)| whole(reason, sides, &winners, self.system()));
+            cells.push(why.unwrap_or_default());
+            let next = changes.get(i).and_then(|sides| cost_jump(*sides));
+            cells.push(next.map_or_else(String::new, |jump| fixed(jump.to_units(), 2)));
+            cells.push(outcomes[0].map_or_else(String::new, |o| o.name.clone()));
+            sheet.line(cells.into_iter())?;
+        }
+        sheet.bytes()
+    }
+}
