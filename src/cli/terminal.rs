@@ -3,6 +3,8 @@
 use super::exit::Exit;
 use crate::files::CannotWrite;
 use crate::input::{Diagnostics, LONGEST_LINE, visible_bytes, visible_lines};
+use crate::report::{self, document::Document};
+use crate::units::System;
 use std::io::{self, BufRead, Read, Write};
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -13,6 +15,22 @@ static PRINTED: AtomicBool = AtomicBool::new(false);
 /// Returns true once results went to standard output, all or not.
 pub(super) fn has_printed() -> bool {
     PRINTED.load(Ordering::SeqCst)
+}
+
+/// Prints an answer as wide as the terminal is.
+///
+/// # Errors
+/// Standard output cannot be written, for another reason than that nobody reads.
+pub(super) fn document(document: &Document, system: System) -> Result<(), CannotWrite> {
+    data(&results::terminal::terminal(document, system, width()))
+}
+
+/// Returns the width of what is printed, characters: `COLUMNS`, else that of the terminal, else the usual one.
+pub(super) fn width() -> usize {
+    let columns = std::env::var("COLUMNS").ok().and_then(|text| text.trim().parse().ok());
+    // standard output alone: a result that goes into a file does not depend on the window
+    let window = || terminal_size::terminal_size_of(io::stdout()).map(|(width, _)| usize::from(width.0));
+    columns.filter(|columns| *columns > 0).or_else(window).unwrap_or(results::terminal::USUAL)
 }
 
 /// Prints results. A reader that stops reading is a normal end.

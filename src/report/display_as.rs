@@ -137,8 +137,13 @@ impl DisplayAs {
         self.number_with(value, system, 0)
     }
 
-    /// Returns the number with `more` more digits.
-    fn number_with(self, value: f64, system: System, more: usize) -> String {
+    /// Returns the number in the unit of the system, with far more digits than are ever shown.
+    pub fn converted(self, value: f64, system: System) -> f64 {
+        self.number_with(value, system, 12).parse().unwrap_or(f64::NAN)
+    }
+
+    /// Returns the number with so many more digits.
+    pub(super) fn number_with(self, value: f64, system: System, more: usize) -> String {
         fn shown<Q: Shown>((value, system, more): (f64, System, usize)) -> String {
             system.number_with(Q::from_si(value), more)
         }

@@ -7,6 +7,7 @@ mod verdict;
 
 pub(super) use self::parts::{ENGINE_AVAILABLE, ENGINE_NEEDED};
 use super::display_as::{DisplayAs, yes_no};
+pub use super::document::Cell;
 use crate::analysis::Judged;
 use crate::assessment::{Check, CheckResult};
 use crate::search::Entry;
@@ -55,55 +56,6 @@ impl Row<'_> {
 
     fn margin(&self, check: Check) -> Cell {
         self.check(check).and_then(|c| c.margin).into()
-    }
-}
-
-/// What stands in a column of a row.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Cell {
-    /// Nothing.
-    Nothing,
-    /// Words.
-    Text(String),
-    /// A number, SI.
-    Number(f64),
-    /// yes or no.
-    YesNo(bool),
-}
-
-impl From<Option<f64>> for Cell {
-    fn from(value: Option<f64>) -> Self {
-        value.map_or(Self::Nothing, Self::Number)
-    }
-}
-
-impl From<f64> for Cell {
-    fn from(value: f64) -> Self {
-        Self::Number(value)
-    }
-}
-
-impl From<u32> for Cell {
-    fn from(value: u32) -> Self {
-        Self::Number(f64::from(value))
-    }
-}
-
-impl From<bool> for Cell {
-    fn from(value: bool) -> Self {
-        Self::YesNo(value)
-    }
-}
-
-impl From<String> for Cell {
-    fn from(value: String) -> Self {
-        Self::Text(value)
-    }
-}
-
-impl From<&str> for Cell {
-    fn from(value: &str) -> Self {
-        Self::Text(value.to_owned())
     }
 }
 

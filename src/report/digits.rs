@@ -1,0 +1,126 @@
+//! How many digits a number has where people read it: in sentences, lists and tables. Files carry more.
+
+use super::display_as::DisplayAs;
+use crate::units::{System, fixed};
+
+/// Digits added at most to tell a figure from its limit.
+const MOST_MORE: usize = 9;
+
+/// Returns number and unit: "172.4 bar", "45 s", "1 h 35 min"; "-" where there is none, "no limit" where it is
+/// infinite.
+pub fn text(display_as: DisplayAs, value: Option<f64>, system: System) -> String {
+    with_unit(display_as, value, system, 0)
+}
+
+/// Returns both as [`text`] does, with as many more digits as it takes to tell them apart.
+pub fn apart(display_as: DisplayAs, one: Option<f64>, other: Option<f64>, system: System) -> [String; 2] {
+    let differ = one.zip(other).is_some_and(|(one, other)| one != other);
+    let both = |more| [one, other].map(|value| with_unit(display_as, value, system, more));
+    let more = (0..=MOST_MORE).find(|more| {
+        !differ || {
+            let [a, b] = both(*more);
+            a != b
+        }
+    });
+    both(more.unwrap_or(0))
+}
+
+/// Returns the number alone, for a table whose heading carries the unit; empty where it is not finite.
+pub fn number(display_as: DisplayAs, value: f64, system: System) -> String {
+    digits(display_as, value, system, 0)
+}
+
+/// Returns the unit as people read it: °C and °F, and no "diff" behind a difference.
+pub fn symbol(display_as: DisplayAs, system: System) -> String {
+    match display_as {
+        DisplayAs::Nominal if system == System::Us => "in".to_owned(),
+        DisplayAs::Difference if system == System::Us => "°F".to_owned(),
+        _ => display_as.symbol(system).replace("deg", "°"),
+    }
+}
+
+fn with_unit(display_as: DisplayAs, value: Option<f64>, system: System, more: usize) -> String {
+    match value {
+        Some(value) if value.is_infinite() => "no limit".to_owned(),
+        Some(value) if value.is_finite() => match display_as {
+            DisplayAs::Duration | DisplayAs::Minutes if more == 0 => duration(value),
+            DisplayAs::Minutes => format!("{} min", digits(display_as, value, system, more)),
+            _ => format!("{} {}", digits(display_as, value, system, more), symbol(display_as, system))
+                .trim_end()
+                .to_owned(),
+        },
+        _ => "-".to_owned(),
+    }
+}
+
+fn digits(display_as: DisplayAs, value: f64, system: System, more: usize) -> String {
+    if !value.is_finite() {
+        return String::new();
+    }
+    let shown = display_as.converted(value, system);
+    let below = |bound: f64, small: usize, large: usize| if shown.abs() < bound { small } else { large };
+    let places = match display_as {
+        DisplayAs::Pressure | DisplayAs::AbsolutePressure => match system {
+            System::Metric => below(10.0, 2, 1),
+            System::Us => 0,
+        },
+        DisplayAs::Flow
+        | DisplayAs::Volume
+        | DisplayAs::Mass
+        | DisplayAs::Temperature
+        | DisplayAs::Difference => 1,
+        DisplayAs::Percent => 1,
+        DisplayAs::Power | DisplayAs::FuelFlow => below(10.0, 2, 1),
+        DisplayAs::Viscosity => below(100.0, 1, 0),
+        // everything else reads as files have it
+        _ => return display_as.number_with(value, system, more),
+    };
+    fixed(shown, places + more)
+}
+
+/// A length of time: "45 s", "3.2 min", "22 min", "1 h 35 min"; rounded down, so that nobody trusts a minute that is
+/// not there.
+fn duration(seconds: f64) -> String {
+    let minutes = seconds / 60.0;
+    if seconds < 90.0 {
+        let places = if seconds < 10.0 && seconds.fract() != 0.0 { 1 } else { 0 };
+        format!("{} s", fixed(seconds, places))
+    } else if minutes < 10.0 {
+        format!("{} min", fixed((minutes * 10.0).floor() / 10.0, 1))
+    } else if minutes < 90.0 {
+        format!("{} min", fixed(minutes.floor(), 0))
+    } else {
+        let (hours, rest) = ((minutes / 60.0).floor(), (minutes % 60.0).floor());
+        format!("{} h {} min", fixed(hours, 0), fixed(rest, 0))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn people_read_few_digits() {
+        let metric = |display_as, value: f64| text(display_as, Some(value), System::Metric);
+        assert_eq!(metric(DisplayAs::Pressure, 1.7237e7), "172.4 bar");
+        assert_eq!(metric(DisplayAs::Pressure, 4.5e5), "4.50 bar");
+        assert_eq!(metric(DisplayAs::Temperature, 353.15), "80.0 °C");
+        assert_eq!(metric(DisplayAs::Power, 1500.0), "1.50 kW");
+        assert_eq!(metric(DisplayAs::Power, 25_340.0), "25.3 kW");
+        assert_eq!(metric(DisplayAs::Money, 122_534.0), "1225.34");
+        assert_eq!(text(DisplayAs::Pressure, Some(1.5231e7), System::Us), "2209 psi");
+        assert_eq!(text(DisplayAs::Difference, Some(22.39), System::Us), "40.3 °F");
+        let times = [45.0, 89.0, 192.0, 1320.0, 5700.0].map(|seconds| metric(DisplayAs::Duration, seconds));
+        assert_eq!(times, ["45 s", "89 s", "3.2 min", "22 min", "1 h 35 min"]);
+        assert_eq!(text(DisplayAs::Flow, None, System::Us), "-");
+        assert_eq!(metric(DisplayAs::Duration, f64::INFINITY), "no limit");
+    }
+
+    #[test]
+    fn what_fails_never_reads_like_its_limit() {
+        let percent = |one, other| apart(DisplayAs::Percent, Some(one), Some(other), System::Metric);
+        assert_eq!(percent(0.010_000_6, 0.01), ["1.0001 %", "1.0000 %"]);
+        assert_eq!(percent(0.06, 0.05), ["6.0 %", "5.0 %"]);
+        assert_eq!(percent(0.05, 0.05), ["5.0 %", "5.0 %"]);
+    }
+}
