@@ -22,7 +22,7 @@ pub(super) fn has_printed() -> bool {
 /// # Errors
 /// Standard output cannot be written, for another reason than that nobody reads.
 pub(super) fn document(document: &Document, system: System) -> Result<(), CannotWrite> {
-    data(&results::terminal::terminal(document, system, width()))
+    data(&report::terminal::terminal(document, system, width()))
 }
 
 /// Returns the width of what is printed, characters: `COLUMNS`, else that of the terminal, else the usual one.
@@ -30,7 +30,7 @@ pub(super) fn width() -> usize {
     let columns = std::env::var("COLUMNS").ok().and_then(|text| text.trim().parse().ok());
     // standard output alone: a result that goes into a file does not depend on the window
     let window = || terminal_size::terminal_size_of(io::stdout()).map(|(width, _)| usize::from(width.0));
-    columns.filter(|columns| *columns > 0).or_else(window).unwrap_or(results::terminal::USUAL)
+    columns.filter(|columns| *columns > 0).or_else(window).unwrap_or(report::terminal::USUAL)
 }
 
 /// Prints results. A reader that stops reading is a normal end.

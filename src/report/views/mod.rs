@@ -7,7 +7,7 @@
 
 mod stamp;
 
-pub use stamp::{FORMAT, InputFile, Stamp};
+pub use stamp::{FORMAT, InputView, Stamp};
 
 use crate::input::visible_json;
 use schemars::{JsonSchema, Schema, SchemaGenerator};

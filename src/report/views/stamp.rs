@@ -21,12 +21,12 @@ pub struct Stamp<'a> {
     /// How numbers are to be read.
     units: &'static str,
     /// The input files.
-    inputs: Vec<InputFile<'a>>,
+    inputs: Vec<InputView<'a>>,
 }
 
 /// An input file.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
-pub struct InputFile<'a> {
+pub struct InputView<'a> {
     /// Name as the user or the study gave it.
     file: &'a str,
     /// Length, bytes.
@@ -50,7 +50,7 @@ impl<'a> Stamp<'a> {
     }
 
     fn made(kind: &'static str, inputs: &'a [InputFile], texts: bool) -> Self {
-        let inputs = inputs.iter().map(|input| InputFile {
+        let inputs = inputs.iter().map(|input| InputView {
             file: &input.file,
             bytes: input.length,
             fnv1a64: input.digest_text(),
