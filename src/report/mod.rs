@@ -20,7 +20,6 @@ pub mod checkpoint;
 pub mod checks;
 pub mod columns;
 pub mod csv;
-pub mod display_as;
 pub mod faults;
 pub mod figures;
 pub mod flags;
