@@ -1,7 +1,7 @@
 //! The first picks while inputs lie anywhere within their tolerances: how often each is adequate, how often it is the
 //! best, what it fails by, and which input goes most with that.
 
-use crate::assessment::{Assessment, Check, HydraulicResult, Score, binding};
+use crate::assessment::{Assessment, CHECKS, Check, CheckSpec, HydraulicResult, Score, binding};
 use crate::candidate::{Bill, Candidate, Exclusion, exclusion, name};
 use crate::catalog::PartKind;
 use crate::input::Diagnostics;
@@ -86,7 +86,7 @@ pub struct SampleResult {
     too_hot: bool,
     /// What it fails by, or what binds.
     binds: Option<FailureReason>,
-    /// Margins in the order of [`Check::ALL`]; NaN where there is none.
+    /// Margins in the order of [`CHECKS`]; NaN where there is none.
     margins: Vec<f64>,
 }
 
@@ -113,7 +113,7 @@ fn sample_results(picks: &[Entry], case: &PreparedCase<'_>) -> Vec<SampleResult>
         .map(|pick| {
             let candidate = &pick.candidate;
             if let Some(rule) = exclusion(candidate, case.study) {
-                let margins = vec![f64::NAN; Check::ALL.len()];
+                let margins = vec![f64::NAN; CHECKS.len()];
                 return SampleResult {
                     score: None,
                     too_hot: false,
@@ -125,14 +125,19 @@ fn sample_results(picks: &[Entry], case: &PreparedCase<'_>) -> Vec<SampleResult>
                 .entry(&candidate.hydraulics)
                 .or_insert_with(|| HydraulicResult::new(candidate.hydraulics.clone(), case));
             let judged = Assessment::with(hydraulic.clone(), Timed::NotRun, candidate.thermals, case);
-            let margin = |check: &Check| {
-                judged.checks.iter().find(|c| c.check == *check).and_then(|c| c.margin).unwrap_or(f64::NAN)
+            let margin = |spec: &CheckSpec| {
+                judged
+                    .checks
+                    .iter()
+                    .find(|c| c.check == spec.check)
+                    .and_then(|c| c.margin)
+                    .unwrap_or(f64::NAN)
             };
             SampleResult {
                 score: Some(judged.score),
                 too_hot: judged.checks.iter().any(|c| c.check == Check::PeakTemperature && !c.met),
                 binds: binding(&judged.checks).map(|check| FailureReason::Check(check.check)),
-                margins: Check::ALL.iter().map(margin).collect(),
+                margins: CHECKS.iter().map(margin).collect(),
             }
         })
         .collect()
@@ -365,9 +370,7 @@ fn decides(
 ) -> Option<(String, f64)> {
     let margin = |trial: &SampleResult| match reason {
         FailureReason::Rule(_) => f64::from(u8::from(trial.score.is_some())),
-        FailureReason::Check(check) => {
-            Check::ALL.iter().position(|c| *c == check).map_or(f64::NAN, |place| trial.margins[place])
-        }
+        FailureReason::Check(check) => trial.margins[check as usize],
     };
     let margins: Vec<f64> = sample_results.iter().map(|trial| margin(trial)).collect();
     let known = |i: &usize| !margins[*i].is_nan();

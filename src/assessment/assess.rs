@@ -2,7 +2,8 @@
 
 use rayon::prelude::*;
 
-use super::check::{Check, CheckResult, binding};
+use super::check::{CheckResult, binding};
+use super::check_table::Check;
 use super::checks::{HydraulicChecks, ThermalFigures, thermal_checks};
 use super::fuel::{fuel_rate, running_cost};
 use super::score::Score;

@@ -1,6 +1,7 @@
 //! All checks of a candidate, each from the figures of its simulation.
 
-use super::check::{Check, CheckResult, QuantityKind};
+use super::check::CheckResult;
+use super::check_table::Check;
 use crate::candidate::{Candidate, Hydraulics, precharge_at, unloading_valves};
 use crate::parts::engine::derating;
 use crate::simulation::thermal::OilTemperatures;
@@ -88,7 +89,7 @@ impl HydraulicChecks {
         this.checks.extend(accumulator_checks(hydraulics, case));
         if hydraulics.accumulators.is_some() {
             let empties = duty.nodes.iter().any(|n| n.periodic.period_record.extremes.runs_empty());
-            this.checks.push(CheckResult::yes(Check::AccumulatorKeepsOil, !empties));
+            this.checks.push(CheckResult::holds(Check::AccumulatorKeepsOil, !empties));
         }
         this
     }
@@ -96,22 +97,16 @@ impl HydraulicChecks {
     /// Marks that the accumulator bank runs empty, by whatever gas.
     pub(super) fn accumulators_run_empty(&mut self) {
         for check in self.checks.iter_mut().filter(|c| c.check == Check::AccumulatorKeepsOil) {
-            *check = CheckResult::yes(Check::AccumulatorKeepsOil, false);
+            *check = CheckResult::holds(Check::AccumulatorKeepsOil, false);
         }
     }
 
     fn demand(&mut self, duty: &Duty, case: &PreparedCase<'_>) {
         let settings = &case.study.settings;
         let extremes = |n: &crate::simulation::NodeDuty| n.periodic.period_record.extremes;
-        self.checks.push(CheckResult::at_most(
-            Check::Shortfall,
-            QuantityKind::Share,
-            self.shortfall,
-            settings.shortfall_limit.si(),
-        ));
-        self.checks.push(CheckResult::at_most(
+        self.checks.push(CheckResult::new(Check::Shortfall, self.shortfall, settings.shortfall_limit.si()));
+        self.checks.push(CheckResult::new(
             Check::StepShortfall,
-            QuantityKind::Share,
             duty.largest(|n| extremes(n).step_shortfall),
             settings.step_shortfall_limit.si(),
         ));
@@ -121,27 +116,12 @@ impl HydraulicChecks {
             .filter_map(|n| extremes(n).holding_pressure)
             .min_by(|a, b| (a.0 / a.1).total_cmp(&(b.0 / b.1)));
         if let Some((supply, level)) = lowest {
-            self.checks.push(CheckResult::at_least(
-                Check::HeldPressure,
-                QuantityKind::Pressure,
-                supply,
-                level,
-            ));
+            self.checks.push(CheckResult::new(Check::HeldPressure, supply, level));
         }
         let changes = duty.largest(crate::simulation::NodeDuty::mode_changes);
-        self.checks.push(CheckResult::at_most(
-            Check::ModeChanges,
-            QuantityKind::Rate,
-            changes,
-            settings.mode_change_limit.si(),
-        ));
+        self.checks.push(CheckResult::new(Check::ModeChanges, changes, settings.mode_change_limit.si()));
         let start = case.start.viscosity;
-        self.checks.push(CheckResult::at_most(
-            Check::ViscosityAtStart,
-            QuantityKind::Viscosity,
-            start,
-            settings.start_viscosity.si(),
-        ));
+        self.checks.push(CheckResult::new(Check::ViscosityAtStart, start, settings.start_viscosity.si()));
     }
 
     fn pumps(
@@ -162,12 +142,7 @@ impl HydraulicChecks {
                 .map(|(_, p)| *p)
                 .fold(at[0].unloading[i], f64::max);
             let met = met.min(row.compensator.map_or(f64::INFINITY, Quantity::si).max(at[0].unloading[i]));
-            pressure.push(CheckResult::at_most(
-                Check::PumpPressure,
-                QuantityKind::Pressure,
-                met,
-                row.highest_pressure.si(),
-            ));
+            pressure.push(CheckResult::new(Check::PumpPressure, met, row.highest_pressure.si()));
         }
         self.checks.extend(worst(&pressure));
         self.checks.extend(worst(&shaft_torques(hydraulics, pump_sets, at, case)));
@@ -188,27 +163,17 @@ pub fn pump_checks(hydraulics: &Hydraulics, case: &PreparedCase<'_>) -> Vec<Chec
         let row = &slots.pumps[choice.row].row;
         let ratio = slots.drive_ratios[choice.ratio];
         let figure = engine_speed * ratio;
-        speed.push(CheckResult::at_most(
-            Check::PumpSpeed,
-            QuantityKind::Speed,
-            figure,
-            row.highest_speed.si(),
-        ));
+        speed.push(CheckResult::new(Check::PumpSpeed, figure, row.highest_speed.si()));
         if let Some(least) = row.lowest_speed {
             let figure = lowest_engine * ratio;
-            lowest.push(CheckResult::at_least(
-                Check::PumpLowestSpeed,
-                QuantityKind::Speed,
-                figure,
-                least.si(),
-            ));
+            lowest.push(CheckResult::new(Check::PumpLowestSpeed, figure, least.si()));
         }
         least_inlet = least_inlet.max(row.lowest_inlet.unwrap_or(study.settings.lowest_inlet).si());
     }
     let mut checks: Vec<CheckResult> = [speed, lowest].iter().filter_map(|list| worst(list)).collect();
     for (check, node) in [(Check::InletHot, case.limit_node), (Check::InletCold, case.coldest_node)] {
         let figure = inlet_pressure(hydraulics, &case.nodes[node], case);
-        checks.push(CheckResult::at_least(check, QuantityKind::AbsolutePressure, figure, least_inlet));
+        checks.push(CheckResult::new(check, figure, least_inlet));
     }
     checks
 }
@@ -223,7 +188,7 @@ fn relief_checks(hydraulics: &Hydraulics, case: &PreparedCase<'_>) -> Vec<CheckR
     let cracking = hydraulics.cracking(study).si();
     let valve = &slots.relief_valves[hydraulics.relief];
     let ideal = hydraulics.ideal_flow(study);
-    checks.push(CheckResult::at_least(Check::ReliefFlow, QuantityKind::Flow, valve.rated_flow.si(), ideal));
+    checks.push(CheckResult::new(Check::ReliefFlow, valve.rated_flow.si(), ideal));
     let switched = hydraulics.accumulators.is_some() && scheme.rule != StagingRule::Continuous;
     let needed = match scheme.cut_out {
         Some(cut_out) if switched => cut_out.si(),
@@ -235,7 +200,7 @@ fn relief_checks(hydraulics: &Hydraulics, case: &PreparedCase<'_>) -> Vec<CheckR
             .map(|f| f.threshold)
             .fold(0.0, f64::max),
     };
-    checks.push(CheckResult::at_least(Check::ReliefCracking, QuantityKind::Pressure, cracking, needed));
+    checks.push(CheckResult::new(Check::ReliefCracking, cracking, needed));
     let ratings = hydraulics
         .pumps
         .iter()
@@ -250,11 +215,11 @@ fn relief_checks(hydraulics: &Hydraulics, case: &PreparedCase<'_>) -> Vec<CheckR
                 .map(|row| slots.unloading_valves[row].highest_pressure.si()),
         )
         .fold(f64::INFINITY, f64::min);
-    checks.push(CheckResult::at_most(Check::ReliefRating, QuantityKind::Pressure, setting, ratings));
+    checks.push(CheckResult::new(Check::ReliefRating, setting, ratings));
     let highest_set =
         hydraulics.pumps.iter().filter_map(|p| slots.pumps[p.row].row.compensator).map(Quantity::si);
     if let Some(set) = highest_set.reduce(f64::max) {
-        checks.push(CheckResult::at_most(Check::CompensatorSetting, QuantityKind::Pressure, set, cracking));
+        checks.push(CheckResult::new(Check::CompensatorSetting, set, cracking));
     }
     checks
 }
@@ -267,9 +232,8 @@ pub fn accumulator_checks(hydraulics: &Hydraulics, case: &PreparedCase<'_>) -> V
     let accumulator = &study.slots.accumulators[accumulators.row];
     let scheme = &study.slots.schemes[hydraulics.scheme];
     let air = study.site.air_pressure.si();
-    checks.push(CheckResult::at_least(
+    checks.push(CheckResult::new(
         Check::AccumulatorRating,
-        QuantityKind::Pressure,
         accumulator.highest_pressure.si(),
         hydraulics.relief_setting(study).si(),
     ));
@@ -278,7 +242,7 @@ pub fn accumulator_checks(hydraulics: &Hydraulics, case: &PreparedCase<'_>) -> V
     // without switches and without a load nothing says how low the supply may go
     if scheme.rule != StagingRule::Continuous || case.steps.demands.iter().any(|s| !s.functions.is_empty()) {
         let limit = study.settings.precharge_share.si() * (lowest_cut_in(hydraulics, case) + air);
-        checks.push(CheckResult::at_most(Check::PrechargeHot, QuantityKind::AbsolutePressure, hot, limit));
+        checks.push(CheckResult::new(Check::PrechargeHot, hot, limit));
     }
     if let Some(ratio) = accumulator.ratio_limit() {
         // `continuous` has no cut-out of its own: the relief setting takes its place
@@ -286,12 +250,7 @@ pub fn accumulator_checks(hydraulics: &Hydraulics, case: &PreparedCase<'_>) -> V
             (StagingRule::Continuous, _) | (_, None) => hydraulics.relief_setting(study),
             (_, Some(cut_out)) => cut_out,
         };
-        checks.push(CheckResult::at_least(
-            Check::PrechargeCold,
-            QuantityKind::AbsolutePressure,
-            cold,
-            (full.si() + air) / ratio,
-        ));
+        checks.push(CheckResult::new(Check::PrechargeCold, cold, (full.si() + air) / ratio));
     }
     checks
 }
@@ -362,7 +321,7 @@ fn shaft_torques(
                 .flat_map(|&(pump_set, p)| [torques(hot, pump_set, p), torques(cold, pump_set, p)])
                 .map(|own| carried(&own, at))
                 .fold(0.0, f64::max);
-            Some(CheckResult::at_most(Check::ShaftTorque, QuantityKind::Torque, figure, limit))
+            Some(CheckResult::new(Check::ShaftTorque, figure, limit))
         })
         .collect()
 }
@@ -398,63 +357,38 @@ pub fn thermal_checks(
     let study = case.study;
     let settings = &study.settings;
     let oil_temperatures = figures.oil_temperatures;
-    checks.push(CheckResult::at_least(
+    checks.push(CheckResult::new(
         Check::HeatMargin,
-        QuantityKind::Share,
         oil_temperatures.margin,
         settings.heat_margin_limit.si(),
     ));
     let limit = settings.oil_limit.si();
     let scale = limit - study.site.air_temperature.si();
-    checks.push(CheckResult::new(
-        Check::PeakTemperature,
-        QuantityKind::Temperature,
-        oil_temperatures.peak,
-        limit,
-        false,
-        scale,
-    ));
+    checks.push(CheckResult::scaled(Check::PeakTemperature, oil_temperatures.peak, limit, scale));
     let at_peak = oil_temperatures.peak.map(|t| study.oil.viscosity(Temperature::from_si(t)).si());
     let least = settings.lowest_viscosity.si();
-    checks.push(CheckResult::new(
-        Check::ViscosityAtPeak,
-        QuantityKind::Viscosity,
-        at_peak,
-        least,
-        true,
-        least,
-    ));
+    checks.push(CheckResult::scaled(Check::ViscosityAtPeak, at_peak, least, least));
 
     let others = fan_power(candidate, case) + settings.other_load.si();
     let usable = (1.0 - settings.engine_reserve.si()) * hydraulic.available;
-    checks.push(CheckResult::at_most(
-        Check::Engine,
-        QuantityKind::Power,
-        hydraulic.pump_power + others,
-        usable,
-    ));
-    checks.push(CheckResult::at_most(
-        Check::EngineAtStart,
-        QuantityKind::Power,
-        hydraulic.start_power + others,
-        usable,
-    ));
+    checks.push(CheckResult::new(Check::Engine, hydraulic.pump_power + others, usable));
+    checks.push(CheckResult::new(Check::EngineAtStart, hydraulic.start_power + others, usable));
     return_checks(candidate, hydraulic, case, checks);
     reservoir_checks(candidate, hydraulic, case, checks);
 
     let alternator = study.slots.engines[candidate.hydraulics.engine].alternator_current.si();
     let current = fan_current(candidate, case) + settings.base_load.si();
-    checks.push(CheckResult::at_most(Check::Electrical, QuantityKind::Current, current, alternator));
+    checks.push(CheckResult::new(Check::Electrical, current, alternator));
     if let Some(limit) = study.limits.mass {
-        checks.push(CheckResult::at_most(Check::Mass, QuantityKind::Mass, figures.mass.si(), limit.si()));
+        checks.push(CheckResult::new(Check::Mass, figures.mass.si(), limit.si()));
     }
     if let Some(limit) = study.limits.space {
-        checks.push(CheckResult::at_most(Check::Space, QuantityKind::Volume, figures.space.si(), limit.si()));
+        checks.push(CheckResult::new(Check::Space, figures.space.si(), limit.si()));
     }
     if let Some(limit) = study.limits.budget {
         #[expect(clippy::cast_precision_loss, reason = "cents far below 2^53")]
         let (cost, limit) = (figures.cost.0 as f64, limit.0 as f64);
-        checks.push(CheckResult::at_most(Check::Budget, QuantityKind::Money, cost, limit));
+        checks.push(CheckResult::new(Check::Budget, cost, limit));
     }
 }
 
@@ -494,29 +428,14 @@ fn return_checks(
         let cooler = &study.slots.coolers[row];
         let through = peak / f64::from(count);
         cooler_drop = cooler.drop(through, hot.viscosity).unwrap_or(0.0);
-        checks.push(CheckResult::at_most(
-            Check::CoolerFlow,
-            QuantityKind::Flow,
-            through,
-            cooler.row.highest_flow.si(),
-        ));
+        checks.push(CheckResult::new(Check::CoolerFlow, through, cooler.row.highest_flow.si()));
         let rating = cooler.row.highest_pressure.si();
-        checks.push(CheckResult::at_least(Check::CoolerPressure, QuantityKind::Pressure, rating, allowance));
+        checks.push(CheckResult::new(Check::CoolerPressure, rating, allowance));
     }
-    checks.push(CheckResult::at_most(
-        Check::ReturnDrop,
-        QuantityKind::Pressure,
-        drop(&hot) + cooler_drop,
-        allowance,
-    ));
-    checks.push(CheckResult::at_most(
-        Check::FilterFlow,
-        QuantityKind::Flow,
-        per_filter,
-        filter.rated_flow.si(),
-    ));
-    checks.push(CheckResult::at_most(Check::FilterHot, QuantityKind::Pressure, drop(&hot), bypass));
-    checks.push(CheckResult::at_most(Check::FilterCold, QuantityKind::Pressure, drop(&cold), bypass));
+    checks.push(CheckResult::new(Check::ReturnDrop, drop(&hot) + cooler_drop, allowance));
+    checks.push(CheckResult::new(Check::FilterFlow, per_filter, filter.rated_flow.si()));
+    checks.push(CheckResult::new(Check::FilterHot, drop(&hot), bypass));
+    checks.push(CheckResult::new(Check::FilterCold, drop(&cold), bypass));
 }
 
 fn reservoir_checks(
@@ -534,8 +453,8 @@ fn reservoir_checks(
     let expansion = oil * (case.start.density / case.nodes[case.limit_node].density - 1.0);
     let needed = settings.rod_volume.si() + hydraulic.swing;
     checks.extend([
-        CheckResult::at_least(Check::Dwell, QuantityKind::Duration, dwell, settings.dwell_limit.si()),
-        CheckResult::at_least(Check::LevelBand, QuantityKind::Volume, reservoir.level_band.si(), needed),
-        CheckResult::at_least(Check::AirSpace, QuantityKind::Volume, air_space, expansion),
+        CheckResult::new(Check::Dwell, dwell, settings.dwell_limit.si()),
+        CheckResult::new(Check::LevelBand, reservoir.level_band.si(), needed),
+        CheckResult::new(Check::AirSpace, air_space, expansion),
     ]);
 }

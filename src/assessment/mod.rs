@@ -3,6 +3,7 @@
 mod assess;
 mod batch;
 mod check;
+mod check_table;
 mod checks;
 mod fuel;
 mod relaxation;
@@ -10,11 +11,12 @@ mod score;
 
 pub use assess::{Assessment, Fuel, HydraulicResult, Totals, judge, oil_temperatures};
 pub use batch::{BatchResult, assess_batch};
-pub use check::{Check, CheckResult, QuantityKind, binding, nearness};
+pub use check::{CheckResult, binding, nearness};
+pub use check_table::{CHECKS, Check, CheckSpec, FailsAtNode, LimitSource, Moot, Scope, Sense};
 pub use checks::{
     HydraulicChecks, ThermalFigures, accumulator_checks, fan_current, fan_power, inlet_pressure,
     lowest_cut_in, pump_checks, thermal_checks,
 };
 pub use fuel::{fuel_rate, running_cost};
-pub use relaxation::{LimitRelaxation, LimitSource, relaxations};
+pub use relaxation::{LimitRelaxation, Relaxed, relaxations};
 pub use score::Score;

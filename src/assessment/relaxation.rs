@@ -1,20 +1,22 @@
 //! What would have to be conceded for a check that fails: the least change of its limit with which it passes.
 
 use super::assess::Assessment;
-use super::check::{Check, CheckResult, QuantityKind};
+use super::check::CheckResult;
+use super::check_table::LimitSource;
 use crate::simulation::PreparedCase;
 use crate::study::Study;
 use crate::units::Quantity;
+use crate::units::QuantityKind::{self, Percent};
 
-/// Where a limit stands.
+/// What of a limit gives way.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum LimitSource {
+pub enum Relaxed {
     /// A setting that nothing but checks ask: with it changed, all figures stay.
     Setting(&'static str),
     /// A setting that the simulation asks too: with it changed, other figures move.
     SimulatedSetting(&'static str),
     /// A key under `[limits]` of the study.
-    Study(&'static str),
+    StudyLimit(&'static str),
     /// What a part states, or a pressure that the study or the load sets.
     Rating(&'static str),
     /// Nothing that could be changed: yes or no.
@@ -26,8 +28,8 @@ pub enum LimitSource {
 pub struct LimitRelaxation {
     /// The check, as it fails.
     pub failed: CheckResult,
-    /// Where its limit stands.
-    pub limit: LimitSource,
+    /// What would have to give.
+    pub limit: Relaxed,
     /// What the value is.
     pub kind: QuantityKind,
     /// True where it must be at least `value`, false where at most.
@@ -44,8 +46,8 @@ pub fn relaxations(assessment: &Assessment, case: &PreparedCase<'_>) -> Vec<Limi
 
 fn relaxation(failed: &CheckResult, assessment: &Assessment, case: &PreparedCase<'_>) -> LimitRelaxation {
     let study = case.study;
-    let settings = &study.settings;
-    let at = |limit: LimitSource, kind: QuantityKind, at_least: bool, value: Option<f64>| LimitRelaxation {
+    let spec = failed.check.spec();
+    let at = |limit: Relaxed, kind: QuantityKind, at_least: bool, value: Option<f64>| LimitRelaxation {
         failed: *failed,
         limit,
         kind,
@@ -53,96 +55,48 @@ fn relaxation(failed: &CheckResult, assessment: &Assessment, case: &PreparedCase
         value,
     };
     // the limit gives way to the figure
-    let limit = |limit: LimitSource| at(limit, failed.kind, !failed.at_least, failed.figure);
+    let limit = |limit: Relaxed| at(limit, spec.kind, !failed.at_least(), failed.figure);
     // the figure, which a part or the study states, rises or falls to the limit
-    let figure = |words: &'static str| {
-        at(LimitSource::Rating(words), failed.kind, failed.at_least, Some(failed.limit))
+    let figure = at(Relaxed::Rating(spec.figure), spec.kind, failed.at_least(), Some(failed.limit));
+    let setting = |key: &str| {
+        let values = study.settings.values().into_iter();
+        values.filter(|(known, _)| *known == key).map(|(_, value)| value).next().unwrap_or(f64::NAN)
     };
     let ratio = failed.figure.map(|figure| figure / failed.limit);
-    match failed.check {
-        Check::Shortfall => limit(LimitSource::Setting("shortfall_limit")),
-        Check::StepShortfall => limit(LimitSource::Setting("step_shortfall_limit")),
-        Check::ModeChanges => limit(LimitSource::Setting("mode_change_limit")),
-        Check::HeatMargin => limit(LimitSource::Setting("heat_margin_limit")),
-        Check::ViscosityAtPeak => limit(LimitSource::Setting("lowest_viscosity")),
-        Check::ViscosityAtStart => limit(LimitSource::Setting("start_viscosity")),
-        Check::Dwell => limit(LimitSource::Setting("dwell_limit")),
-        Check::InletHot | Check::InletCold if inlet_is_set(failed, assessment, study) => {
-            limit(LimitSource::Setting("lowest_inlet"))
+    let figure_or_0 = failed.figure.unwrap_or(0.0);
+    match spec.limit {
+        LimitSource::Setting(key) => limit(Relaxed::Setting(key)),
+        LimitSource::SimulatedSetting(key) => limit(Relaxed::SimulatedSetting(key)),
+        LimitSource::StudyLimit(key) => limit(Relaxed::StudyLimit(key)),
+        LimitSource::Rating(words) => limit(Relaxed::Rating(words)),
+        LimitSource::RatingIsFigure(_) => figure,
+        LimitSource::Share(key, words) => match ratio.map(|ratio| ratio * setting(key)) {
+            Some(share) if share <= 1.0 => at(Relaxed::Setting(key), Percent, true, Some(share)),
+            _ => limit(Relaxed::Rating(words)),
+        },
+        LimitSource::Reserve(key, words) => match ratio.map(|ratio| 1.0 - ratio * (1.0 - setting(key))) {
+            Some(reserve) if reserve >= 0.0 => at(Relaxed::Setting(key), Percent, false, Some(reserve)),
+            _ => limit(Relaxed::Rating(words)),
+        },
+        LimitSource::RatingOrSetting(key, words) => {
+            let is_set = inlet_is_set(failed, assessment, study);
+            limit(if is_set { Relaxed::Setting(key) } else { Relaxed::Rating(words) })
         }
-        Check::PeakTemperature => limit(LimitSource::SimulatedSetting("oil_limit")),
-        Check::ReturnDrop => limit(LimitSource::SimulatedSetting("return_allowance")),
-        Check::Mass => limit(LimitSource::Study("mass")),
-        Check::Space => limit(LimitSource::Study("space")),
-        Check::Budget => limit(LimitSource::Study("budget")),
-        Check::Engine | Check::EngineAtStart => {
-            let used = ratio.map(|ratio| 1.0 - ratio * (1.0 - settings.engine_reserve.si()));
-            if used.is_some_and(|reserve| reserve >= 0.0) {
-                at(LimitSource::Setting("engine_reserve"), QuantityKind::Share, false, used)
-            } else {
-                limit(LimitSource::Rating("power of the engine on the design day, less the reserve"))
-            }
-        }
-        Check::PrechargeHot | Check::FilterHot | Check::FilterCold => {
-            let (key, share, part) = if failed.check == Check::PrechargeHot {
-                let part = "precharge share x lowest cut-in, absolute";
-                ("precharge_share", settings.precharge_share.si(), part)
-            } else {
-                let part = "bypass share x bypass drop of the filter";
-                ("filter_bypass_share", settings.filter_bypass_share.si(), part)
-            };
-            let share = ratio.map(|ratio| ratio * share);
-            if share.is_some_and(|share| share <= 1.0) {
-                at(LimitSource::Setting(key), QuantityKind::Share, true, share)
-            } else {
-                limit(LimitSource::Rating(part))
-            }
-        }
-        Check::LevelBand => {
-            let less = settings.rod_volume.si() - failed.limit + failed.figure.unwrap_or(0.0);
-            if less >= 0.0 {
-                at(LimitSource::Setting("rod_volume"), QuantityKind::Volume, false, Some(less))
-            } else {
-                figure("level band of the reservoir")
-            }
-        }
-        Check::Electrical => {
-            let less = settings.base_load.si() - failed.figure.unwrap_or(0.0) + failed.limit;
-            if less >= 0.0 {
-                at(LimitSource::Setting("base_load"), QuantityKind::Current, false, Some(less))
-            } else {
-                limit(LimitSource::Rating("current of the alternator at idle speed"))
-            }
-        }
+        LimitSource::SettingInLimit(key, _) => match setting(key) - failed.limit + figure_or_0 {
+            less if less >= 0.0 => at(Relaxed::Setting(key), spec.kind, false, Some(less)),
+            _ => figure,
+        },
+        LimitSource::SettingInFigure(key, words) => match setting(key) - figure_or_0 + failed.limit {
+            less if less >= 0.0 => at(Relaxed::Setting(key), spec.kind, false, Some(less)),
+            _ => limit(Relaxed::Rating(words)),
+        },
         // volume x (1 - fill) >= volume x fill x swelling
-        Check::AirSpace => {
+        LimitSource::Fill(key, _) => {
             let reservoir = &study.slots.reservoirs[assessment.candidate.thermals.reservoir];
-            let swelling = failed.limit / reservoir.oil_volume(settings.fill.si()).si();
-            at(
-                LimitSource::SimulatedSetting("fill"),
-                QuantityKind::Share,
-                false,
-                Some(1.0 / (1.0 + swelling)),
-            )
+            let swelling = failed.limit / reservoir.oil_volume(study.settings.fill.si()).si();
+            at(Relaxed::SimulatedSetting(key), Percent, false, Some(1.0 / (1.0 + swelling)))
         }
-        Check::AccumulatorKeepsOil => at(LimitSource::Nothing, failed.kind, true, None),
-        Check::HeldPressure => limit(LimitSource::Rating("pressure held in the step")),
-        Check::PumpPressure => limit(LimitSource::Rating("highest pressure of the pump")),
-        Check::PumpSpeed => limit(LimitSource::Rating("highest speed of the pump")),
-        Check::PumpLowestSpeed => limit(LimitSource::Rating("lowest speed of the pump")),
-        Check::ShaftTorque => limit(LimitSource::Rating("highest torque of the pump")),
-        Check::InletHot | Check::InletCold => limit(LimitSource::Rating("lowest inlet pressure of the pump")),
-        Check::ReliefFlow => figure("rated flow of the relief valve"),
-        Check::ReliefCracking => figure("cracking pressure of the relief valve"),
-        Check::ReliefRating => limit(LimitSource::Rating("lowest rating of pumps, accumulators, valves")),
-        Check::CompensatorSetting => limit(LimitSource::Rating("cracking pressure of the relief valve")),
-        Check::AccumulatorRating => figure("highest pressure of the accumulator"),
-        Check::PrechargeCold => {
-            limit(LimitSource::Rating("full pressure / ratio limit of the accumulator, absolute"))
-        }
-        Check::CoolerFlow => limit(LimitSource::Rating("highest flow of each cooler")),
-        Check::CoolerPressure => figure("highest pressure of the cooler"),
-        Check::FilterFlow => limit(LimitSource::Rating("rated flow of each filter")),
+        LimitSource::Nothing => at(Relaxed::Nothing, spec.kind, true, None),
     }
 }
 

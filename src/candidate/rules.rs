@@ -6,77 +6,40 @@ use super::{
 };
 use crate::parts::accumulator::{gas_mass_density, pressure_at};
 use crate::study::{Circuit, StagingRule, Study};
-use crate::units::{AbsolutePressure, Quantity, Temperature};
+use crate::units::{AbsolutePressure, Quantity, Temperature, labels};
 
 /// Pressures nearer than this relative distance are the same.
 const SAME: f64 = 1e-9;
 
-/// Why a combination is excluded; the first that applies, in this order.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Exclusion {
-    /// Accumulators in an open centre.
-    AccumulatorsInOpenCentre,
-    /// `together` or `staggered` without accumulator.
-    SchemeWithoutAccumulators,
-    /// `matched` with accumulator, but the scheme states no cut-out and cut-in.
-    AccumulatorsWithoutSwitchPoints,
-    /// Without accumulator the switch points do not matter, and an earlier scheme is the same but for them.
-    RepeatedScheme,
-    /// Cut-in at or above cut-out.
-    CutInAboveCutOut,
-    /// Relief setting below cut-out.
-    ReliefBelowCutOut,
-    /// Relief setting outside the range of the relief valve.
-    ReliefOutsideRange,
-    /// Relief setting above the rating of a pump, accumulator or unloading valve.
-    ReliefAboveRating,
-    /// Precharge at gas temperature at or above the pressure of the full accumulator bank.
-    PrechargeAboveFull,
-    /// `staggered`: the last switch cuts out at or below the precharge: it could never rest.
-    CutOutBelowPrecharge,
-    /// No unloading valve carries the flow and pressure of a pump.
-    NoUnloadingValve,
-    /// More of a part than can be had.
-    Stock,
-    /// Fan for another voltage.
-    FanVoltage,
-}
-
-impl Exclusion {
-    /// All rules in order.
-    pub const ALL: [Self; 13] = [
-        Self::AccumulatorsInOpenCentre,
-        Self::SchemeWithoutAccumulators,
-        Self::AccumulatorsWithoutSwitchPoints,
-        Self::RepeatedScheme,
-        Self::CutInAboveCutOut,
-        Self::ReliefBelowCutOut,
-        Self::ReliefOutsideRange,
-        Self::ReliefAboveRating,
-        Self::PrechargeAboveFull,
-        Self::CutOutBelowPrecharge,
-        Self::NoUnloadingValve,
-        Self::Stock,
-        Self::FanVoltage,
-    ];
-
-    /// The rule in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::AccumulatorsInOpenCentre => "accumulators in an open centre",
-            Self::SchemeWithoutAccumulators => "scheme needs an accumulator",
-            Self::AccumulatorsWithoutSwitchPoints => "accumulator, but the scheme has no cut-out and cut-in",
-            Self::RepeatedScheme => "without accumulator the same as an earlier scheme",
-            Self::CutInAboveCutOut => "cut-in at or above cut-out",
-            Self::ReliefBelowCutOut => "relief setting below cut-out",
-            Self::ReliefOutsideRange => "relief setting outside the range of the relief valve",
-            Self::ReliefAboveRating => "relief setting above a rating",
-            Self::PrechargeAboveFull => "precharge at or above the pressure of the full accumulator",
-            Self::CutOutBelowPrecharge => "last cut-out of the staggered switches at or below the precharge",
-            Self::NoUnloadingValve => "no unloading valve carries a pump",
-            Self::Stock => "more of a part than can be had",
-            Self::FanVoltage => "fan for another voltage",
-        }
+labels! {
+    /// Why a combination is excluded; the first that applies, in this order.
+    pub enum Exclusion {
+        /// Accumulators in an open centre.
+        AccumulatorsInOpenCentre = "accumulators_need_a_closed_centre", "accumulators need a closed centre";
+        /// `together` or `staggered` without accumulator.
+        SchemeWithoutAccumulators = "scheme_needs_an_accumulator", "scheme needs an accumulator";
+        /// `matched` with accumulator, but the scheme states no cut-out and cut-in.
+        AccumulatorsWithoutSwitchPoints = "accumulators_without_cut_out_and_cut_in", "accumulators without cut-out and cut-in";
+        /// Without accumulator the switch points do not matter, and an earlier scheme is the same but for them.
+        RepeatedScheme = "repeats_an_earlier_scheme", "repeats an earlier scheme";
+        /// Cut-in at or above cut-out.
+        CutInAboveCutOut = "cut_in_not_below_cut_out", "cut-in not below cut-out";
+        /// Relief setting below cut-out.
+        ReliefBelowCutOut = "relief_setting_below_cut_out", "relief setting below cut-out";
+        /// Relief setting outside the range of the relief valve.
+        ReliefOutsideRange = "relief_setting_outside_the_valve_range", "relief setting outside the valve's range";
+        /// Relief setting above the rating of a pump, accumulator or unloading valve.
+        ReliefAboveRating = "relief_setting_above_a_part_rating", "relief setting above a part's rating";
+        /// Precharge at gas temperature at or above the pressure of the full accumulator bank.
+        PrechargeAboveFull = "precharge_not_below_full_charge_pressure", "precharge not below full-charge pressure";
+        /// `staggered`: the last switch cuts out at or below the precharge: it could never rest.
+        CutOutBelowPrecharge = "lowest_staggered_cut_out_not_above_precharge", "lowest staggered cut-out not above precharge";
+        /// No unloading valve carries the flow and pressure of a pump.
+        NoUnloadingValve = "no_unloading_valve_suits_a_pump", "no unloading valve suits a pump";
+        /// More of a part than can be had.
+        Stock = "not_enough_in_stock", "not enough in stock";
+        /// Fan for another voltage.
+        FanVoltage = "fan_voltage_differs", "fan voltage differs";
     }
 }
 

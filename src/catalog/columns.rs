@@ -2,8 +2,8 @@
 //! row also describes the columns: [`columns`] lets it read a row that has no cells and keeps what it asked for.
 
 use super::{PartKind, engines, rows};
-use crate::input::{CellValue, Column, Content, Dimension, Field, Need, Range};
-use crate::units::{Money, Quantity, parse};
+use crate::input::{CellValue, Column, Content, Field, Need, Range};
+use crate::units::{Money, Quantity, QuantityKind, parse};
 
 /// A row that can be asked for its cells. What is wrong with one is noted; it comes as NaN, 0 or an empty text.
 pub(super) trait Cells {
@@ -64,13 +64,13 @@ pub(super) trait Cells {
     fn points_if(
         &mut self,
         name: &'static str,
-        dimensions: &'static [(Dimension, Range)],
+        kinds: &'static [(QuantityKind, Range)],
         absent: &'static str,
         meaning: &'static str,
     ) -> Option<Vec<Vec<f64>>> {
         match self.take(Column {
             name,
-            content: Content::Points(dimensions),
+            content: Content::Points(kinds),
             need: Need::Optional(absent),
             meaning,
         }) {

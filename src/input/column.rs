@@ -3,25 +3,8 @@
 use super::Range;
 use super::numbers::{AMOUNT, COUNT};
 use super::text::TEXT;
-use crate::units::{Quantity, Unit};
+use crate::units::{Quantity, QuantityKind};
 use std::marker::PhantomData;
-
-/// A quantity by its name and its units, where its type is not known.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Dimension {
-    /// Name of the quantity.
-    pub name: &'static str,
-    /// Accepted units; the first one is suggested.
-    pub units: &'static [Unit],
-}
-
-impl Dimension {
-    /// That of a quantity.
-    #[must_use]
-    pub const fn of<Q: Quantity>() -> Self {
-        Self { name: Q::NAME, units: Q::UNITS }
-    }
-}
 
 /// The kind of content of a column's cells.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -37,9 +20,9 @@ pub enum Content {
     /// One of these words.
     Word(&'static [&'static str]),
     /// A number in the unit of the heading.
-    Number(Dimension, Range),
+    Number(QuantityKind, Range),
     /// Points such as `1200:60 1800:66`: numbers in the units of the heading, joined by colons.
-    Points(&'static [(Dimension, Range)]),
+    Points(&'static [(QuantityKind, Range)]),
 }
 
 /// Whether a column must be there, and what a blank cell means.
@@ -99,7 +82,7 @@ impl<Q: Quantity> Field<Q> {
     /// Returns the column of the field.
     #[must_use]
     pub const fn column(&self) -> Column {
-        let content = Content::Number(Dimension::of::<Q>(), self.range);
+        let content = Content::Number(Q::KIND, self.range);
         Column { name: self.name, content, need: self.need, meaning: self.meaning }
     }
 
@@ -118,7 +101,7 @@ impl Column {
     #[must_use]
     pub fn heading(&self) -> String {
         let symbols: Vec<&str> =
-            self.dimensions().map(|d| d.units.first().map_or("", |unit| unit.symbol)).collect();
+            self.kinds().map(|d| d.units().first().map_or("", |unit| unit.symbol)).collect();
         let unit = symbols.join(":");
         if unit.is_empty() { self.name.to_owned() } else { format!("{} [{unit}]", self.name) }
     }
@@ -134,9 +117,8 @@ impl Column {
             Content::Word(words) => format!("one of: {}", words.join(", ")),
             Content::Number(_, range) => range.words().to_owned(),
             Content::Points(of) => {
-                let name = |(dimension, range): &(Dimension, Range)| {
-                    format!("{} ({})", dimension.name, range.words())
-                };
+                let name =
+                    |(kind, range): &(QuantityKind, Range)| format!("{} ({})", kind.name(), range.words());
                 let names: Vec<String> = of.iter().map(name).collect();
                 format!("points of {}, with a blank between points", names.join(":"))
             }
@@ -147,9 +129,9 @@ impl Column {
     #[must_use]
     pub fn units(&self) -> String {
         let units: Vec<String> = self
-            .dimensions()
+            .kinds()
             .map(|d| {
-                d.units
+                d.units()
                     .iter()
                     .map(|u| if u.symbol.is_empty() { "(no unit)" } else { u.symbol })
                     .collect::<Vec<_>>()
@@ -159,13 +141,13 @@ impl Column {
         units.join(" : ")
     }
 
-    /// The dimensions of its numbers: none of a text, one of a number, some of points.
-    pub fn dimensions(&self) -> impl Iterator<Item = Dimension> {
-        let (one, many): (Option<Dimension>, &[(Dimension, Range)]) = match self.content {
-            Content::Number(dimension, _) => (Some(dimension), &[]),
-            Content::Points(dimensions) => (None, dimensions),
+    /// The kinds of its numbers: none of a text, one of a number, some of points.
+    pub fn kinds(&self) -> impl Iterator<Item = QuantityKind> {
+        let (one, many): (Option<QuantityKind>, &[(QuantityKind, Range)]) = match self.content {
+            Content::Number(kind, _) => (Some(kind), &[]),
+            Content::Points(kinds) => (None, kinds),
             _ => (None, &[]),
         };
-        one.into_iter().chain(many.iter().map(|&(dimension, _)| dimension))
+        one.into_iter().chain(many.iter().map(|&(kind, _)| kind))
     }
 }

@@ -1,15 +1,15 @@
 //! The headings of a CSV: which column stands where, and in which units.
 
 use super::suggestion::{near_unit, same_unit, us_unit};
-use super::{Column, Content, Dimension, Need, nearest};
-use crate::units::Unit;
+use super::{Column, Content, Need, nearest};
+use crate::units::{QuantityKind, Unit};
 
 /// Where a column stands.
 #[derive(Debug, Clone)]
 pub(super) struct Heading {
     /// Number of the cell, from 0.
     pub(super) cell: usize,
-    /// The units that it names, one for each dimension of the column; none where they cannot be used.
+    /// The units that it names, one for each kind of the column; none where they cannot be used.
     pub(super) units: Vec<Unit>,
 }
 
@@ -83,14 +83,14 @@ fn meant_by(text: &str, column: &Column) -> String {
         let rest = rest.trim_end();
         rest.strip_suffix([']', ')']).unwrap_or(rest).trim()
     });
-    let dimensions: Vec<Dimension> = column.dimensions().collect();
-    if dimensions.is_empty() || (found.is_empty() && units("", column).is_some()) {
+    let kinds: Vec<QuantityKind> = column.kinds().collect();
+    if kinds.is_empty() || (found.is_empty() && units("", column).is_some()) {
         return bare();
     }
     let parts: Vec<&str> = found.split(':').map(str::trim).collect();
     let same: Option<Vec<&str>> =
-        parts.iter().zip(&dimensions).map(|(part, d)| same_unit(part, d.units)).collect();
-    match same.filter(|_| parts.len() == dimensions.len()) {
+        parts.iter().zip(&kinds).map(|(part, d)| same_unit(part, d.units())).collect();
+    match same.filter(|_| parts.len() == kinds.len()) {
         Some(symbols) => format!("did you mean `{} [{}]`?", column.name, symbols.join(":")),
         None => format!("did you mean `{}`? Then {}", column.name, unit_of_numbers(column)),
     }
@@ -99,8 +99,8 @@ fn meant_by(text: &str, column: &Column) -> String {
 /// A hint to write the unit, with the suggested metric and US ones.
 fn unit_of_numbers(column: &Column) -> String {
     let us: Vec<&str> = column
-        .dimensions()
-        .map(|d| d.units.first().map_or("", |unit| us_unit(unit.symbol, d.units).unwrap_or(unit.symbol)))
+        .kinds()
+        .map(|d| d.units().first().map_or("", |unit| us_unit(unit.symbol, d.units()).unwrap_or(unit.symbol)))
         .collect();
     let (metric, us) = (column.heading(), format!("{} [{}]", column.name, us.join(":")));
     let or = if us == metric { String::new() } else { format!(" or `{us}`") };
@@ -114,20 +114,20 @@ fn near(name: &str, columns: &[Column]) -> Option<usize> {
     columns.iter().position(|column| column.name == near)
 }
 
-/// The units that a heading names, one for each dimension of the column.
+/// The units that a heading names, one for each kind of the column.
 fn units(text: &str, column: &Column) -> Option<Vec<Unit>> {
-    let dimensions: Vec<Dimension> = column.dimensions().collect();
-    if dimensions.is_empty() {
+    let kinds: Vec<QuantityKind> = column.kinds().collect();
+    if kinds.is_empty() {
         return text.is_empty().then(Vec::new);
     }
     let parts: Vec<&str> = text.split(':').map(str::trim).collect();
-    if parts.len() != dimensions.len() {
+    if parts.len() != kinds.len() {
         return None;
     }
     parts
         .iter()
-        .zip(dimensions)
-        .map(|(part, d)| d.units.iter().find(|unit| unit.symbol == *part).copied())
+        .zip(kinds)
+        .map(|(part, d)| d.units().iter().find(|unit| unit.symbol == *part).copied())
         .collect()
 }
 
@@ -137,9 +137,11 @@ fn wrong_unit(unit: &str, column: &Column) -> (String, String) {
     if units.is_empty() {
         return (format!("`{}` without a unit", column.name), String::new());
     }
-    let mut dimensions = column.dimensions();
-    let hint = match (dimensions.next(), dimensions.next()) {
-        (Some(only), None) if !unit.is_empty() => near_unit(unit, only.units, |symbol| format!("[{symbol}]")),
+    let mut kinds = column.kinds();
+    let hint = match (kinds.next(), kinds.next()) {
+        (Some(only), None) if !unit.is_empty() => {
+            near_unit(unit, only.units(), |symbol| format!("[{symbol}]"))
+        }
         _ => unit_of_numbers(column),
     };
     let many = if matches!(column.content, Content::Points(_)) {

@@ -18,7 +18,7 @@ mod text;
 mod toml;
 mod toml_values;
 
-pub use column::{Column, Content, Dimension, Field, Need};
+pub use column::{Column, Content, Field, Need};
 pub use diagnostic::{Diagnostic, Diagnostics};
 pub use hidden::{is_hidden, visible, visible_bytes, visible_json, visible_lines};
 pub use range::Range;

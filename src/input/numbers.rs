@@ -1,8 +1,8 @@
 //! Numbers, amounts, counts and names from the text of one cell or key, with a hint where it is something else.
 
+use super::Range;
 use super::suggestion::same_unit;
-use super::{Dimension, Range};
-use crate::units::{Money, Unit, parse_number};
+use crate::units::{Money, QuantityKind, Unit, parse_number};
 
 /// Largest amount in whole currency units: sums of parts stay exact.
 const LARGEST_AMOUNT: i64 = 1_000_000_000;
@@ -211,7 +211,7 @@ pub(super) fn measure(text: &str, unit: &Unit, range: &Range) -> Result<f64, Str
 /// A hint.
 pub(super) fn points(
     text: &str,
-    dimensions: &[(Dimension, Range)],
+    kinds: &[(QuantityKind, Range)],
     units: &[Unit],
 ) -> Result<Vec<Vec<f64>>, String> {
     if text.split_whitespace().nth(MOST_POINTS).is_some() {
@@ -220,14 +220,14 @@ pub(super) fn points(
     text.split_whitespace()
         .map(|point| {
             let parts: Vec<&str> = point.split(':').collect();
-            if parts.len() != dimensions.len() {
-                return Err(format!("`{point}` must be {} numbers joined by colons", dimensions.len()));
+            if parts.len() != kinds.len() {
+                return Err(format!("`{point}` must be {} numbers joined by colons", kinds.len()));
             }
-            let one = |((part, unit), (d, range)): ((&&str, &Unit), &(Dimension, Range))| {
+            let one = |((part, unit), (d, range)): ((&&str, &Unit), &(QuantityKind, Range))| {
                 measure(part, unit, range)
-                    .map_err(|_| format!("`{part}` in `{point}`: {} must be {}", d.name, range.words()))
+                    .map_err(|_| format!("`{part}` in `{point}`: {} must be {}", d.name(), range.words()))
             };
-            parts.iter().zip(units).zip(dimensions).map(one).collect()
+            parts.iter().zip(units).zip(kinds).map(one).collect()
         })
         .collect()
 }

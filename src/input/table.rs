@@ -209,12 +209,12 @@ impl<'a> RowReader<'a> {
             Content::Word(words) => Err(did_you_mean(text, words.iter().copied())),
             Content::Money => money(text).map(CellValue::Money),
             Content::Count => count(text).map(CellValue::Count),
-            Content::Points(dimensions) => {
+            Content::Points(kinds) => {
                 let units = self.headings[column].as_ref().map_or(&[][..], |heading| &heading.units);
                 if units.is_empty() {
                     return CellValue::Nothing; // the heading has no usable unit: that was noted
                 }
-                points(text, dimensions, units).map(CellValue::Points)
+                points(text, kinds, units).map(CellValue::Points)
             }
         };
         value.unwrap_or_else(|hint| {

@@ -2,8 +2,8 @@
 
 use super::Listing;
 use super::validation::Violations;
-use crate::input::{Dimension, Field, Range};
-use crate::units::{Consumption, Current, Density, Power, Quantity, Speed, Torque};
+use crate::input::{Field, Range};
+use crate::units::{Consumption, Current, Density, Power, Quantity, QuantityKind, Speed, Torque};
 
 pub use super::derating::derating;
 
@@ -20,13 +20,13 @@ pub(crate) const FUEL_DENSITY: Field<Density> =
 pub(crate) const ALTERNATOR_CURRENT: Field<Current> =
     Field::required("alternator current", Range::CURRENT, "current of the alternator at idle speed");
 /// Points of a torque curve.
-pub(crate) const TORQUE_CURVE: [(Dimension, Range); 2] =
-    [(Dimension::of::<Speed>(), Range::SPEED_OR_ZERO), (Dimension::of::<Torque>(), Range::TORQUE)];
+pub(crate) const TORQUE_CURVE: [(QuantityKind, Range); 2] =
+    [(Speed::KIND, Range::SPEED_OR_ZERO), (Torque::KIND, Range::TORQUE)];
 /// Points of a fuel map.
-pub(crate) const FUEL_MAP: [(Dimension, Range); 3] = [
-    (Dimension::of::<Speed>(), Range::SPEED_OR_ZERO),
-    (Dimension::of::<Torque>(), Range::TORQUE_OR_ZERO),
-    (Dimension::of::<Consumption>(), Range::CONSUMPTION),
+pub(crate) const FUEL_MAP: [(QuantityKind, Range); 3] = [
+    (Speed::KIND, Range::SPEED_OR_ZERO),
+    (Torque::KIND, Range::TORQUE_OR_ZERO),
+    (Consumption::KIND, Range::CONSUMPTION),
 ];
 pub(crate) const CONSUMPTION: Field<Consumption> = Field::optional(
     "consumption",

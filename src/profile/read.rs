@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::{Function, LinePoint, Name, Profile, Step};
-use crate::input::{Column, Content, Diagnostics, Dimension, Need, Range, RowReader, Source};
+use crate::input::{Column, Content, Diagnostics, Need, Range, RowReader, Source};
 use crate::numerics::{Distinct, hash};
 use crate::units::{Duration, Flow, Pressure, Quantity, Ratio};
 
@@ -34,7 +34,7 @@ const COLUMNS: [Column; 11] = [
     },
     Column {
         name: "duration",
-        content: Content::Number(Dimension::of::<Duration>(), Range::STEP),
+        content: Content::Number(Duration::KIND, Range::STEP),
         need: Need::Heading("that of the step's first row"),
         meaning: "duration of the step",
     },
@@ -46,43 +46,43 @@ const COLUMNS: [Column; 11] = [
     },
     Column {
         name: "flow",
-        content: Content::Number(Dimension::of::<Flow>(), Range::FLOW_OR_ZERO),
+        content: Content::Number(Flow::KIND, Range::FLOW_OR_ZERO),
         need: Need::Heading("nothing moves"),
         meaning: "flow that the function asks for",
     },
     Column {
         name: "pressure",
-        content: Content::Number(Dimension::of::<Pressure>(), Range::PRESSURE_OR_ZERO),
+        content: Content::Number(Pressure::KIND, Range::PRESSURE_OR_ZERO),
         need: Need::Heading("nothing moves"),
         meaning: "load pressure at the function, as a gauge in its supply line shows it",
     },
     Column {
         name: "return ratio",
-        content: Content::Number(Dimension::of::<Ratio>(), Range::RETURN_RATIO),
+        content: Content::Number(Ratio::KIND, Range::RETURN_RATIO),
         need: Need::Optional("1"),
         meaning: "return flow / supplied flow, from the areas of the cylinder",
     },
     Column {
         name: "work share",
-        content: Content::Number(Dimension::of::<Ratio>(), Range::SHARE),
+        content: Content::Number(Ratio::KIND, Range::SHARE),
         need: Need::Optional("1"),
         meaning: "share of flow x load pressure that leaves the oil as work; 0 where the motion gives it back as heat",
     },
     Column {
         name: "held",
-        content: Content::Number(Dimension::of::<Pressure>(), Range::PRESSURE),
+        content: Content::Number(Pressure::KIND, Range::PRESSURE),
         need: Need::Optional("none, or that of the step's first row"),
         meaning: "supply pressure that must be held in the step",
     },
     Column {
         name: "line drop",
-        content: Content::Number(Dimension::of::<Pressure>(), Range::PRESSURE_OR_ZERO),
+        content: Content::Number(Pressure::KIND, Range::PRESSURE_OR_ZERO),
         need: Need::Optional("that of the study's circuit"),
         meaning: "pressure drop of the function's line at `line flow`",
     },
     Column {
         name: "line flow",
-        content: Content::Number(Dimension::of::<Flow>(), Range::FLOW),
+        content: Content::Number(Flow::KIND, Range::FLOW),
         need: Need::Optional("that of the study's circuit"),
         meaning: "flow at which `line drop` holds",
     },

@@ -78,15 +78,15 @@ pub fn json(space: &Space, account: &Account) -> Json {
         ("combinations", count(space.total())),
         ("evaluated", count(account.evaluated)),
         ("adequate", count(account.adequate)),
-        ("excluded", Json::object(rules.map(|(rule, n)| (key(rule.words()), count(n))))),
-        ("covered", Json::object(bounds.map(|(bound, n)| (key(bound.words()), count(n))))),
+        ("excluded", Json::object(rules.map(|(rule, n)| (rule.key(), count(n))))),
+        ("covered", Json::object(bounds.map(|(bound, n)| (bound.key(), count(n))))),
         ("accounted_for", count(account.total())),
         ("complete", Json::Bool(account.total() == space.total())),
     ])
 }
 
-fn key(words: &str) -> String {
-    words.replace([' ', '-'], "_").replace([',', ':'], "")
+fn key(slot: &str) -> String {
+    slot.replace([' ', '-'], "_")
 }
 
 /// A whole number with its digits in threes: "1 234 567".
@@ -105,6 +105,25 @@ pub fn grouped(number: u128) -> String {
 #[cfg(test)]
 mod tests {
     use super::grouped;
+    use crate::analysis::faults::Fault;
+    use crate::candidate::Exclusion;
+    use crate::search::Bound;
+    use std::collections::BTreeSet;
+
+    #[test]
+    fn names_for_programs_are_in_snake_case_and_differ() {
+        let keys = [
+            &Exclusion::ALL.map(Exclusion::key)[..],
+            &Bound::ALL.map(Bound::key),
+            &Fault::ALL.map(Fault::key),
+        ];
+        for keys in keys {
+            let snake =
+                |key: &str| key.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_');
+            assert!(keys.iter().all(|key| snake(key)), "{keys:?}");
+            assert_eq!(keys.iter().collect::<BTreeSet<_>>().len(), keys.len(), "{keys:?}");
+        }
+    }
 
     #[test]
     fn digits_stand_in_threes() {

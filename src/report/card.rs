@@ -2,7 +2,6 @@
 
 use super::columns::{Cell, Column, Row, column_of};
 use super::csv::Sheet;
-use super::display_as::{DisplayAs, yes_no};
 use super::figures::{self, Figure, Table};
 use super::grid::wrapped;
 use super::json::Json;
@@ -15,7 +14,7 @@ use crate::assessment::{Check, fan_current};
 use crate::candidate::{precharge_at, rule_name, unloading_valves};
 use crate::simulation::{PowerUnit, StepDemand};
 use crate::study::StagingRule;
-use crate::units::{Quantity, System, Temperature};
+use crate::units::{Quantity, QuantityKind, System, Temperature, yes_no};
 use std::io;
 
 /// Gas temperatures of the precharge table, C.
@@ -92,18 +91,16 @@ impl Card {
     pub fn csv(&self, row: &Row<'_>) -> io::Result<Vec<u8>> {
         let system = row.case.study.system;
         let mut sheet = Sheet::new();
-        sheet.line(self.shopping.headings.iter().map(
-            |(words, display_as)| match display_as.symbol(system) {
-                "" => (*words).to_owned(),
-                symbol => format!("{words} [{symbol}]"),
-            },
-        ))?;
+        sheet.line(self.shopping.headings.iter().map(|(words, kind)| match kind.symbol(system) {
+            "" => (*words).to_owned(),
+            symbol => format!("{words} [{symbol}]"),
+        }))?;
         for cells in &self.shopping.rows {
-            let measures = self.shopping.headings.iter().map(|(_, display_as)| *display_as);
-            sheet.line(cells.iter().zip(measures).map(|(cell, display_as)| match cell {
+            let kinds = self.shopping.headings.iter().map(|(_, kind)| *kind);
+            sheet.line(cells.iter().zip(kinds).map(|(cell, kind)| match cell {
                 Cell::Nothing => String::new(),
                 Cell::Text(text) => text.clone(),
-                Cell::Number(value) => display_as.number(*value, system),
+                Cell::Number(value) => kind.number(*value, system),
                 Cell::YesNo(yes) => yes_no(*yes).to_owned(),
             }))?;
         }
@@ -135,7 +132,7 @@ impl Card {
 /// A column of the ranked CSV as a figure.
 fn ranked(row: &Row<'_>, heading: &str) -> Option<Figure> {
     let column: &Column = column_of(heading)?;
-    Some(Figure::new(heading, column.display_as, column.cell(row)))
+    Some(Figure::new(heading, column.kind, column.cell(row)))
 }
 
 fn set_pressures(row: &Row<'_>) -> Vec<Figure> {
@@ -159,18 +156,18 @@ fn pumps(row: &Row<'_>) -> Vec<Figure> {
         .collect();
     let idles = scheme.idle && case.steps.demands.iter().any(StepDemand::is_idle);
     let idle = if idles { "in steps that ask and hold nothing" } else { "not used by this scheme" };
-    said.push(Figure::new("idle speed", DisplayAs::Speed, hydraulics.idle_speed(study).si()).with(idle));
+    said.push(Figure::new("idle speed", QuantityKind::Speed, hydraulics.idle_speed(study).si()).with(idle));
     for (i, choice) in hydraulics.pumps.iter().enumerate() {
         let pump = &study.slots.pumps[choice.row].row;
         let ratio = study.slots.drive_ratios[choice.ratio];
         let id = &pump.listing.id;
         let place = i + 1;
         said.push(
-            Figure::new(format!("pump {place}: speed"), DisplayAs::Speed, speed * ratio)
+            Figure::new(format!("pump {place}: speed"), QuantityKind::Speed, speed * ratio)
                 .with(format!("{id}, drive ratio {ratio}")),
         );
         if let Some(set) = pump.compensator {
-            said.push(Figure::new(format!("pump {place}: compensator"), DisplayAs::Pressure, set.si()));
+            said.push(Figure::new(format!("pump {place}: compensator"), QuantityKind::Pressure, set.si()));
         }
         if scheme.rule != StagingRule::Continuous {
             let note = match valves.get(i).copied().flatten() {
@@ -182,7 +179,8 @@ fn pumps(row: &Row<'_>) -> Vec<Figure> {
             };
             let pressure = power_unit.pump_groups[0].unloading[i];
             said.push(
-                Figure::new(format!("pump {place}: unloaded at"), DisplayAs::Pressure, pressure).with(note),
+                Figure::new(format!("pump {place}: unloaded at"), QuantityKind::Pressure, pressure)
+                    .with(note),
             );
         }
     }
@@ -194,15 +192,17 @@ fn switches(row: &Row<'_>) -> Vec<Figure> {
     let hydraulics = &row.assessment.candidate.hydraulics;
     let power_unit = PowerUnit::new(hydraulics, case, case.limit_node);
     let rule = study.slots.schemes[hydraulics.scheme].rule;
-    let mut said = vec![Figure::new("staging", DisplayAs::Text, rule_name(rule))];
+    let mut said = vec![Figure::new("staging", QuantityKind::Text, rule_name(rule))];
     for switch in power_unit.staging().switches() {
         let who = match rule {
             StagingRule::Matched => "controller".to_owned(),
             _ => format!("switch of {}", pump_set_words(switch.pumps)),
         };
         let words = |point: &str| format!("{who}: {point}");
-        said.push(Figure::new(words("cut-out"), DisplayAs::Pressure, switch.cut_out).with("unloads, rising"));
-        said.push(Figure::new(words("cut-in"), DisplayAs::Pressure, switch.cut_in).with("loads, falling"));
+        said.push(
+            Figure::new(words("cut-out"), QuantityKind::Pressure, switch.cut_out).with("unloads, rising"),
+        );
+        said.push(Figure::new(words("cut-in"), QuantityKind::Pressure, switch.cut_in).with("loads, falling"));
     }
     said
 }
@@ -221,10 +221,12 @@ fn controller(row: &Row<'_>) -> Option<Table> {
         cells.push((power_unit.speeds()[demand] == 1).into());
         cells
     };
-    let mut headings =
-        vec![("step", DisplayAs::Text), (if filled { "until cut-out" } else { "on load" }, DisplayAs::Text)];
-    headings.extend(filled.then_some(("until cut-in", DisplayAs::Text)));
-    headings.push(("engine idles", DisplayAs::YesNo));
+    let mut headings = vec![
+        ("step", QuantityKind::Text),
+        (if filled { "until cut-out" } else { "on load" }, QuantityKind::Text),
+    ];
+    headings.extend(filled.then_some(("until cut-in", QuantityKind::Text)));
+    headings.push(("engine idles", QuantityKind::YesNo));
     let rows = || {
         let shown = ShownSteps::of(row.judged);
         let mut rows: Vec<_> = shown.steps.iter().map(|step| line(*step, &shown)).collect();
@@ -242,7 +244,8 @@ fn controller(row: &Row<'_>) -> Option<Table> {
 fn gas(row: &Row<'_>) -> Vec<Figure> {
     let study = row.case.study;
     let Some(accumulators) = row.assessment.candidate.hydraulics.accumulators else { return Vec::new() };
-    let charging = DisplayAs::Temperature.show(Some(study.settings.charging_temperature.si()), study.system);
+    let charging =
+        QuantityKind::Temperature.show(Some(study.settings.charging_temperature.si()), study.system);
     let id = &study.slots.accumulators[accumulators.row].listing.id;
     let note = format!("nitrogen at {charging}, each of {} x {id}", accumulators.count);
     ranked(row, "precharge").map(|figure| figure.with(note)).into_iter().collect()
@@ -257,7 +260,7 @@ fn precharge(row: &Row<'_>) -> Option<Table> {
         vec![gas.si().into(), pressure.si().into()]
     };
     Some(Table {
-        headings: vec![("gas", DisplayAs::Temperature), ("precharge", DisplayAs::Pressure)],
+        headings: vec![("gas", QuantityKind::Temperature), ("precharge", QuantityKind::Pressure)],
         rows: GAS_TEMPERATURES.into_iter().map(line).collect(),
     })
 }
@@ -267,13 +270,15 @@ fn cooling(row: &Row<'_>) -> Vec<Figure> {
     let thermals = &row.assessment.candidate.thermals;
     let mut said = Vec::new();
     match (thermals.cooler, study.thermostat) {
-        (None, _) => said.push(Figure::new("fan", DisplayAs::Text, "none: no cooler")),
-        (Some(_), None) => said.push(Figure::new("fan", DisplayAs::Text, "runs always: no thermostat")),
+        (None, _) => said.push(Figure::new("fan", QuantityKind::Text, "none: no cooler")),
+        (Some(_), None) => said.push(Figure::new("fan", QuantityKind::Text, "runs always: no thermostat")),
         (Some(_), Some(thermostat)) => {
             said.push(
-                Figure::new("fan on at", DisplayAs::Temperature, thermostat.on.si()).with("oil, rising"),
+                Figure::new("fan on at", QuantityKind::Temperature, thermostat.on.si()).with("oil, rising"),
             );
-            said.push(Figure::new("fan off at", DisplayAs::Temperature, thermostat.off.si()).with("falling"));
+            said.push(
+                Figure::new("fan off at", QuantityKind::Temperature, thermostat.off.si()).with("falling"),
+            );
         }
     }
     let current = fan_current(&row.assessment.candidate, row.case);
@@ -282,7 +287,7 @@ fn cooling(row: &Row<'_>) -> Vec<Figure> {
             "running, at {} V; at the start a multiple of it",
             crate::units::fixed(study.voltage.si(), 0)
         );
-        said.push(Figure::new("fan current", DisplayAs::Current, current).with(note));
+        said.push(Figure::new("fan current", QuantityKind::Current, current).with(note));
     }
     let limit = study.settings.oil_limit.si();
     let warning = limit - study.settings.warning_below.si();
@@ -292,11 +297,11 @@ fn cooling(row: &Row<'_>) -> Vec<Figure> {
     } else {
         "the oil limit less `warning_below`"
     };
-    said.push(Figure::new("oil temperature warning at", DisplayAs::Temperature, warning).with(note));
+    said.push(Figure::new("oil temperature warning at", QuantityKind::Temperature, warning).with(note));
     said.push(
-        Figure::new("stop at an oil temperature of", DisplayAs::Temperature, limit).with("the oil limit"),
+        Figure::new("stop at an oil temperature of", QuantityKind::Temperature, limit).with("the oil limit"),
     );
-    said.push(Figure::new("oil to fill, cold", DisplayAs::Volume, oil(row)).with("reservoir alone"));
+    said.push(Figure::new("oil to fill, cold", QuantityKind::Volume, oil(row)).with("reservoir alone"));
     said
 }
 
@@ -348,14 +353,14 @@ fn lines(row: &Row<'_>) -> Table {
     rows.push(line("return, all".to_owned(), assessment.hydraulic.checks.peak_return, back, None));
     Table {
         headings: vec![
-            ("line", DisplayAs::Text),
-            ("flow", DisplayAs::Flow),
-            ("velocity limit", DisplayAs::Velocity),
-            ("least bore", DisplayAs::Bore),
-            ("usual bore", DisplayAs::Nominal),
-            ("velocity in it", DisplayAs::Velocity),
-            ("stated bore", DisplayAs::Bore),
-            ("velocity there", DisplayAs::Velocity),
+            ("line", QuantityKind::Text),
+            ("flow", QuantityKind::Flow),
+            ("velocity limit", QuantityKind::Velocity),
+            ("least bore", QuantityKind::Length),
+            ("usual bore", QuantityKind::NominalBore),
+            ("velocity in it", QuantityKind::Velocity),
+            ("stated bore", QuantityKind::Length),
+            ("velocity there", QuantityKind::Velocity),
         ],
         rows,
     }
@@ -366,7 +371,7 @@ fn inlet(row: &Row<'_>) -> String {
     let system = row.case.study.system;
     let show = |check: Check| {
         row.assessment.checks.iter().find(|c| c.check == check).map_or_else(String::new, |checked| {
-            let show = |value| DisplayAs::AbsolutePressure.show(value, system);
+            let show = |value| QuantityKind::AbsolutePressure.show(value, system);
             format!("{} (at least {})", show(checked.figure), show(Some(checked.limit)))
         })
     };
@@ -418,14 +423,14 @@ fn shopping(row: &Row<'_>) -> Table {
     rows.push(sum("cost", assessment.score.cost.0, mass));
     Table {
         headings: vec![
-            ("part", DisplayAs::Text),
-            ("id", DisplayAs::Text),
-            ("quantity", DisplayAs::Count),
-            ("owned", DisplayAs::Count),
-            ("to buy", DisplayAs::Count),
-            ("price", DisplayAs::Money),
-            ("cost", DisplayAs::Money),
-            ("mass", DisplayAs::Mass),
+            ("part", QuantityKind::Text),
+            ("id", QuantityKind::Text),
+            ("quantity", QuantityKind::Count),
+            ("owned", QuantityKind::Count),
+            ("to buy", QuantityKind::Count),
+            ("price", QuantityKind::Money),
+            ("cost", QuantityKind::Money),
+            ("mass", QuantityKind::Mass),
         ],
         rows,
     }
@@ -433,7 +438,7 @@ fn shopping(row: &Row<'_>) -> Table {
 
 /// What the list leaves out.
 fn unlisted(row: &Row<'_>) -> String {
-    let volume = DisplayAs::Volume.show(Some(oil(row)), row.case.study.system);
+    let volume = QuantityKind::Volume.show(Some(oil(row)), row.case.study.system);
     let accumulators = if row.assessment.candidate.hydraulics.accumulators.is_some() {
         " for each accumulator a block with shut-off, safety and emptying valve, clamps, a charging set;"
     } else {

@@ -1,12 +1,11 @@
 //! What can hurt, tied to the parts that were chosen. Shown with every result.
 
-use super::display_as::DisplayAs;
 use super::grid::wrapped;
 use super::phrases::{pump_set_words, step_name};
 use crate::analysis::Judged;
 use crate::analysis::explain::Explanation;
 use crate::simulation::PowerUnit;
-use crate::units::{Length, Mass, Quantity, System, fixed, parse};
+use crate::units::{Length, Mass, Quantity, QuantityKind, System, fixed, parse};
 use std::collections::BTreeSet;
 
 /// Oil from which skin burns at a touch, C.
@@ -87,7 +86,7 @@ fn injection(row: &Judged<'_>) -> String {
     format!(
         "Here the lines stand under up to {} (relief setting), {} times what goes through skin: hoses, fittings and \
          gauges must be rated for it, and no joint is opened before a gauge reads zero.",
-        DisplayAs::Pressure.show(Some(setting), study.system),
+        QuantityKind::Pressure.show(Some(setting), study.system),
         fixed(setting / INJECTION, 0)
     )
 }
@@ -112,10 +111,10 @@ fn stored_energy(explanation: &Explanation<'_>) -> Option<String> {
         "The accumulators hold {} {} in their oil at the relief setting ({}) and move functions with the engine off. \
          Emptied of oil they still hold their gas, up to {} when hot: let the nitrogen out before a shell is opened. Fit a \
          valve that empties them when the engine stops, a gauge, a lock-out and a safety valve.",
-        DisplayAs::Energy.short(energy, system, 1),
-        DisplayAs::Energy.symbol(system),
+        QuantityKind::Energy.short(energy, system, 1),
+        QuantityKind::Energy.symbol(system),
         lifted(energy, system),
-        DisplayAs::Pressure.show(Some(precharge), system),
+        QuantityKind::Pressure.show(Some(precharge), system),
     ))
 }
 
@@ -154,8 +153,8 @@ fn pressure_equipment(row: &Judged<'_>) -> Option<String> {
          the directive 2014/68/EU for gas of group 2 (50, 200, 1000, 3000 bar.L; from memory, check local law; elsewhere \
          other rules, such as the ASME code, section VIII). Never weld, drill or repair a shell.",
         accumulator.listing.id,
-        DisplayAs::Pressure.show(Some(pressure), study.system),
-        DisplayAs::Volume.show(Some(volume), study.system),
+        QuantityKind::Pressure.show(Some(pressure), study.system),
+        QuantityKind::Volume.show(Some(volume), study.system),
         fixed(bar * litres, 0),
         category(bar, litres)
     ))
@@ -166,7 +165,7 @@ fn heat(explanation: &Explanation<'_>) -> Option<String> {
     let row = &explanation.judged;
     let study = row.case.study;
     let limit = study.settings.oil_limit;
-    let show = |kelvin: f64| DisplayAs::Temperature.show(Some(kelvin), study.system);
+    let show = |kelvin: f64| QuantityKind::Temperature.show(Some(kelvin), study.system);
     match row.assessment.oil_temperatures.peak {
         Some(peak) if limit.to_celsius() > HOT => Some(format!(
             "The oil peaks at {} on the design day and is allowed {}; a dead fan or a clogged cooler may take it there and \
@@ -192,7 +191,7 @@ fn soonest(explanation: &Explanation<'_>) -> String {
     format!(
         "; standing with {} on load ({how}) it is there after {}",
         pump_set_words(standstill.pump_set),
-        DisplayAs::Minutes.show(Some(time), explanation.judged.case.study.system)
+        QuantityKind::Minutes.show(Some(time), explanation.judged.case.study.system)
     )
 }
 

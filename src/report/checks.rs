@@ -1,18 +1,17 @@
 //! The checks of a candidate as text.
 
-use super::display_as::DisplayAs;
 use super::grid::{grid, text};
-use crate::assessment::{Assessment, CheckResult, QuantityKind};
-use crate::units::System;
+use crate::assessment::{Assessment, CheckResult};
+use crate::units::{QuantityKind, System};
 
 /// One check in a sentence: "heat margin 4.100 %, at least 10.000 % (margin -59.000 %)".
 pub fn sentence(check: &CheckResult, system: System) -> String {
     let [figure, limit] = figure_and_limit(check, system);
     let margin = margin(check, system);
-    if check.kind == QuantityKind::YesNo {
+    if check.kind() == QuantityKind::YesNo {
         return format!("{}: {figure}", check.check.words());
     }
-    let bound = if check.at_least { "at least" } else { "at most" };
+    let bound = if check.at_least() { "at least" } else { "at most" };
     if check.figure.is_none() {
         return format!(
             "{}: none, the oil goes on warming at the limit; {bound} {limit}",
@@ -25,14 +24,13 @@ pub fn sentence(check: &CheckResult, system: System) -> String {
 /// Figure and limit, with digits that tell them apart.
 pub fn figure_and_limit(check: &CheckResult, system: System) -> [String; 2] {
     let (figure, limit) = (check.figure, Some(check.limit));
-    [(figure, limit), (limit, figure)]
-        .map(|(one, other)| DisplayAs::of(check.kind).beside(one, other, system))
+    [(figure, limit), (limit, figure)].map(|(one, other)| check.kind().beside(one, other, system))
 }
 
 /// The margin, where it says something: beside a limit of 0 it is the figure itself, which only a share is in percent.
 fn margin(check: &CheckResult, system: System) -> String {
-    let margin = check.margin.filter(|_| check.limit != 0.0 || check.kind == QuantityKind::Share);
-    DisplayAs::Percent.beside(margin, Some(0.0), system)
+    let margin = check.margin.filter(|_| check.limit != 0.0 || check.kind() == QuantityKind::Percent);
+    QuantityKind::Percent.beside(margin, Some(0.0), system)
 }
 
 fn met(met: bool, binds: bool) -> &'static str {
@@ -50,7 +48,7 @@ pub fn table(assessment: &Assessment, system: System) -> String {
     let mut table = grid(&["check", ">figure", "", ">limit", ">margin", "met"]);
     for check in &assessment.checks {
         let [figure, limit] = figure_and_limit(check, system);
-        let bound = match (check.kind, check.at_least) {
+        let bound = match (check.kind(), check.at_least()) {
             (QuantityKind::YesNo, _) => "=",
             (_, true) => ">=",
             (_, false) => "<=",

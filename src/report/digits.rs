@@ -1,6 +1,6 @@
 //! How many digits a number has where people read it: in sentences, lists and tables. Files carry more.
 
-use super::display_as::DisplayAs;
+use crate::units::QuantityKind;
 use crate::units::{System, fixed};
 
 /// Digits added at most to tell a figure from its limit.
@@ -8,14 +8,14 @@ const MOST_MORE: usize = 9;
 
 /// Returns number and unit: "172.4 bar", "45 s", "1 h 35 min"; "-" where there is none, "no limit" where it is
 /// infinite.
-pub fn text(display_as: DisplayAs, value: Option<f64>, system: System) -> String {
-    with_unit(display_as, value, system, 0)
+pub fn text(kind: QuantityKind, value: Option<f64>, system: System) -> String {
+    with_unit(kind, value, system, 0)
 }
 
 /// Returns both as [`text`] does, with as many more digits as it takes to tell them apart.
-pub fn apart(display_as: DisplayAs, one: Option<f64>, other: Option<f64>, system: System) -> [String; 2] {
+pub fn apart(kind: QuantityKind, one: Option<f64>, other: Option<f64>, system: System) -> [String; 2] {
     let differ = one.zip(other).is_some_and(|(one, other)| one != other);
-    let both = |more| [one, other].map(|value| with_unit(display_as, value, system, more));
+    let both = |more| [one, other].map(|value| with_unit(kind, value, system, more));
     let more = (0..=MOST_MORE).find(|more| {
         !differ || {
             let [a, b] = both(*more);
@@ -26,26 +26,26 @@ pub fn apart(display_as: DisplayAs, one: Option<f64>, other: Option<f64>, system
 }
 
 /// Returns the number alone, for a table whose heading carries the unit; empty where it is not finite.
-pub fn number(display_as: DisplayAs, value: f64, system: System) -> String {
-    digits(display_as, value, system, 0)
+pub fn number(kind: QuantityKind, value: f64, system: System) -> String {
+    digits(kind, value, system, 0)
 }
 
 /// Returns the unit as people read it: °C and °F, and no "diff" behind a difference.
-pub fn symbol(display_as: DisplayAs, system: System) -> String {
-    match display_as {
-        DisplayAs::Nominal if system == System::Us => "in".to_owned(),
-        DisplayAs::Difference if system == System::Us => "°F".to_owned(),
-        _ => display_as.symbol(system).replace("deg", "°"),
+pub fn symbol(kind: QuantityKind, system: System) -> String {
+    match kind {
+        QuantityKind::NominalBore if system == System::Us => "in".to_owned(),
+        QuantityKind::TemperatureDifference if system == System::Us => "°F".to_owned(),
+        _ => kind.symbol(system).replace("deg", "°"),
     }
 }
 
-fn with_unit(display_as: DisplayAs, value: Option<f64>, system: System, more: usize) -> String {
+fn with_unit(kind: QuantityKind, value: Option<f64>, system: System, more: usize) -> String {
     match value {
         Some(value) if value.is_infinite() => "no limit".to_owned(),
-        Some(value) if value.is_finite() => match display_as {
-            DisplayAs::Duration | DisplayAs::Minutes if more == 0 => duration(value),
-            DisplayAs::Minutes => format!("{} min", digits(display_as, value, system, more)),
-            _ => format!("{} {}", digits(display_as, value, system, more), symbol(display_as, system))
+        Some(value) if value.is_finite() => match kind {
+            QuantityKind::Duration | QuantityKind::Minutes if more == 0 => duration(value),
+            QuantityKind::Minutes => format!("{} min", digits(kind, value, system, more)),
+            _ => format!("{} {}", digits(kind, value, system, more), symbol(kind, system))
                 .trim_end()
                 .to_owned(),
         },
@@ -53,27 +53,27 @@ fn with_unit(display_as: DisplayAs, value: Option<f64>, system: System, more: us
     }
 }
 
-fn digits(display_as: DisplayAs, value: f64, system: System, more: usize) -> String {
+fn digits(kind: QuantityKind, value: f64, system: System, more: usize) -> String {
     if !value.is_finite() {
         return String::new();
     }
-    let shown = display_as.converted(value, system);
+    let shown = kind.converted(value, system);
     let below = |bound: f64, small: usize, large: usize| if shown.abs() < bound { small } else { large };
-    let places = match display_as {
-        DisplayAs::Pressure | DisplayAs::AbsolutePressure => match system {
+    let places = match kind {
+        QuantityKind::Pressure | QuantityKind::AbsolutePressure => match system {
             System::Metric => below(10.0, 2, 1),
             System::Us => 0,
         },
-        DisplayAs::Flow
-        | DisplayAs::Volume
-        | DisplayAs::Mass
-        | DisplayAs::Temperature
-        | DisplayAs::Difference => 1,
-        DisplayAs::Percent => 1,
-        DisplayAs::Power | DisplayAs::FuelFlow => below(10.0, 2, 1),
-        DisplayAs::Viscosity => below(100.0, 1, 0),
+        QuantityKind::Flow
+        | QuantityKind::Volume
+        | QuantityKind::Mass
+        | QuantityKind::Temperature
+        | QuantityKind::TemperatureDifference => 1,
+        QuantityKind::Percent => 1,
+        QuantityKind::Power | QuantityKind::FuelFlow => below(10.0, 2, 1),
+        QuantityKind::Viscosity => below(100.0, 1, 0),
         // everything else reads as files have it
-        _ => return display_as.number_with(value, system, more),
+        _ => return kind.number_with(value, system, more),
     };
     fixed(shown, places + more)
 }
@@ -101,24 +101,25 @@ mod tests {
 
     #[test]
     fn people_read_few_digits() {
-        let metric = |display_as, value: f64| text(display_as, Some(value), System::Metric);
-        assert_eq!(metric(DisplayAs::Pressure, 1.7237e7), "172.4 bar");
-        assert_eq!(metric(DisplayAs::Pressure, 4.5e5), "4.50 bar");
-        assert_eq!(metric(DisplayAs::Temperature, 353.15), "80.0 °C");
-        assert_eq!(metric(DisplayAs::Power, 1500.0), "1.50 kW");
-        assert_eq!(metric(DisplayAs::Power, 25_340.0), "25.3 kW");
-        assert_eq!(metric(DisplayAs::Money, 122_534.0), "1225.34");
-        assert_eq!(text(DisplayAs::Pressure, Some(1.5231e7), System::Us), "2209 psi");
-        assert_eq!(text(DisplayAs::Difference, Some(22.39), System::Us), "40.3 °F");
-        let times = [45.0, 89.0, 192.0, 1320.0, 5700.0].map(|seconds| metric(DisplayAs::Duration, seconds));
+        let metric = |kind, value: f64| text(kind, Some(value), System::Metric);
+        assert_eq!(metric(QuantityKind::Pressure, 1.7237e7), "172.4 bar");
+        assert_eq!(metric(QuantityKind::Pressure, 4.5e5), "4.50 bar");
+        assert_eq!(metric(QuantityKind::Temperature, 353.15), "80.0 °C");
+        assert_eq!(metric(QuantityKind::Power, 1500.0), "1.50 kW");
+        assert_eq!(metric(QuantityKind::Power, 25_340.0), "25.3 kW");
+        assert_eq!(metric(QuantityKind::Money, 122_534.0), "1225.34");
+        assert_eq!(text(QuantityKind::Pressure, Some(1.5231e7), System::Us), "2209 psi");
+        assert_eq!(text(QuantityKind::TemperatureDifference, Some(22.39), System::Us), "40.3 °F");
+        let times =
+            [45.0, 89.0, 192.0, 1320.0, 5700.0].map(|seconds| metric(QuantityKind::Duration, seconds));
         assert_eq!(times, ["45 s", "89 s", "3.2 min", "22 min", "1 h 35 min"]);
-        assert_eq!(text(DisplayAs::Flow, None, System::Us), "-");
-        assert_eq!(metric(DisplayAs::Duration, f64::INFINITY), "no limit");
+        assert_eq!(text(QuantityKind::Flow, None, System::Us), "-");
+        assert_eq!(metric(QuantityKind::Duration, f64::INFINITY), "no limit");
     }
 
     #[test]
     fn what_fails_never_reads_like_its_limit() {
-        let percent = |one, other| apart(DisplayAs::Percent, Some(one), Some(other), System::Metric);
+        let percent = |one, other| apart(QuantityKind::Percent, Some(one), Some(other), System::Metric);
         assert_eq!(percent(0.010_000_6, 0.01), ["1.0001 %", "1.0000 %"]);
         assert_eq!(percent(0.06, 0.05), ["6.0 %", "5.0 %"]);
         assert_eq!(percent(0.05, 0.05), ["5.0 %", "5.0 %"]);

@@ -8,7 +8,7 @@
 //!
 //! Numbers stay in SI until a rendering shows them in the units of the study.
 
-use super::display_as::DisplayAs;
+use crate::units::QuantityKind;
 use std::borrow::Cow;
 
 /// An answer as a reader sees it.
@@ -69,7 +69,7 @@ pub struct Figure {
     /// The figure, SI.
     pub cell: Cell,
     /// What its number is.
-    pub display_as: DisplayAs,
+    pub kind: QuantityKind,
     /// What else is to be said of it; empty where nothing.
     pub note: String,
 }
@@ -89,7 +89,7 @@ pub struct TableColumn {
     /// Heading without unit.
     pub words: Cow<'static, str>,
     /// What its numbers are.
-    pub display_as: DisplayAs,
+    pub kind: QuantityKind,
     /// 1 for a column that is always shown; a narrow terminal drops the highest first.
     pub priority: u8,
     /// Whether its words stand at the right, as numbers do.
@@ -119,7 +119,7 @@ pub struct Axis {
     /// Its words.
     pub words: Cow<'static, str>,
     /// What its numbers are.
-    pub display_as: DisplayAs,
+    pub kind: QuantityKind,
 }
 
 /// One line of a chart.
@@ -181,13 +181,13 @@ impl Section {
 
 impl Figure {
     /// Creates a figure without note.
-    pub fn new(words: impl Into<Cow<'static, str>>, display_as: DisplayAs, cell: impl Into<Cell>) -> Self {
-        Self { words: words.into(), cell: cell.into(), display_as, note: String::new() }
+    pub fn new(words: impl Into<Cow<'static, str>>, kind: QuantityKind, cell: impl Into<Cell>) -> Self {
+        Self { words: words.into(), cell: cell.into(), kind, note: String::new() }
     }
 
     /// Creates a figure of words.
     pub fn words(words: impl Into<Cow<'static, str>>, value: impl Into<String>) -> Self {
-        Self::new(words, DisplayAs::Text, value.into())
+        Self::new(words, QuantityKind::Text, value.into())
     }
 
     /// Adds a note.
@@ -213,14 +213,14 @@ impl Table {
 
 impl TableColumn {
     /// Creates a column that is always shown.
-    pub fn new(words: impl Into<Cow<'static, str>>, display_as: DisplayAs) -> Self {
-        let right = !matches!(display_as, DisplayAs::Text | DisplayAs::YesNo);
-        Self { words: words.into(), display_as, priority: 1, right }
+    pub fn new(words: impl Into<Cow<'static, str>>, kind: QuantityKind) -> Self {
+        let right = !matches!(kind, QuantityKind::Text | QuantityKind::YesNo);
+        Self { words: words.into(), kind, priority: 1, right }
     }
 
     /// Creates a column of words.
     pub fn words(words: impl Into<Cow<'static, str>>) -> Self {
-        Self::new(words, DisplayAs::Text)
+        Self::new(words, QuantityKind::Text)
     }
 
     /// Sets the priority: 1 is shown at any width, 4 is dropped first.

@@ -1,10 +1,9 @@
 //! Figures with their words, alone or in a table: the text and the JSON are made of the same list.
 
 use super::columns::Cell;
-use super::display_as::{DisplayAs, yes_no};
 use super::grid::{grid, text, wrapped};
 use super::json::Json;
-use crate::units::System;
+use crate::units::{QuantityKind, System, yes_no};
 
 /// A figure in a list.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,15 +13,15 @@ pub struct Figure {
     /// The figure, SI.
     pub cell: Cell,
     /// What its number is.
-    pub display_as: DisplayAs,
+    pub kind: QuantityKind,
     /// What else is to be said of it; empty where nothing.
     pub note: String,
 }
 
 impl Figure {
     /// A figure without note.
-    pub fn new(words: impl Into<String>, display_as: DisplayAs, cell: impl Into<Cell>) -> Self {
-        Self { words: words.into(), cell: cell.into(), display_as, note: String::new() }
+    pub fn new(words: impl Into<String>, kind: QuantityKind, cell: impl Into<Cell>) -> Self {
+        Self { words: words.into(), cell: cell.into(), kind, note: String::new() }
     }
 
     /// Adds a note.
@@ -36,8 +35,8 @@ impl Figure {
 pub fn lines(figures: &[Figure], system: System) -> String {
     let line = |figure: &Figure| {
         let value = match &figure.cell {
-            Cell::Number(value) => figure.display_as.show(Some(*value), system),
-            cell => shown(cell, figure.display_as, system),
+            Cell::Number(value) => figure.kind.show(Some(*value), system),
+            cell => shown(cell, figure.kind, system),
         };
         let note = if figure.note.is_empty() { String::new() } else { format!(" ({})", figure.note) };
         wrapped(&format!("  {:<34}", figure.words), &(value + &note))
@@ -51,7 +50,7 @@ pub fn json(figures: &[Figure]) -> Json {
         Json::object([
             ("figure", Json::text(&figure.words)),
             ("value", value(&figure.cell)),
-            ("measure", Json::text(format!("{:?}", figure.display_as).to_lowercase())),
+            ("measure", figure.kind.key().into()),
             ("note", Json::text(&figure.note)),
         ])
     }))
@@ -60,8 +59,8 @@ pub fn json(figures: &[Figure]) -> Json {
 /// A table of figures.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Table {
-    /// Words and measure over each column.
-    pub headings: Vec<(&'static str, DisplayAs)>,
+    /// Words and kind over each column.
+    pub headings: Vec<(&'static str, QuantityKind)>,
     /// Cells of each row, SI.
     pub rows: Vec<Vec<Cell>>,
 }
@@ -69,16 +68,15 @@ pub struct Table {
 impl Table {
     /// The table as text.
     pub fn text(&self, system: System) -> String {
-        let heading = |(words, display_as): &(&str, DisplayAs)| match display_as {
-            DisplayAs::Text | DisplayAs::YesNo => (*words).to_owned(),
-            _ => format!(">{words} {}", display_as.symbol(system)).trim_end().to_owned(),
+        let heading = |(words, kind): &(&str, QuantityKind)| match kind {
+            QuantityKind::Text | QuantityKind::YesNo => (*words).to_owned(),
+            _ => format!(">{words} {}", kind.symbol(system)).trim_end().to_owned(),
         };
         let headings: Vec<String> = self.headings.iter().map(heading).collect();
         let mut table = grid(&headings.iter().map(String::as_str).collect::<Vec<_>>());
         for row in &self.rows {
             let cells = row.iter().zip(&self.headings);
-            let cells: Vec<String> =
-                cells.map(|(cell, (_, display_as))| shown(cell, *display_as, system)).collect();
+            let cells: Vec<String> = cells.map(|(cell, (_, kind))| shown(cell, *kind, system)).collect();
             table.add_row(cells);
         }
         text(&table)
@@ -94,11 +92,11 @@ impl Table {
 }
 
 /// A cell as text, without unit.
-fn shown(cell: &Cell, display_as: DisplayAs, system: System) -> String {
+fn shown(cell: &Cell, kind: QuantityKind, system: System) -> String {
     match cell {
         Cell::Nothing => "-".to_owned(),
         Cell::Text(text) => text.clone(),
-        Cell::Number(value) => display_as.number(*value, system),
+        Cell::Number(value) => kind.number(*value, system),
         Cell::YesNo(yes) => yes_no(*yes).to_owned(),
     }
 }
@@ -120,9 +118,9 @@ mod tests {
     #[test]
     fn text_and_json_say_the_same() {
         let figures = [
-            Figure::new("setting", DisplayAs::Pressure, 1e7).with("at the gauge"),
-            Figure::new("fan", DisplayAs::Text, "none"),
-            Figure::new("least", DisplayAs::Flow, Cell::Nothing),
+            Figure::new("setting", QuantityKind::Pressure, 1e7).with("at the gauge"),
+            Figure::new("fan", QuantityKind::Text, "none"),
+            Figure::new("least", QuantityKind::Flow, Cell::Nothing),
         ];
         let text = lines(&figures, System::Metric);
         assert!(
@@ -138,7 +136,7 @@ mod tests {
     #[test]
     fn a_power_stands_in_the_unit_of_the_system() {
         let heat = vec![vec![7_456.998_715_822_702.into()]];
-        let table = Table { headings: vec![("heat", DisplayAs::Power)], rows: heat };
+        let table = Table { headings: vec![("heat", QuantityKind::Power)], rows: heat };
         let [metric, us] = [System::Metric, System::Us].map(|system| table.text(system));
         assert!(metric.contains("kW") && metric.contains("7.457") && !metric.contains("10.000"), "{metric}");
         assert!(us.contains("hp") && us.contains("10.000") && !us.contains("7.457"), "{us}");

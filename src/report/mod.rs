@@ -21,7 +21,6 @@ pub mod checks;
 pub mod columns;
 pub mod csv;
 pub mod digits;
-pub mod display_as;
 pub mod document;
 pub mod faults;
 pub mod figures;

@@ -74,7 +74,7 @@ fn cells(name: &str, answer: &Result<BatchResult, String>) -> [String; 9] {
         Err(wrong) => nothing(format!("no combination of this study: {wrong}")),
         Ok(BatchResult::Excluded(rule)) => nothing(format!("excluded by a rule: {}", rule.words())),
         Ok(BatchResult::Judged(score, binds, _)) => [
-            super::display_as::yes_no(score.adequate).to_owned(),
+            crate::units::yes_no(score.adequate).to_owned(),
             if score.objective.is_finite() { score.objective.to_string() } else { String::new() },
             format!("{:.2}", score.cost.to_units()),
             percent(score.heat_margin),

@@ -2,14 +2,13 @@
 
 use super::cautions;
 use super::csv::Sheet;
-use super::display_as::money;
-use super::display_as::{DisplayAs, yes_no};
 use super::grid::{WIDTH, wrapped};
 use super::json::Json;
 use super::stamp::{self, InputFile};
 use super::winner_labels::WinnerLabels;
 use crate::analysis::sensitivity::{Axis, BestAt, SamplePoint, SweepMap};
 use crate::study::WrittenValue;
+use crate::units::{QuantityKind, money, yes_no};
 use std::io;
 
 /// Sign of a cell where nothing is adequate.
@@ -134,7 +133,7 @@ impl SweepMap<'_> {
                 let outcome = cell.outcome();
                 let letter = winners.letter(outcome);
                 let of = |what: &dyn Fn(&BestAt) -> String| outcome.map_or_else(String::new, what);
-                let number = |display_as: DisplayAs, value: f64| display_as.number(value, self.study.system);
+                let number = |kind: QuantityKind, value: f64| kind.number(value, self.study.system);
                 sheet.line(
                     [
                         first.to_string(),
@@ -142,12 +141,12 @@ impl SweepMap<'_> {
                         if cell.refused().is_some() { "refused" } else { yes_no(letter.is_some()) }
                             .to_owned(),
                         letter.unwrap_or_default(),
-                        of(&|o| number(DisplayAs::Money, money(o.cost))),
-                        of(&|o| number(DisplayAs::Percent, o.heat_margin)),
+                        of(&|o| number(QuantityKind::Money, money(o.cost))),
+                        of(&|o| number(QuantityKind::Percent, o.heat_margin)),
                         of(&|o| o.binds.map_or_else(String::new, |check| check.check.words().to_owned())),
                         of(&|o| {
                             let margin = o.binds.and_then(|check| check.margin);
-                            margin.map_or_else(String::new, |margin| number(DisplayAs::Percent, margin))
+                            margin.map_or_else(String::new, |margin| number(QuantityKind::Percent, margin))
                         }),
                         of(&|o| o.name.clone()),
                     ]

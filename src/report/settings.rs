@@ -51,7 +51,7 @@ fn in_unit(value: f64, line: &SettingLine, system: System) -> String {
     let unit = system.among(line.units).or_else(|| line.units.iter().find(|unit| unit.symbol == symbol));
     match unit {
         Some(unit) => {
-            let number = short((value - unit.offset) / unit.factor);
+            let number = short(unit.number(value));
             format!("{number} {}", unit.symbol).trim_end().to_owned()
         }
         None => format!("{value} (SI)"),

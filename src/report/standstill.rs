@@ -1,11 +1,11 @@
 //! Tables of the sets of pumps on load and of standing still with each.
 
 use super::columns::Cell;
-use super::display_as::DisplayAs;
 use super::figures::Table;
 use super::phrases::pump_set_name;
 use crate::analysis::explain::{Explanation, PumpSetLoad, StandstillResult, engine_speed};
 use crate::simulation::Standstill;
+use crate::units::QuantityKind;
 
 /// Each set of pumps that the scheme can have on load.
 pub fn pump_sets(explanation: &Explanation<'_>) -> Table {
@@ -23,14 +23,14 @@ pub fn pump_sets(explanation: &Explanation<'_>) -> Table {
     };
     Table {
         headings: vec![
-            ("pumps on load", DisplayAs::Text),
-            ("engine", DisplayAs::Speed),
-            ("occurs", DisplayAs::YesNo),
-            ("supply", DisplayAs::Pressure),
-            ("flow", DisplayAs::Flow),
-            ("shaft hot", DisplayAs::Power),
-            ("shaft cold", DisplayAs::Power),
-            ("engine margin", DisplayAs::Percent),
+            ("pumps on load", QuantityKind::Text),
+            ("engine", QuantityKind::Speed),
+            ("occurs", QuantityKind::YesNo),
+            ("supply", QuantityKind::Pressure),
+            ("flow", QuantityKind::Flow),
+            ("shaft hot", QuantityKind::Power),
+            ("shaft cold", QuantityKind::Power),
+            ("engine margin", QuantityKind::Percent),
         ],
         rows: explanation.pump_set_loads.iter().map(line).collect(),
     }
@@ -54,14 +54,14 @@ pub fn table(explanation: &Explanation<'_>) -> Table {
     };
     Table {
         headings: vec![
-            ("pumps on load", DisplayAs::Text),
-            ("engine", DisplayAs::Speed),
-            ("standing", DisplayAs::Text),
-            ("rests so", DisplayAs::YesNo),
-            ("supply", DisplayAs::Pressure),
-            ("heat", DisplayAs::Power),
-            ("settles at", DisplayAs::Temperature),
-            ("limit after", DisplayAs::Minutes),
+            ("pumps on load", QuantityKind::Text),
+            ("engine", QuantityKind::Speed),
+            ("standing", QuantityKind::Text),
+            ("rests so", QuantityKind::YesNo),
+            ("supply", QuantityKind::Pressure),
+            ("heat", QuantityKind::Power),
+            ("settles at", QuantityKind::Temperature),
+            ("limit after", QuantityKind::Minutes),
         ],
         rows: explanation.standstills.iter().map(line).collect(),
     }

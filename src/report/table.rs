@@ -2,13 +2,12 @@
 
 use super::cautions;
 use super::columns::{Cell, Row, column_of};
-use super::display_as::DisplayAs;
 use super::grid::{grid, text, wrapped};
 use crate::analysis::Judged;
 use crate::assessment::{Assessment, binding};
 use crate::search::Entry;
 use crate::study::Objective;
-use crate::units::{System, fixed};
+use crate::units::{QuantityKind, System, fixed};
 
 /// Entries that are printed by name at most.
 const MOST_UNJUDGED: usize = 10;
@@ -35,7 +34,7 @@ pub fn sorted_by(objective: &Objective) -> String {
 
 /// Rank, cost, margins, what binds.
 fn figures(rows: &[Row<'_>], system: System) -> String {
-    let unit = |heading: &str| column_of(heading).map_or("", |column| column.display_as.symbol(system));
+    let unit = |heading: &str| column_of(heading).map_or("", |column| column.kind.symbol(system));
     let peak = format!(">peak oil {}", unit("peak oil temperature"));
     let mut table = grid(&[
         ">#",
@@ -67,7 +66,7 @@ fn figures(rows: &[Row<'_>], system: System) -> String {
 
 /// Rank, parts and settings.
 fn parts(rows: &[Row<'_>], system: System) -> String {
-    let pressure = DisplayAs::Pressure.symbol(system);
+    let pressure = QuantityKind::Pressure.symbol(system);
     let relief = format!(">relief {pressure}");
     let mut table = grid(&[">#", ">engine rpm", "pumps", &relief, "accumulators", "coolers", "reservoir"]);
     for row in rows {
@@ -144,7 +143,7 @@ pub fn misses(assessments: &[Assessment], system: System) -> String {
             .map(|check| check.check.words())
             .collect();
         let also =
-            if others.is_empty() { String::new() } else { format!("; also fails: {}", others.join(", ")) };
+            if others.is_empty() { String::new() } else { format!("; also fails: {}", others.join("; ")) };
         let sentence = super::checks::sentence(worst, system);
         lines += &wrapped(&format!("{place:>3}. "), &format!("{sentence}{also}"));
         lines += &format!("     {}\n", assessment.name);

@@ -4,9 +4,9 @@
 //! priority fits, what is dropped stands on an indented line below its row. Ids and numbers are never broken.
 
 use super::digits::{self, number, symbol};
-use super::display_as::{DisplayAs, yes_no};
 use super::document::{Block, Cell, Chart, Document, Figure, Section, Table, TableColumn};
 use crate::units::System;
+use crate::units::{QuantityKind, yes_no};
 use comfy_table::{
     CellAlignment, ColumnConstraint, ContentArrangement, ContentLineStyle, LineStyle, TableStyle, Width,
 };
@@ -97,8 +97,8 @@ impl Page {
         let widest = figures.iter().map(|figure| figure.words.width()).max().unwrap_or(0).min(WORDS);
         let line = |figure: &Figure| {
             let value = match &figure.cell {
-                Cell::Number(value) => digits::text(figure.display_as, Some(*value), self.system),
-                cell => self.shown(cell, figure.display_as),
+                Cell::Number(value) => digits::text(figure.kind, Some(*value), self.system),
+                cell => self.shown(cell, figure.kind),
             };
             let note = if figure.note.is_empty() { String::new() } else { format!(" ({})", figure.note) };
             let blanks = " ".repeat(widest.saturating_sub(figure.words.width()));
@@ -108,11 +108,11 @@ impl Page {
     }
 
     /// A cell without unit.
-    fn shown(self, cell: &Cell, display_as: DisplayAs) -> String {
+    fn shown(self, cell: &Cell, kind: QuantityKind) -> String {
         match cell {
             Cell::Nothing => "-".to_owned(),
             Cell::Text(text) => text.clone(),
-            Cell::Number(value) => number(display_as, *value, self.system),
+            Cell::Number(value) => number(kind, *value, self.system),
             Cell::YesNo(yes) => yes_no(*yes).to_owned(),
         }
     }
@@ -150,7 +150,7 @@ impl Page {
         made.set_width(u16::try_from(self.width).unwrap_or(u16::MAX) + GAP);
         made.set_header(kept.iter().map(|i| self.heading(&table.columns[*i])));
         for row in &table.rows {
-            made.add_row(kept.iter().map(|i| self.shown(&row[*i], table.columns[*i].display_as)));
+            made.add_row(kept.iter().map(|i| self.shown(&row[*i], table.columns[*i].kind)));
         }
         for (at, made) in kept.iter().zip(made.column_iter_mut()) {
             let column = &table.columns[*at];
@@ -159,7 +159,7 @@ impl Page {
                 made.set_cell_alignment(CellAlignment::Right);
                 made.set_constraint(ColumnConstraint::ContentWidth);
             } else {
-                let cells = table.rows.iter().map(|row| self.shown(&row[*at], column.display_as));
+                let cells = table.rows.iter().map(|row| self.shown(&row[*at], column.kind));
                 let least = cells.chain([column.words.to_string()]).map(|cell| least_width(&cell)).max();
                 let least = u16::try_from(least.unwrap_or(0)).unwrap_or(u16::MAX).saturating_add(GAP);
                 made.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(least)));
@@ -191,8 +191,8 @@ impl Page {
             column.priority == 2 && **cell != Cell::Nothing && **cell != Cell::Text(String::new())
         });
         let said = said.map(|(column, cell)| {
-            let (words, value) = (&column.words, self.shown(cell, column.display_as));
-            format!("{words} {value} {}", symbol(column.display_as, self.system)).trim_end().to_owned()
+            let (words, value) = (&column.words, self.shown(cell, column.kind));
+            format!("{words} {value} {}", symbol(column.kind, self.system)).trim_end().to_owned()
         });
         let said = said.collect::<Vec<_>>().join(", ");
         if said.is_empty() { said } else { self.wrapped("    ", &said) }
@@ -200,7 +200,7 @@ impl Page {
 
     /// Words of a heading, a line for each where they stand over numbers, the unit as the last line.
     fn heading(self, column: &TableColumn) -> String {
-        let symbol = symbol(column.display_as, self.system);
+        let symbol = symbol(column.kind, self.system);
         let words = if column.right { column.words.replace(' ', "\n") } else { column.words.to_string() };
         if symbol.is_empty() { words } else { words + "\n" + &symbol }
     }
@@ -220,24 +220,24 @@ impl Page {
         let mut text = self.wrapped(indent, &chart.title);
         let names = MARKS.iter().zip(&chart.series).map(|(mark, series)| format!("{mark} {}", series.name));
         let limits = chart.limits.iter().map(|limit| {
-            format!("| {} {}", limit.name, digits::text(chart.y.display_as, Some(limit.y), self.system))
+            format!("| {} {}", limit.name, digits::text(chart.y.kind, Some(limit.y), self.system))
         });
         text += &self.wrapped(indent, &names.chain(limits).collect::<Vec<_>>().join("   "));
-        text += &format!("{indent}{:>8}", symbol(chart.x.display_as, self.system));
+        text += &format!("{indent}{:>8}", symbol(chart.x.kind, self.system));
         for _ in &chart.series {
-            text += &format!("  {:>8}", symbol(chart.y.display_as, self.system));
+            text += &format!("  {:>8}", symbol(chart.y.kind, self.system));
         }
         text.push('\n');
         let first = chart.series.first().map_or(&[][..], |series| &series.points);
         for (i, (x, _)) in first.iter().enumerate() {
-            let mut line = format!("{indent}{:>8}", number(chart.x.display_as, *x, self.system));
+            let mut line = format!("{indent}{:>8}", number(chart.x.kind, *x, self.system));
             let mut picture = vec![' '; width + 1];
             for level in levels() {
                 picture[place(level)] = '|';
             }
             for (series, mark) in chart.series.iter().zip(MARKS) {
                 let y = series.points.get(i).map(|point| point.1);
-                let number = y.map_or_else(String::new, |y| number(chart.y.display_as, y, self.system));
+                let number = y.map_or_else(String::new, |y| number(chart.y.kind, y, self.system));
                 line += &format!("  {number:>8}");
                 if let Some(y) = y {
                     picture[place(y)] = mark;
@@ -268,12 +268,12 @@ mod tests {
 
     fn ranking() -> Document {
         let mut table = Table::new([
-            TableColumn::new("rank", DisplayAs::Count),
-            TableColumn::new("cost", DisplayAs::Money),
+            TableColumn::new("rank", QuantityKind::Count),
+            TableColumn::new("cost", QuantityKind::Money),
             TableColumn::words("pumps"),
             TableColumn::words("staging").priority(2),
-            TableColumn::new("peak oil", DisplayAs::Temperature).priority(2),
-            TableColumn::new("heat margin", DisplayAs::Percent).priority(3),
+            TableColumn::new("peak oil", QuantityKind::Temperature).priority(2),
+            TableColumn::new("heat margin", QuantityKind::Percent).priority(3),
             TableColumn::words("limited by").priority(4),
         ]);
         for rank in 1..=2_u32 {
@@ -289,9 +289,9 @@ mod tests {
         }
         let note = "Rows of a setup differ in speed, pressures, cooler, reservoir or filter, and this goes on and on.";
         let figures = vec![
-            Figure::new("relief setting", DisplayAs::Pressure, 1e7).with("at the gauge"),
+            Figure::new("relief setting", QuantityKind::Pressure, 1e7).with("at the gauge"),
             Figure::words("fan", "none"),
-            Figure::new("least flow", DisplayAs::Flow, Cell::Nothing),
+            Figure::new("least flow", QuantityKind::Flow, Cell::Nothing),
         ];
         Document {
             title: "Firewood processor".to_owned(),
@@ -340,14 +340,12 @@ mod tests {
 
     #[test]
     fn a_chart_marks_lines_and_limits() {
-        let axis = |words, display_as| super::super::document::Axis {
-            words: std::borrow::Cow::Borrowed(words),
-            display_as,
-        };
+        let axis =
+            |words, kind| super::super::document::Axis { words: std::borrow::Cow::Borrowed(words), kind };
         let chart = Chart {
             title: "Warm-up".to_owned(),
-            x: axis("time", DisplayAs::Duration),
-            y: axis("oil", DisplayAs::Temperature),
+            x: axis("time", QuantityKind::Duration),
+            y: axis("oil", QuantityKind::Temperature),
             series: vec![super::super::document::Series {
                 name: "oil".to_owned(),
                 points: vec![(0.0, 293.15), (60.0, 313.15)],

@@ -1,12 +1,11 @@
 //! The course of one period of the duty cycle as CSV: a line for each stretch between two events.
 
 use super::csv::Sheet;
-use super::display_as::DisplayAs;
 use super::phrases::pump_set_name;
 use crate::analysis::explain::{Trace, TraceLine};
 use crate::simulation::Heat;
 use crate::study::Study;
-use crate::units::System;
+use crate::units::{QuantityKind, System};
 use std::io;
 
 /// A column of the trace.
@@ -15,7 +14,7 @@ pub struct Column {
     /// Heading without unit.
     pub heading: String,
     /// What its numbers are.
-    pub display_as: DisplayAs,
+    pub kind: QuantityKind,
     /// What it means.
     pub meaning: &'static str,
     value: Value,
@@ -24,7 +23,7 @@ pub struct Column {
 impl Column {
     /// Heading with the unit in brackets where there is one.
     pub fn header(&self, system: System) -> String {
-        let symbol = self.display_as.symbol(system);
+        let symbol = self.kind.symbol(system);
         if symbol.is_empty() { self.heading.clone() } else { format!("{} [{symbol}]", self.heading) }
     }
 }
@@ -56,56 +55,52 @@ impl Value {
 
 /// The columns in order.
 pub fn columns() -> impl Iterator<Item = Column> {
-    let named = |heading: &str, display_as, meaning, value| Column {
-        heading: heading.to_owned(),
-        display_as,
-        meaning,
-        value,
-    };
-    let figures = FIGURES.iter().map(move |(heading, display_as, meaning, figure)| {
-        named(heading, *display_as, meaning, Value::Figure(*figure))
-    });
+    let named =
+        |heading: &str, kind, meaning, value| Column { heading: heading.to_owned(), kind, meaning, value };
+    let figures = FIGURES
+        .iter()
+        .map(move |(heading, kind, meaning, figure)| named(heading, *kind, meaning, Value::Figure(*figure)));
     let words = [
-        named("step", DisplayAs::Text, "step of the load profile", Value::Step),
+        named("step", QuantityKind::Text, "step of the load profile", Value::Step),
         named(
             "pumps on load",
-            DisplayAs::Text,
+            QuantityKind::Text,
             "their places in the name of the combination, from 1",
             Value::Mode,
         ),
     ];
     let heat = Heat::NAMES.iter().enumerate().map(|(place, source)| Column {
         heading: format!("heat {source}"),
-        display_as: DisplayAs::Power,
+        kind: QuantityKind::Power,
         meaning: "mean over the stretch",
         value: Value::Heat(place),
     });
     words.into_iter().chain(figures).chain(heat)
 }
 
-/// Heading, measure, meaning and value of the figures.
-type Figure = (&'static str, DisplayAs, &'static str, fn(&TraceLine) -> f64);
+/// Heading, kind, meaning and value of the figures.
+type Figure = (&'static str, QuantityKind, &'static str, fn(&TraceLine) -> f64);
 
 const FIGURES: [Figure; 14] = [
-    ("cycle", DisplayAs::Count, "which cycle of the period, from 1", |line| line.cycle),
-    ("start", DisplayAs::Second, "time since the start of the period", |line| line.start),
-    ("duration", DisplayAs::Second, "time until the next event", |line| line.duration),
-    ("supply at start", DisplayAs::Pressure, "supply pressure", |line| line.pressure.0),
-    ("supply at end", DisplayAs::Pressure, "supply pressure", |line| line.pressure.1),
-    ("store oil at start", DisplayAs::Volume, "oil in the accumulators", |line| line.volume.0),
-    ("store oil at end", DisplayAs::Volume, "oil in the accumulators", |line| line.volume.1),
-    ("asked", DisplayAs::Flow, "flow that the functions ask for", |line| line.rates.demanded),
-    ("delivered", DisplayAs::Flow, "flow that they get", |line| line.rates.delivered),
-    ("surplus", DisplayAs::Flow, "flow over the relief valve or past an open centre", |line| line.surplus),
-    ("returned", DisplayAs::Flow, "flow through the return line", |line| line.rates.returned),
-    ("shaft power", DisplayAs::Power, "of all pumps", |line| line.rates.shaft),
-    ("work", DisplayAs::Power, "power that leaves the oil as work", |line| line.rates.work),
-    ("stored power", DisplayAs::Power, "power into the accumulators", |line| line.rates.stored),
+    ("cycle", QuantityKind::Count, "which cycle of the period, from 1", |line| line.cycle),
+    ("start", QuantityKind::Microseconds, "time since the start of the period", |line| line.start),
+    ("duration", QuantityKind::Microseconds, "time until the next event", |line| line.duration),
+    ("supply at start", QuantityKind::Pressure, "supply pressure", |line| line.pressure.0),
+    ("supply at end", QuantityKind::Pressure, "supply pressure", |line| line.pressure.1),
+    ("store oil at start", QuantityKind::Volume, "oil in the accumulators", |line| line.volume.0),
+    ("store oil at end", QuantityKind::Volume, "oil in the accumulators", |line| line.volume.1),
+    ("asked", QuantityKind::Flow, "flow that the functions ask for", |line| line.rates.demanded),
+    ("delivered", QuantityKind::Flow, "flow that they get", |line| line.rates.delivered),
+    ("surplus", QuantityKind::Flow, "flow over the relief valve or past an open centre", |line| line.surplus),
+    ("returned", QuantityKind::Flow, "flow through the return line", |line| line.rates.returned),
+    ("shaft power", QuantityKind::Power, "of all pumps", |line| line.rates.shaft),
+    ("work", QuantityKind::Power, "power that leaves the oil as work", |line| line.rates.work),
+    ("stored power", QuantityKind::Power, "power into the accumulators", |line| line.rates.stored),
 ];
 
 /// What it holds, in words; says so where lines are missing.
 pub fn words(trace: &Trace, system: System) -> String {
-    let temperature = DisplayAs::Temperature.show(Some(trace.temperature), system);
+    let temperature = QuantityKind::Temperature.show(Some(trace.temperature), system);
     let cycles = if trace.period == 1 { "1 cycle".to_owned() } else { format!("{} cycles", trace.period) };
     if trace.lines.len() < trace.stretches {
         format!(
@@ -128,7 +123,7 @@ pub fn csv(trace: &Trace, study: &Study) -> io::Result<Vec<u8>> {
     for line in &trace.lines {
         sheet.line(columns().map(|column| match column.value.of(line, study) {
             Cell::Text(text) => text,
-            Cell::Number(value) => column.display_as.number(value, study.system),
+            Cell::Number(value) => column.kind.number(value, study.system),
         }))?;
     }
     sheet.bytes()

@@ -1,9 +1,9 @@
 //! Table of the usable volume of the accumulators.
 
 use super::columns::Cell;
-use super::display_as::DisplayAs;
 use super::figures::Table;
 use crate::analysis::explain::UsableVolume;
+use crate::units::QuantityKind;
 
 /// The usable volume of each gas temperature.
 pub fn table(volumes: &[UsableVolume]) -> Table {
@@ -20,12 +20,12 @@ pub fn table(volumes: &[UsableVolume]) -> Table {
     };
     Table {
         headings: vec![
-            ("gas", DisplayAs::Temperature),
-            ("precharge", DisplayAs::Pressure),
-            ("real gas fast", DisplayAs::Volume),
-            ("real gas timed", DisplayAs::Volume),
-            ("ideal formula", DisplayAs::Volume),
-            ("formula off by", DisplayAs::Percent),
+            ("gas", QuantityKind::Temperature),
+            ("precharge", QuantityKind::Pressure),
+            ("real gas fast", QuantityKind::Volume),
+            ("real gas timed", QuantityKind::Volume),
+            ("ideal formula", QuantityKind::Volume),
+            ("formula off by", QuantityKind::Percent),
         ],
         rows: volumes.iter().map(line).collect(),
     }

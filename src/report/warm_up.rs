@@ -1,11 +1,10 @@
 //! How a cold machine warms up, as text and JSON.
 
-use super::display_as::{DisplayAs, yes_no};
 use super::figures::{Figure, lines};
 use super::json::Json;
 use crate::analysis::Judged;
 use crate::analysis::explain::{NEAR, WarmUp};
-use crate::units::fixed;
+use crate::units::{QuantityKind, fixed, yes_no};
 
 /// Width of the sketch, characters.
 const SKETCH: f64 = 56.0;
@@ -14,15 +13,15 @@ const SKETCH: f64 = 56.0;
 pub fn text(warm_up: &WarmUp, judged: Judged<'_>) -> String {
     let system = judged.case.study.system;
     let limit = judged.case.nodes[judged.case.limit_node].temperature;
-    let show = |kelvin: f64| DisplayAs::Temperature.show(Some(kelvin), system);
-    let near = DisplayAs::Difference.short(NEAR, system, 1);
-    let near = format!("within {near} {}, ", DisplayAs::Difference.symbol(system));
+    let show = |kelvin: f64| QuantityKind::Temperature.show(Some(kelvin), system);
+    let near = QuantityKind::TemperatureDifference.short(NEAR, system, 1);
+    let near = format!("within {near} {}, ", QuantityKind::TemperatureDifference.symbol(system));
     let (words, time, near) = match warm_up.limit {
         Some(limit) => ("reaches the oil limit", Some(limit), ""),
         None => ("near the steady mean", warm_up.arrives, near.as_str()),
     };
     let mut text = lines(
-        &[Figure::new(words, DisplayAs::Minutes, time).with(format!(
+        &[Figure::new(words, QuantityKind::Minutes, time).with(format!(
             "{near}from {}, cycle repeated, air of the design day; longer in cold air",
             show(warm_up.moments[0].temperature)
         ))],
@@ -34,7 +33,7 @@ pub fn text(warm_up: &WarmUp, judged: Judged<'_>) -> String {
     text += &format!(
         "  {:>6}  {:>7}  {:<4}{:<27}{:>30}\n",
         "min",
-        DisplayAs::Temperature.symbol(system),
+        QuantityKind::Temperature.symbol(system),
         "fan",
         show(lowest),
         format!("limit {}", show(limit)),
@@ -43,7 +42,7 @@ pub fn text(warm_up: &WarmUp, judged: Judged<'_>) -> String {
         text += &format!(
             "  {:>6}  {:>7}  {:<4}{}\n",
             fixed(moment.time / 60.0, 1),
-            DisplayAs::Temperature.number(moment.temperature, system),
+            QuantityKind::Temperature.number(moment.temperature, system),
             yes_no(moment.fan),
             sketch(place(moment.temperature), place(limit)),
         );

@@ -1,9 +1,8 @@
 //! The winners of several searches, each with a letter.
 
-use super::display_as::money;
 use super::json::Json;
 use crate::analysis::sensitivity::{BestAt, SamplePoint, best_choices};
-use crate::units::fixed;
+use crate::units::{fixed, money};
 
 /// The winners in the order in which they come, each with all that it is at its values.
 #[derive(Debug)]

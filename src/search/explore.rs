@@ -15,7 +15,7 @@ use super::options::{AccumulatorOption, EngineOption};
 use super::result::SearchResult;
 use super::seen::Seen;
 use super::subproblem::{Subproblem, SubproblemParts};
-use crate::assessment::{Check, HydraulicChecks, Score, pump_checks};
+use crate::assessment::{HydraulicChecks, Scope, Score, pump_checks};
 use crate::candidate::{
     AccumulatorChoice, Hydraulics, PumpChoice, pumps_cost, pumps_rated, pumps_stocked, staging_cost,
     unloading_valves,
@@ -373,9 +373,7 @@ impl<'p> Explorer<'p> {
         }
         let checks = HydraulicChecks::new(&hydraulics, &duty, context.case);
         // those of the relief valve are for the one that is chosen
-        let of_valve =
-            [Check::ReliefFlow, Check::ReliefCracking, Check::ReliefRating, Check::CompensatorSetting];
-        let fails = checks.checks.iter().any(|c| !c.met && !of_valve.contains(&c.check));
+        let fails = checks.checks.iter().any(|c| !c.met && c.check.spec().scope != Scope::ReliefValve);
         if context.bounds.use_of(Bound::AtLimit) && fails {
             return Some(Bound::AtLimit);
         }
@@ -459,9 +457,8 @@ impl<'p> Explorer<'p> {
             return true;
         }
         let checks = HydraulicChecks::new(hydraulics, &duty, &worst_steps.case);
-        // extremes over steps; sums over the cycle are no part of the worst steps
-        let extreme = [Check::HeldPressure, Check::PumpPressure, Check::ShaftTorque];
-        checks.checks.iter().any(|c| !c.met && extreme.contains(&c.check))
+        // sums over the cycle are no part of the worst steps
+        checks.checks.iter().any(|c| !c.met && c.check.spec().of_worst_steps)
             || context
                 .least_engine(subproblem.engine_group, checks.pump_power * (1.0 - BOUND_SLACK), 0.0)
                 .is_none()

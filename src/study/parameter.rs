@@ -5,8 +5,8 @@ use super::{Settings, Study};
 use crate::input::nearest;
 use crate::profile::{Place, Profile, ProfileQuantity};
 use crate::units::{
-    Duration, Flow, Length, Mass, Pressure, Quantity, Ratio, Shown, System, Temperature,
-    TemperatureDifference, Unit, Volume, parse_in,
+    Duration, Flow, Length, Mass, Pressure, Quantity, Ratio, System, Temperature, TemperatureDifference,
+    Unit, Volume, parse_in,
 };
 use std::fmt;
 use toml_edit::{DocumentMut, Item, value};
@@ -291,7 +291,7 @@ impl StudyParameter {
     }
 }
 
-fn symbol<Q: Shown>(system: System) -> &'static str {
+fn symbol<Q: Quantity>(system: System) -> &'static str {
     system.symbol::<Q>()
 }
 

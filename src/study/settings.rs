@@ -1,10 +1,10 @@
 //! The settings: every number that the model leaves open, in one table with its default. All are echoed in results.
 
 use crate::units::{
-    AbsolutePressure, Current, FuelPrice, HeatTransfer, Mass, Power, Pressure, Quantity, Rate, Ratio,
-    SpecificHeat, Temperature, TemperatureDifference, Velocity, Viscosity, Volume, parse,
+    AbsolutePressure, Current, Duration, FuelPrice, HeatTransfer, Mass, Power, Pressure, Quantity, Rate,
+    Ratio, SpecificHeat, Temperature, TemperatureDifference, Unit, Velocity, Viscosity, Volume, parse,
+    parse_in,
 };
-use crate::units::{Duration, Unit, parse_in};
 
 /// One line of the table, for `formats` and the echo in results.
 #[derive(Debug, Clone, PartialEq)]

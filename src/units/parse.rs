@@ -1,6 +1,7 @@
 //! Text to quantity: "2500 psi", "25 gal", "40 degC", "15 %".
 
-use super::quantities::{Quantity, Ratio, Unit};
+use super::kind::Unit;
+use super::quantities::{Quantity, Ratio};
 
 /// Reads a number and its unit, such as "60 L/min".
 ///

@@ -11,9 +11,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 use sumpwright::catalog::{PartKind, columns};
-use sumpwright::input::{Column, Content, Dimension, Range};
+use sumpwright::input::{Column, Content, Range};
 use sumpwright::profile;
 use sumpwright::study::{KeyLine, Settings};
+use sumpwright::units::QuantityKind;
 
 /// Longest time for one command on one study of a few combinations, in a program without optimisation.
 const LONGEST: Duration = Duration::from_secs(20);
@@ -57,14 +58,14 @@ impl Dice {
     }
 
     /// A number of a range in the first unit of its quantity; `usual` is what stands there otherwise.
-    fn number(&mut self, dimension: Dimension, range: &Range, usual: &str) -> f64 {
+    fn number(&mut self, dimension: QuantityKind, range: &Range, usual: &str) -> f64 {
         let usual: f64 = usual.parse().unwrap();
         if self.share() > self.strange {
             return usual;
         }
         let (least, most) = range.ends();
         let si = self.interpolate(least, most, range.has_zero());
-        let unit = dimension.units[0];
+        let unit = dimension.units()[0];
         (si - unit.offset) / unit.factor
     }
 }
@@ -114,7 +115,7 @@ fn catalog(kind: PartKind, dice: &mut Dice) -> String {
         let stated = usual.get(column.name);
         let cell = match (&column.content, stated) {
             (Content::Number(dimension, range), Some(usual)) => {
-                let usual = if dimension.name == "number" {
+                let usual = if dimension.name() == "number" {
                     format!("{}", usual.parse::<f64>().unwrap() / 100.0)
                 } else {
                     (*usual).to_owned()
@@ -122,7 +123,7 @@ fn catalog(kind: PartKind, dice: &mut Dice) -> String {
                 format!("{}", dice.number(*dimension, range, &usual))
             }
             (Content::Number(dimension, range), None) if dice.share() < 0.5 * dice.strange => {
-                let unit = dimension.units[0];
+                let unit = dimension.units()[0];
                 let si = dice.interpolate(range.ends().0, range.ends().1, range.has_zero());
                 format!("{}", (si - unit.offset) / unit.factor)
             }
@@ -462,12 +463,8 @@ const MAY_BE_NULL: [(&str, &str); 9] = [
 ];
 
 /// Checks that may have no figure or margin: yes or no, at a peak that there is not, a dwell where nothing returns.
-const WITHOUT_FIGURE: [&str; 4] = [
-    "peak_oil_temperature",
-    "viscosity_at_the_peak_temperature",
-    "dwell_in_the_reservoir",
-    "accumulator_never_empty",
-];
+const WITHOUT_FIGURE: [&str; 4] =
+    ["peak_oil_temperature", "viscosity_hottest_oil", "residence_time", "accumulator_keeps_oil"];
 
 /// Whether a null of a JSON is due to one of the reasons.
 fn may_be_null(path: &str) -> bool {

@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use proptest::test_runner::{Config, RngSeed, TestCaseResult, TestRunner};
 use proptest::{prop_assert, prop_assert_eq};
 use rayon::ThreadPoolBuilder;
-use sumpwright::assessment::{Assessment, CheckResult, HydraulicResult, QuantityKind, binding};
+use sumpwright::assessment::{Assessment, CheckResult, HydraulicResult, binding};
 use sumpwright::candidate::{
     Candidate, Exclusion, Hydraulics, hydraulic_exclusion, name, parse, thermal_exclusion,
 };
@@ -22,7 +22,7 @@ use sumpwright::simulation::{
 };
 use sumpwright::simulation::{Timed, interpolate};
 use sumpwright::study::Study;
-use sumpwright::units::{Money, Quantity};
+use sumpwright::units::{Money, Quantity, QuantityKind};
 
 use crate::generate::{Texts, small_study};
 
@@ -645,7 +645,7 @@ fn a_larger_budget_loses_nobody(texts: &Texts) -> TestCaseResult {
 /// or no and a limit of 0 only where failed; a failed check without figure with a margin of -1.
 fn smallest(checks: &[CheckResult]) -> Option<&CheckResult> {
     let failed: Vec<&CheckResult> = checks.iter().filter(|c| !c.met).collect();
-    let met = checks.iter().filter(|c| c.met && c.kind != QuantityKind::YesNo && c.limit != 0.0);
+    let met = checks.iter().filter(|c| c.met && c.kind() != QuantityKind::YesNo && c.limit != 0.0);
     let among: Vec<&CheckResult> = if failed.is_empty() { met.collect() } else { failed };
     let margin = |c: &CheckResult| if c.figure.is_some() { c.margin.unwrap_or(f64::INFINITY) } else { -1.0 };
     among.into_iter().reduce(|best, c| {
@@ -661,7 +661,7 @@ fn the_check_that_binds_has_the_smallest_margin(texts: &Texts) -> TestCaseResult
         prop_assert_eq!(binding(&one.checks).is_some_and(|c| !c.met), !one.score.adequate);
         for c in &one.checks {
             let figure = c.figure.unwrap_or(f64::NAN);
-            let beyond = if c.at_least { c.limit - figure } else { figure - c.limit };
+            let beyond = if c.at_least() { c.limit - figure } else { figure - c.limit };
             // within 1e-9 of the limit it is met
             let scale = if c.limit == 0.0 { 1.0 } else { c.limit.abs() };
             let clear = beyond.abs() > 2e-9 * scale;

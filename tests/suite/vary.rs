@@ -290,7 +290,7 @@ fn what_holds_at_more_and_not_at_less_is_told_from_figures() {
         });
         let why = at["why"].as_str().unwrap();
         let hot =
-            ["heat margin", "peak oil", "viscosity at the peak"].iter().any(|check| why.contains(check));
+            ["heat margin", "peak oil", "viscosity, hottest oil"].iter().any(|check| why.contains(check));
         let less_heat = more[0] + more[1] < less[0] + less[1] && more[2] < less[2];
         let expected = why.contains("fails up to there") && hot && more[3] > less[3] && less_heat;
         assert_eq!(at["surplus"].is_string(), expected, "{at} {less:?} {more:?}");

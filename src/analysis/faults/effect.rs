@@ -2,19 +2,11 @@
 
 use super::fault::FaultModel;
 use crate::analysis::Judged;
-use crate::assessment::{Assessment, Check, CheckResult, HydraulicResult, fan_power};
+use crate::assessment::{Assessment, Check, CheckResult, HydraulicResult, Moot, Scope, fan_power};
 use crate::numerics::root;
 use crate::simulation::thermal::{Fan, HeatBalance, OilTemperatures};
 use crate::simulation::{NodeDuty, PowerUnit, PreparedCase, TemperatureTransient, Timed};
 use crate::units::{Quantity, Temperature};
-
-/// Checks that a fault of a unit that was bought says nothing about.
-const OF_THE_PURCHASE: [Check; 3] = [Check::Mass, Check::Space, Check::Budget];
-/// Checks that say nothing where the relief valve does not close.
-const OF_A_SETTING: [Check; 2] = [Check::ReliefCracking, Check::CompensatorSetting];
-/// Checks that say nothing where nothing is asked.
-const OF_A_DUTY: [Check; 5] =
-    [Check::Shortfall, Check::StepShortfall, Check::HeldPressure, Check::ModeChanges, Check::EngineAtStart];
 
 /// The oil on its way from a temperature, K, to the warning and to the limit; times in s, `None` = it never gets there.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -181,7 +173,7 @@ impl FaultEffect {
                     let thin = root(|t| viscosity(t) - checked.limit, start, limit + 100.0, 1e-9);
                     thin.map_or(Some(Onset::AtOnce), by_temperature).unwrap_or(Onset::Hotter)
                 }
-                check => match at_nodes(check) {
+                check => match check.spec().at_node {
                     Some(fails) => {
                         let fails = |node: &NodeDuty| fails(node, checked.limit);
                         by_node(&judged.hydraulic.duty.nodes, fails, start, by_temperature)
@@ -190,10 +182,14 @@ impl FaultEffect {
                 },
             }
         };
+        // the unit was bought: mass, volume and cost are no matter of a fault
         let counts = |check: Check| {
-            !(OF_THE_PURCHASE.contains(&check)
-                || (change.relief_open && OF_A_SETTING.contains(&check))
-                || (change.stalled && OF_A_DUTY.contains(&check)))
+            let moot = match check.spec().moot {
+                Moot::Never => false,
+                Moot::ReliefOpen => change.relief_open,
+                Moot::Stalled => change.stalled,
+            };
+            !moot && check.spec().scope != Scope::Bill
         };
         let met_before = |check: Check| sound.checks.iter().all(|c| c.check != check || c.met);
         // without a peak the viscosity at it says nothing that the peak does not say
@@ -264,21 +260,6 @@ fn engine(judged: &Assessment, case: &PreparedCase<'_>) -> EngineLoad {
         available: hydraulic.checks.available,
         idle: heaviest.map(|shaft| (shaft + others, power(hydraulics.idle_speed(study)) * derating)),
     }
-}
-
-/// Whether a check with this limit fails at a node.
-type FailsAt = fn(&NodeDuty, f64) -> bool;
-
-/// The checks that are the worst over all nodes, one by one.
-fn at_nodes(check: Check) -> Option<FailsAt> {
-    Some(match check {
-        Check::Shortfall => |n, limit| n.cycle.shortfall() > limit,
-        Check::StepShortfall => |n, limit| n.periodic.period_record.extremes.step_shortfall > limit,
-        Check::HeldPressure => |n, _| n.periodic.period_record.extremes.held_ratio < 1.0,
-        Check::ModeChanges => |n, limit| n.mode_changes() > limit,
-        Check::AccumulatorKeepsOil => |n, _| n.periodic.period_record.extremes.runs_empty(),
-        _ => return None,
-    })
 }
 
 /// When a check fails that fails at some nodes: at once where it fails at the node nearest to the start, else where the

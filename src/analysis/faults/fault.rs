@@ -8,31 +8,32 @@ use crate::candidate::{Candidate, Hydraulics, unloading_valves};
 use crate::profile::Step;
 use crate::simulation::{PumpSet, Staging};
 use crate::study::{StagingRule, Study};
-use crate::units::{Conductance, Current, Duration, Flow, Pressure, Quantity, Speed};
+use crate::units::{Conductance, Current, Duration, Flow, Pressure, Quantity, Speed, labels};
 
-/// What goes wrong, one at a time.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Fault {
-    /// The fans of the coolers stand still.
-    FanStopped,
-    /// Half of the face of each cooler is covered.
-    CoolerHalfBlocked,
-    /// No oil goes through the coolers.
-    CoolerBypassed,
-    /// The unloading valve of the largest pump that has one does not unload.
-    UnloadingStuck,
-    /// The relief valve is set too high.
-    ReliefHigh,
-    /// The relief valve does not close.
-    ReliefOpen,
-    /// The accumulators lost gas.
-    PrechargeLost,
-    /// All pumps are worn.
-    PumpsWorn,
-    /// The engine is governed too low.
-    EngineSlow,
-    /// The machine stands still, all pumps over the relief valve.
-    HeldAtRelief,
+labels! {
+    /// What goes wrong, one at a time.
+    pub enum Fault {
+        /// The fans of the coolers stand still.
+        FanStopped = "fan_stopped", "fan stopped";
+        /// Half of the face of each cooler is covered.
+        CoolerHalfBlocked = "cooler_half_blocked", "cooler half blocked";
+        /// No oil goes through the coolers.
+        CoolerBypassed = "cooler_bypassed", "cooler bypassed";
+        /// The unloading valve of the largest pump that has one does not unload.
+        UnloadingStuck = "unloading_valve_stuck_shut", "unloading valve stuck shut";
+        /// The relief valve is set too high.
+        ReliefHigh = "relief_set_10_percent_high", "relief set 10 % high";
+        /// The relief valve does not close.
+        ReliefOpen = "relief_valve_stuck_open", "relief valve stuck open";
+        /// The accumulators lost gas.
+        PrechargeLost = "precharge_20_percent_low", "precharge 20 % low";
+        /// All pumps are worn.
+        PumpsWorn = "worn_pumps", "worn pumps";
+        /// The engine is governed too low.
+        EngineSlow = "engine_10_percent_slow", "engine 10 % slow";
+        /// The machine stands still, all pumps over the relief valve.
+        HeldAtRelief = "stalled_on_the_relief", "stalled on the relief";
+    }
 }
 
 /// How a unit with a fault differs from a sound one.
@@ -82,36 +83,6 @@ impl Default for FaultModel {
 const HELD: f64 = 60.0;
 
 impl Fault {
-    /// All faults, in the order in which they are shown.
-    pub const ALL: [Self; 10] = [
-        Self::FanStopped,
-        Self::CoolerHalfBlocked,
-        Self::CoolerBypassed,
-        Self::UnloadingStuck,
-        Self::ReliefHigh,
-        Self::ReliefOpen,
-        Self::PrechargeLost,
-        Self::PumpsWorn,
-        Self::EngineSlow,
-        Self::HeldAtRelief,
-    ];
-
-    /// The fault in a few words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::FanStopped => "fan stopped",
-            Self::CoolerHalfBlocked => "cooler half blocked",
-            Self::CoolerBypassed => "cooler bypassed",
-            Self::UnloadingStuck => "unloading valve stuck",
-            Self::ReliefHigh => "relief set 10 % high",
-            Self::ReliefOpen => "relief stuck open",
-            Self::PrechargeLost => "precharge 20 % down",
-            Self::PumpsWorn => "pumps worn",
-            Self::EngineSlow => "engine 10 % slow",
-            Self::HeldAtRelief => "held against the relief",
-        }
-    }
-
     /// What is assumed.
     pub fn assumed(self) -> &'static str {
         match self {
@@ -140,11 +111,6 @@ impl Fault {
                  whatever switch or controller would unload them"
             }
         }
-    }
-
-    /// Key in JSON and CSV.
-    pub fn key(self) -> String {
-        self.words().replace(" %", "_percent").replace(' ', "_")
     }
 
     /// Why it cannot happen to a candidate, if it cannot.

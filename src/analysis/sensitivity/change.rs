@@ -2,13 +2,10 @@
 
 use super::best_at::BestAt;
 use super::excess_flow::{ExcessFlow, excess_flow};
-use crate::assessment::{Check, CheckResult};
+use crate::assessment::{CheckResult, Scope};
 use crate::candidate::Exclusion;
 use crate::simulation::PreparedCase;
 use crate::units::Money;
-
-/// Checks of how warm the oil gets.
-const OIL_TEMPERATURE: [Check; 3] = [Check::HeatMargin, Check::PeakTemperature, Check::ViscosityAtPeak];
 
 /// A side of a change point, in the order of the values.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -85,6 +82,6 @@ fn fails_by(
     };
     let check = judged.binds.filter(|_| !judged.adequate)?;
     let excess = || excess_flow(&outcome.candidate.hydraulics, failing, holding);
-    let hot = OIL_TEMPERATURE.contains(&check.check);
+    let hot = check.check.spec().scope == Scope::Temperature;
     Some(FailsBy::Check(check, hot.then(excess).flatten()))
 }

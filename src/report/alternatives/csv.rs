@@ -6,7 +6,7 @@ use crate::assessment::{Assessment, Check};
 use crate::candidate::SizeStep;
 use crate::report::columns::{Row, column_of};
 use crate::report::csv::Sheet;
-use crate::report::display_as::{DisplayAs, yes_no};
+use crate::units::{QuantityKind, yes_no};
 use std::io;
 
 /// Columns whose text is that of the ranked CSV.
@@ -95,16 +95,16 @@ impl Alternatives<'_> {
     fn binding(&self, assessment: &Assessment) -> [String; 4] {
         let system = self.pick.case.study.system;
         let Some(binds) = assessment.binds() else { return Default::default() };
-        let display_as = DisplayAs::of(binds.kind);
-        let number = |display_as: DisplayAs, value: Option<f64>| match display_as {
-            DisplayAs::YesNo => value.map_or_else(String::new, |value| yes_no(value > 0.0).to_owned()),
-            _ => value.map_or_else(String::new, |value| display_as.number(value, system)),
+        let kind = binds.kind();
+        let number = |kind: QuantityKind, value: Option<f64>| match kind {
+            QuantityKind::YesNo => value.map_or_else(String::new, |value| yes_no(value > 0.0).to_owned()),
+            _ => value.map_or_else(String::new, |value| kind.number(value, system)),
         };
         [
-            number(display_as, binds.figure),
-            number(display_as, Some(binds.limit)),
-            number(missing_measure(binds.kind), missing(binds)),
-            display_as.symbol(system).to_owned(),
+            number(kind, binds.figure),
+            number(kind, Some(binds.limit)),
+            number(missing_measure(binds.kind()), missing(binds)),
+            kind.symbol(system).to_owned(),
         ]
     }
 }

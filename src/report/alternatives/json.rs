@@ -2,7 +2,7 @@
 
 use super::{differences, missing, relaxations};
 use crate::analysis::alternatives::{Alternatives, Repair};
-use crate::assessment::{Assessment, CheckResult, LimitRelaxation, LimitSource};
+use crate::assessment::{Assessment, CheckResult, LimitRelaxation, Relaxed};
 use crate::candidate::{SizeLimit, SizeStep, pump_name};
 use crate::report::json::{Json, cents, check};
 use crate::report::stamp::{self, InputFile};
@@ -49,7 +49,7 @@ impl Alternatives<'_> {
         let mut entries = vec![
             ("slot", Json::text(step.part.words())),
             ("step", step.direction.words().into()),
-            ("excluded_by", step.excluded.map(|rule| Json::text(rule.words())).into()),
+            ("excluded_by", step.excluded.map(|rule| Json::text(rule.key())).into()),
         ];
         if let Some(assessment) = assessment {
             entries.extend(self.beside_json(assessment));
@@ -105,11 +105,11 @@ impl Alternatives<'_> {
     fn relaxation_json(&self, relaxation: &LimitRelaxation) -> Json {
         let study = self.pick.case.study;
         let (of, limit) = match relaxation.limit {
-            LimitSource::Setting(key) => ("setting", Json::text(key)),
-            LimitSource::SimulatedSetting(key) => ("setting that moves other figures", Json::text(key)),
-            LimitSource::Study(key) => ("limits", Json::text(key)),
-            LimitSource::Rating(words) => ("rating", Json::text(words)),
-            LimitSource::Nothing => ("nothing", Json::Null),
+            Relaxed::Setting(key) => ("setting", Json::text(key)),
+            Relaxed::SimulatedSetting(key) => ("setting that moves other figures", Json::text(key)),
+            Relaxed::StudyLimit(key) => ("limits", Json::text(key)),
+            Relaxed::Rating(words) => ("rating", Json::text(words)),
+            Relaxed::Nothing => ("nothing", Json::Null),
         };
         Json::object([
             ("check", Json::text(relaxation.failed.check.key())),

@@ -6,10 +6,10 @@ mod relaxations;
 mod text;
 
 use super::columns::Row;
-use super::display_as::DisplayAs;
 use crate::analysis::Judged;
 use crate::analysis::alternatives::Alternatives;
-use crate::assessment::{Assessment, Check, CheckResult, QuantityKind};
+use crate::assessment::{Assessment, Check, CheckResult};
+use crate::units::QuantityKind;
 
 /// Parts of a name, in its order.
 const PLACES: [&str; 8] =
@@ -29,16 +29,16 @@ impl Alternatives<'_> {
 
 /// How much a failing check is off its limit, SI; `None` where it is met or says no figure.
 fn missing(check: &CheckResult) -> Option<f64> {
-    let figure = check.figure.filter(|_| !check.met && check.kind != QuantityKind::YesNo)?;
+    let figure = check.figure.filter(|_| !check.met && check.kind() != QuantityKind::YesNo)?;
     Some((figure - check.limit).abs())
 }
 
-/// The measure of what is missing: a difference.
-fn missing_measure(kind: QuantityKind) -> DisplayAs {
+/// The kind of what is missing: a difference.
+fn missing_measure(kind: QuantityKind) -> QuantityKind {
     match kind {
-        QuantityKind::Temperature => DisplayAs::Difference,
-        QuantityKind::AbsolutePressure => DisplayAs::Pressure,
-        kind => DisplayAs::of(kind),
+        QuantityKind::Temperature => QuantityKind::TemperatureDifference,
+        QuantityKind::AbsolutePressure => QuantityKind::Pressure,
+        kind => kind,
     }
 }
 

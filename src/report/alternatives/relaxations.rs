@@ -1,34 +1,33 @@
 //! Concessions in words, with the text that the study takes.
 
-use crate::assessment::{LimitRelaxation, LimitSource, QuantityKind};
-use crate::report::display_as::DisplayAs;
+use crate::assessment::{LimitRelaxation, Relaxed};
 use crate::study::{Settings, Study};
-use crate::units::{Mass, Money, Quantity, System, Volume, fixed, parse};
+use crate::units::{Mass, Money, Quantity, QuantityKind, System, Volume, fixed, parse};
 
 /// A concession in words: `heat_margin_limit = "4.123 %"`.
 pub(super) fn words(relaxation: &LimitRelaxation, study: &Study) -> String {
-    let (system, display_as) = (study.system, DisplayAs::of(relaxation.kind));
+    let (system, kind) = (study.system, relaxation.kind);
     let bound = if relaxation.at_least { "at least" } else { "at most" };
-    let shown = display_as.show(relaxation.value, system);
+    let shown = kind.show(relaxation.value, system);
     let check = relaxation.failed.check.words();
     if relaxation.value.is_none() {
         return match relaxation.limit {
-            LimitSource::Setting(key) | LimitSource::SimulatedSetting(key) => {
+            Relaxed::Setting(key) | Relaxed::SimulatedSetting(key) => {
                 format!("{check}: no {key} is known to be enough, the oil goes on warming")
             }
             _ => format!("{check}: no limit that could be changed"),
         };
     }
     match (relaxation.limit, entry(relaxation, study)) {
-        (LimitSource::Setting(_) | LimitSource::Study(_), Some(entry)) => format!("{check}: {entry}"),
-        (LimitSource::SimulatedSetting(_), Some(entry)) => {
+        (Relaxed::Setting(_) | Relaxed::StudyLimit(_), Some(entry)) => format!("{check}: {entry}"),
+        (Relaxed::SimulatedSetting(_), Some(entry)) => {
             format!("{check}: {entry}, by the figures of now, which it moves: simulate again")
         }
-        (LimitSource::Setting(key) | LimitSource::SimulatedSetting(key) | LimitSource::Study(key), None) => {
+        (Relaxed::Setting(key) | Relaxed::SimulatedSetting(key) | Relaxed::StudyLimit(key), None) => {
             format!("{check}: {key} {bound} {shown}, which is more than it takes")
         }
-        (LimitSource::Rating(words), _) => format!("{check}: {words} {bound} {shown}"),
-        (LimitSource::Nothing, _) => format!("{check}: no limit that could be changed"),
+        (Relaxed::Rating(words), _) => format!("{check}: {words} {bound} {shown}"),
+        (Relaxed::Nothing, _) => format!("{check}: no limit that could be changed"),
     }
 }
 
@@ -37,18 +36,18 @@ pub(super) fn words(relaxation: &LimitRelaxation, study: &Study) -> String {
 pub(super) fn entry(relaxation: &LimitRelaxation, study: &Study) -> Option<String> {
     let value = relaxation.value?;
     let (key, read): (_, fn(&str, &str) -> Option<f64>) = match (relaxation.limit, relaxation.kind) {
-        (LimitSource::Setting(key) | LimitSource::SimulatedSetting(key), _) => (key, setting),
-        (LimitSource::Study(key), QuantityKind::Mass) => {
+        (Relaxed::Setting(key) | Relaxed::SimulatedSetting(key), _) => (key, setting),
+        (Relaxed::StudyLimit(key), QuantityKind::Mass) => {
             (key, |_, text| parse::<Mass>(text).ok().map(Quantity::si))
         }
-        (LimitSource::Study(key), QuantityKind::Volume) => {
+        (Relaxed::StudyLimit(key), QuantityKind::Volume) => {
             (key, |_, text| parse::<Volume>(text).ok().map(Quantity::si))
         }
-        (LimitSource::Study(key), _) => return Some(format!("{key} = {}", fixed(value / 100.0, 2))),
-        (LimitSource::Rating(_) | LimitSource::Nothing, _) => return None,
+        (Relaxed::StudyLimit(key), _) => return Some(format!("{key} = {}", fixed(value / 100.0, 2))),
+        (Relaxed::Rating(_) | Relaxed::Nothing, _) => return None,
     };
     let good = |read: f64| if relaxation.at_least { read >= value } else { read <= value };
-    nearest(value, DisplayAs::of(relaxation.kind), study.system, relaxation.at_least)
+    nearest(value, relaxation.kind, study.system, relaxation.at_least)
         .into_iter()
         .find(|text| read(key, text).is_some_and(good))
         .map(|text| format!("{key} = \"{text}\""))
@@ -62,15 +61,12 @@ fn setting(key: &str, text: &str) -> Option<f64> {
 }
 
 /// The shown figure, and the next one upward or downward, with their unit.
-fn nearest(value: f64, display_as: DisplayAs, system: System, upward: bool) -> Vec<String> {
-    let shown = display_as.number(value, system);
+fn nearest(value: f64, kind: QuantityKind, system: System, upward: bool) -> Vec<String> {
+    let shown = kind.number(value, system);
     let digits = shown.split_once('.').map_or(0, |(_, part)| part.len());
     let Ok(number) = shown.parse::<f64>() else { return Vec::new() };
     let step = 0.1_f64.powi(i32::try_from(digits).unwrap_or(0)) * if upward { 1.0 } else { -1.0 };
-    [number, number + step]
-        .iter()
-        .map(|n| format!("{} {}", fixed(*n, digits), display_as.symbol(system)))
-        .collect()
+    [number, number + step].iter().map(|n| format!("{} {}", fixed(*n, digits), kind.symbol(system))).collect()
 }
 
 /// Money as it stands in a study.
@@ -84,7 +80,7 @@ mod tests {
 
     #[test]
     fn the_shown_figure_lies_on_the_good_side_or_the_next_one_does() {
-        let nearest = |value, upward| nearest(value, DisplayAs::Percent, System::Metric, upward);
+        let nearest = |value, upward| nearest(value, QuantityKind::Percent, System::Metric, upward);
         assert_eq!(nearest(0.006_181, true), ["0.618 %", "0.619 %"]);
         assert_eq!(nearest(-0.041_236, false), ["-4.124 %", "-4.125 %"]);
         assert_eq!(setting("shortfall_limit", "0.619 %"), Some(0.006_19));

@@ -7,10 +7,9 @@ use crate::candidate::{DesignVariable, Direction, SizeLimit, SizeStep, pump_name
 use crate::report::account::grouped;
 use crate::report::checks::{figure_and_limit, sentence};
 use crate::report::columns::column_of;
-use crate::report::display_as::DisplayAs;
 use crate::report::grid::wrapped;
 use crate::report::{candidate, cautions, stamp};
-use crate::units::{Quantity, fixed};
+use crate::units::{Quantity, QuantityKind, fixed};
 
 /// What to think of before a limit is changed.
 const CAUTION: &str = "Other limits only show what a cheaper one would ask; do not adopt them: a limit keeps oil, \
@@ -136,8 +135,7 @@ impl Alternatives<'_> {
         let mut said = format!("{}, {}", self.money(other), self.verdict(other));
         let row = self.row(other);
         let figure = |heading: &str| {
-            column_of(heading)
-                .map(|column| (column.text(&row), column.display_as.symbol(row.case.study.system)))
+            column_of(heading).map(|column| (column.text(&row), column.kind.symbol(row.case.study.system)))
         };
         if other.binds().is_none_or(|binds| binds.check != Check::HeatMargin)
             && let Some((text, symbol)) = figure("heat margin")
@@ -169,18 +167,18 @@ impl Alternatives<'_> {
         let mut said = match missing(binds) {
             None => format!("fails: {}", sentence(binds, system)),
             Some(off) => {
-                let off = match missing_measure(binds.kind) {
-                    DisplayAs::Money => relaxations_money(off),
-                    display_as => display_as.beside(Some(off), Some(0.0), system),
+                let off = match missing_measure(binds.kind()) {
+                    QuantityKind::Money => relaxations_money(off),
+                    kind => kind.beside(Some(off), Some(0.0), system),
                 };
                 let (bound, words) =
-                    if binds.at_least { ("at least", "missing") } else { ("at most", "too much") };
+                    if binds.at_least() { ("at least", "missing") } else { ("at most", "too much") };
                 format!("fails: {} {figure}, {bound} {limit} ({off} {words})", binds.check.words())
             }
         };
         let others: Vec<&str> = others_failing(other).into_iter().map(Check::words).collect();
         if !others.is_empty() {
-            said += &format!("; also fails: {}", others.join(", "));
+            said += &format!("; also fails: {}", others.join("; "));
         }
         said
     }

@@ -2,17 +2,16 @@
 
 use crate::analysis::explain::Explanation;
 use crate::report::columns::Row;
-use crate::report::display_as::{DisplayAs, yes_no};
 use crate::report::grid::{grid, text, wrapped};
 use crate::report::phrases::{pump_set_name, pump_set_words, step_name, steps_left_out};
 use crate::report::standstill;
 use crate::simulation::PowerUnit;
 use crate::simulation::thermal::HeatBalance;
-use crate::units::{Quantity, System};
+use crate::units::{Quantity, QuantityKind, System, yes_no};
 
 /// A heading over numbers with its unit.
-fn over(words: &str, display_as: DisplayAs, system: System) -> String {
-    format!(">{words} {}", display_as.symbol(system))
+fn over(words: &str, kind: QuantityKind, system: System) -> String {
+    format!(">{words} {}", kind.symbol(system))
 }
 
 fn refs(headings: &[String]) -> Vec<&str> {
@@ -29,14 +28,14 @@ pub(super) fn steps(explanation: &Explanation<'_>) -> String {
         "step".to_owned(),
         ">time s".to_owned(),
         "pumps on load".to_owned(),
-        over("asked", DisplayAs::Flow, system),
-        over("given", DisplayAs::Flow, system),
-        over("supply low", DisplayAs::Pressure, system),
-        over("high", DisplayAs::Pressure, system),
-        over("shaft", DisplayAs::Power, system),
+        over("asked", QuantityKind::Flow, system),
+        over("given", QuantityKind::Flow, system),
+        over("supply low", QuantityKind::Pressure, system),
+        over("high", QuantityKind::Pressure, system),
+        over("shaft", QuantityKind::Power, system),
         ">engine margin %".to_owned(),
-        over("return", DisplayAs::Flow, system),
-        over("heat", DisplayAs::Power, system),
+        over("return", QuantityKind::Flow, system),
+        over("heat", QuantityKind::Power, system),
     ];
     let bars = usize::from(system == System::Metric);
     let mut table = grid(&refs(&headings));
@@ -51,20 +50,22 @@ pub(super) fn steps(explanation: &Explanation<'_>) -> String {
             })
             .collect();
         let supply = |at: fn((f64, f64)) -> f64| {
-            watched.supply.map_or_else(String::new, |both| DisplayAs::Pressure.short(at(both), system, bars))
+            watched
+                .supply
+                .map_or_else(String::new, |both| QuantityKind::Pressure.short(at(both), system, bars))
         };
         table.add_row([
             step_name(step, shown, row.case.study),
             crate::units::fixed(duration, 1),
             pump_sets.join(", "),
-            DisplayAs::Flow.short(rates.demanded, system, 1),
-            DisplayAs::Flow.short(rates.delivered, system, 1),
+            QuantityKind::Flow.short(rates.demanded, system, 1),
+            QuantityKind::Flow.short(rates.delivered, system, 1),
             supply(|both| both.0),
             supply(|both| both.1),
-            DisplayAs::Power.short(rates.shaft, system, 2),
+            QuantityKind::Power.short(rates.shaft, system, 2),
             crate::units::fixed(100.0 * margins[step], 1),
-            DisplayAs::Flow.short(rates.returned, system, 1),
-            DisplayAs::Power.short(rates.heat.total(), system, 2),
+            QuantityKind::Flow.short(rates.returned, system, 1),
+            QuantityKind::Power.short(rates.heat.total(), system, 2),
         ]);
     }
     text(&table)
@@ -80,15 +81,15 @@ pub(super) fn steps(explanation: &Explanation<'_>) -> String {
 pub(super) fn nodes(row: &Row<'_>) -> String {
     let (assessment, case, system) = (row.assessment, row.case, row.case.study.system);
     let headings = [
-        over("oil", DisplayAs::Temperature, system),
-        over("visc.", DisplayAs::Viscosity, system),
-        over("heat", DisplayAs::Power, system),
-        over("cooled fan on", DisplayAs::Power, system),
-        over("fan off", DisplayAs::Power, system),
+        over("oil", QuantityKind::Temperature, system),
+        over("visc.", QuantityKind::Viscosity, system),
+        over("heat", QuantityKind::Power, system),
+        over("cooled fan on", QuantityKind::Power, system),
+        over("fan off", QuantityKind::Power, system),
         ">missing %".to_owned(),
         ">mode changes 1/h".to_owned(),
-        over("supply low", DisplayAs::Pressure, system),
-        over("high", DisplayAs::Pressure, system),
+        over("supply low", QuantityKind::Pressure, system),
+        over("high", QuantityKind::Pressure, system),
         ">period".to_owned(),
         "closes".to_owned(),
     ];
@@ -105,15 +106,15 @@ pub(super) fn nodes(row: &Row<'_>) -> String {
             (false, false) => "yes",
         };
         table.add_row([
-            DisplayAs::Temperature.number(node.temperature, system),
-            DisplayAs::Viscosity.number(case.nodes[i].viscosity, system),
-            DisplayAs::Power.number(heat[i], system),
-            DisplayAs::Power.number(on[i], system),
-            DisplayAs::Power.number(off[i], system),
-            DisplayAs::Percent.number(node.cycle.shortfall(), system),
-            DisplayAs::Rate.number(node.mode_changes(), system),
-            DisplayAs::Pressure.number(extremes.lowest_supply, system),
-            DisplayAs::Pressure.number(extremes.highest_supply, system),
+            QuantityKind::Temperature.number(node.temperature, system),
+            QuantityKind::Viscosity.number(case.nodes[i].viscosity, system),
+            QuantityKind::Power.number(heat[i], system),
+            QuantityKind::Power.number(on[i], system),
+            QuantityKind::Power.number(off[i], system),
+            QuantityKind::Percent.number(node.cycle.shortfall(), system),
+            QuantityKind::Rate.number(node.mode_changes(), system),
+            QuantityKind::Pressure.number(extremes.lowest_supply, system),
+            QuantityKind::Pressure.number(extremes.highest_supply, system),
             node.periodic.period.to_string(),
             closes.to_owned(),
         ]);
@@ -139,8 +140,8 @@ pub(super) fn staging(explanation: &Explanation<'_>) -> String {
         said += &format!(
             "  switch of {}: cut-out {}, cut-in {}\n",
             pump_set_words(switch.pumps),
-            DisplayAs::Pressure.show(Some(switch.cut_out), system),
-            DisplayAs::Pressure.show(Some(switch.cut_in), system)
+            QuantityKind::Pressure.show(Some(switch.cut_out), system),
+            QuantityKind::Pressure.show(Some(switch.cut_in), system)
         );
     }
     said += &changes(row, system);
@@ -165,7 +166,7 @@ pub(super) fn staging(explanation: &Explanation<'_>) -> String {
 fn changes(row: &Row<'_>, system: System) -> String {
     let (duty, case) = (&row.assessment.hydraulic.duty, row.case);
     let worst = duty.largest(crate::simulation::NodeDuty::mode_changes);
-    let show = |rate: f64| DisplayAs::Rate.show(Some(rate), system);
+    let show = |rate: f64| QuantityKind::Rate.show(Some(rate), system);
     wrapped(
         "  ",
         &format!(

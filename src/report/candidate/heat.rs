@@ -1,11 +1,10 @@
 //! Where the power goes, and how warm the oil gets.
 
 use crate::report::columns::Row;
-use crate::report::display_as::DisplayAs;
 use crate::report::grid::{grid, text};
 use crate::simulation::thermal::Fan;
 use crate::simulation::{Heat, Ledger};
-use crate::units::{Conductance, HeatCapacity, Quantity};
+use crate::units::{Conductance, HeatCapacity, Quantity, QuantityKind};
 
 /// Heat by source and by sink at the oil limit and at the steady mean.
 pub(super) fn ledger(row: &Row<'_>) -> String {
@@ -16,13 +15,15 @@ pub(super) fn ledger(row: &Row<'_>) -> String {
     let at_limit = duty.nodes[case.limit_node].cycle.rates();
     let at_steady = steady.map(|t| duty.rates_at(t));
     let at = |entry: &dyn Fn(&Ledger) -> f64| (entry(&at_limit), at_steady.as_ref().map(entry));
-    let over = |place: &str| format!(">{place} {}", DisplayAs::Power.symbol(system));
+    let over = |place: &str| format!(">{place} {}", QuantityKind::Power.symbol(system));
     let mut table = grid(&["", &over("limit"), ">share %", &over("steady"), ">share %"]);
     let total = at(&|l| l.heat.total());
     let mut line = |words: &str, (limit, steady): (f64, Option<f64>), with_share: bool| {
         let mut cells = vec![words.to_owned()];
         for (value, whole) in [(Some(limit), Some(total.0)), (steady, total.1)] {
-            cells.push(value.map_or_else(|| "-".to_owned(), |value| DisplayAs::Power.number(value, system)));
+            cells.push(
+                value.map_or_else(|| "-".to_owned(), |value| QuantityKind::Power.number(value, system)),
+            );
             let share = value.zip(whole).filter(|(_, whole)| with_share && *whole > 0.0);
             cells
                 .push(share.map_or_else(String::new, |(value, whole)| {
@@ -62,25 +63,25 @@ pub(super) fn temperatures(row: &Row<'_>) -> String {
         Some(Fan::Intermittent) => {
             format!(
                 "switches on and off, runs {} of the time",
-                DisplayAs::Percent.show(Some(oil_temperatures.fan_duty), system)
+                QuantityKind::Percent.show(Some(oil_temperatures.fan_duty), system)
             )
         }
     };
-    let temperature = |t: Option<f64>| DisplayAs::Temperature.show(t, system);
+    let temperature = |t: Option<f64>| QuantityKind::Temperature.show(t, system);
     let none = "none: the oil goes on warming at the limit".to_owned();
     let lines = [
-        ("design air", DisplayAs::Temperature.show(Some(row.assessment.hydraulic.heat_input.air), system)),
+        ("design air", QuantityKind::Temperature.show(Some(row.assessment.hydraulic.heat_input.air), system)),
         ("oil limit", temperature(Some(limit))),
         ("steady mean", oil_temperatures.steady.map_or(none, |t| temperature(Some(t)))),
         ("peak within the cycle", temperature(oil_temperatures.peak)),
         (
             "peak below the limit",
-            DisplayAs::Difference.show(oil_temperatures.peak.map(|peak| limit - peak), system),
+            QuantityKind::TemperatureDifference.show(oil_temperatures.peak.map(|peak| limit - peak), system),
         ),
-        ("heat margin at the limit", DisplayAs::Percent.show(Some(oil_temperatures.margin), system)),
+        ("heat margin at the limit", QuantityKind::Percent.show(Some(oil_temperatures.margin), system)),
         (
             "  as power",
-            DisplayAs::Power
+            QuantityKind::Power
                 .show(Some(oil_temperatures.cooling_at_limit - oil_temperatures.heat_at_limit), system),
         ),
         ("fan", fan),

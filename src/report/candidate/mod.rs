@@ -5,11 +5,11 @@ mod heat;
 mod parts;
 
 use super::columns::Row;
-use super::display_as::DisplayAs;
 use super::grid::wrapped;
 use super::{cautions, checks, flags, rules_of_thumb, settings, stamp, warm_up};
 use crate::analysis::Judged;
 use crate::analysis::explain::Explanation;
+use crate::units::QuantityKind;
 
 /// The report.
 pub fn report(explanation: &Explanation<'_>) -> String {
@@ -49,7 +49,7 @@ pub fn report(explanation: &Explanation<'_>) -> String {
 /// Adequate or not, cost, what binds.
 pub(super) fn verdict(judged: &Judged<'_>) -> String {
     let (assessment, system) = (judged.assessment, judged.case.study.system);
-    let cost = DisplayAs::Money.show(Some(cents(assessment.score.cost.0)), system);
+    let cost = QuantityKind::Money.show(Some(cents(assessment.score.cost.0)), system);
     let verdict = if assessment.score.adequate { "adequate" } else { "NOT ADEQUATE" };
     let binds = assessment.binds().map(|check| format!("; binds: {}", checks::sentence(check, system)));
     wrapped("", &format!("{verdict}, cost {cost}{}", binds.unwrap_or_default()))
@@ -65,7 +65,7 @@ fn section(text: &mut String, title: &str, body: &str) {
 fn limit(judged: &Judged<'_>) -> String {
     let case = judged.case;
     let limit = case.nodes[case.limit_node].temperature;
-    DisplayAs::Temperature.show(Some(limit), case.study.system)
+    QuantityKind::Temperature.show(Some(limit), case.study.system)
 }
 
 #[expect(clippy::cast_precision_loss, reason = "cents far below 2^53")]

@@ -5,17 +5,16 @@ use crate::analysis::explain::{Explanation, switch_points};
 use crate::assessment::inlet_pressure;
 use crate::candidate::precharge_at;
 use crate::report::columns::{Row, column_of};
-use crate::report::display_as::{DisplayAs, yes_no};
 use crate::report::grid::{grid, text, wrapped};
 use crate::report::usable_volume;
-use crate::units::{Quantity, Temperature};
+use crate::units::{Quantity, QuantityKind, Temperature, yes_no};
 
 /// The bill.
 pub(super) fn bill(row: &Row<'_>) -> String {
     let (bill, system) = (&row.assessment.bill, row.case.study.system);
-    let mass = format!(">mass {}", DisplayAs::Mass.symbol(system));
+    let mass = format!(">mass {}", QuantityKind::Mass.symbol(system));
     let mut table = grid(&["part", "id", ">quantity", ">owned", ">price", ">cost", &mass]);
-    let money = |value: i64| DisplayAs::Money.number(cents(value), system);
+    let money = |value: i64| QuantityKind::Money.number(cents(value), system);
     for item in &bill.items {
         table.add_row([
             item.slot.to_owned(),
@@ -24,7 +23,7 @@ pub(super) fn bill(row: &Row<'_>) -> String {
             item.owned.to_string(),
             money(item.price.0),
             money(item.cost.0),
-            DisplayAs::Mass.number(item.mass.si(), system),
+            QuantityKind::Mass.number(item.mass.si(), system),
         ]);
     }
     let running = row.assessment.fuel.cost.0;
@@ -33,7 +32,7 @@ pub(super) fn bill(row: &Row<'_>) -> String {
         table.add_row(line);
     }
     let total = money(row.assessment.score.cost.0);
-    let mass = DisplayAs::Mass.number(bill.mass().si(), system);
+    let mass = QuantityKind::Mass.number(bill.mass().si(), system);
     table.add_row(["sum", "", "", "", "", &total, &mass]);
     text(&table)
 }
@@ -42,7 +41,7 @@ pub(super) fn bill(row: &Row<'_>) -> String {
 fn line(row: &Row<'_>, heading: &str) -> String {
     let Some(column) = column_of(heading) else { return String::new() };
     let value = column.text(row);
-    let symbol = column.display_as.symbol(row.case.study.system);
+    let symbol = column.kind.symbol(row.case.study.system);
     let shown = if value.is_empty() { "-".to_owned() } else { format!("{value} {symbol}") };
     format!("  {heading:<32}{}\n", shown.trim_end())
 }
@@ -58,11 +57,11 @@ pub(super) fn accumulator(explanation: &Explanation<'_>) -> Option<String> {
     let gas_volume = accumulator.gas_volume.si() * f64::from(accumulators.count);
     let precharge = study.slots.precharges[accumulators.precharge];
     let full = hydraulics.full_pressure(study);
-    let pressure = |value: f64| DisplayAs::Pressure.show(Some(value), system);
-    let volume = |value: f64| DisplayAs::Volume.show(Some(value), system);
+    let pressure = |value: f64| QuantityKind::Pressure.show(Some(value), system);
+    let volume = |value: f64| QuantityKind::Volume.show(Some(value), system);
     let at = |gas: Temperature| {
         let found = precharge_at(study, accumulators.precharge, gas).gauge(study.site.air_pressure).si();
-        format!("{} at {}", pressure(found), DisplayAs::Temperature.show(Some(gas.si()), system))
+        format!("{} at {}", pressure(found), QuantityKind::Temperature.show(Some(gas.si()), system))
     };
     let mut said = String::new();
     let mut say = |words: &str, value: String| said += &format!("  {words:<32}{value}\n");
@@ -70,7 +69,7 @@ pub(super) fn accumulator(explanation: &Explanation<'_>) -> Option<String> {
     say(
         "precharge",
         format!("{} at {}", pressure(precharge.si()), {
-            DisplayAs::Temperature.show(Some(study.settings.charging_temperature.si()), system)
+            QuantityKind::Temperature.show(Some(study.settings.charging_temperature.si()), system)
         }),
     );
     say("  at gas temperature", at(study.gas_temperature));
@@ -92,12 +91,15 @@ pub(super) fn accumulator(explanation: &Explanation<'_>) -> Option<String> {
     };
     say("least oil of any cycle", with_pressure(least));
     say("most oil of any cycle", with_pressure(most));
-    say("time constant of the gas", DisplayAs::Duration.show(Some(accumulator.time_constant().si()), system));
+    say(
+        "time constant of the gas",
+        QuantityKind::Duration.show(Some(accumulator.time_constant().si()), system),
+    );
     if let Some(timed) = assessment.timed.duty() {
         let extremes = &timed.period_record.extremes;
         let ranked = &duty.nodes[case.limit_node];
-        let percent = |value: f64| DisplayAs::Percent.show(Some(value), system);
-        let temperature = |value: f64| DisplayAs::Temperature.show(Some(value), system);
+        let percent = |value: f64| QuantityKind::Percent.show(Some(value), system);
+        let temperature = |value: f64| QuantityKind::Temperature.show(Some(value), system);
         let loss = timed.cycle.heat.gas / timed.cycle.time;
         said +=
             "  At the oil limit, gas that moves too fast for heat (ranking) | gas with its time constant\n";
@@ -119,10 +121,10 @@ pub(super) fn accumulator(explanation: &Explanation<'_>) -> Option<String> {
         );
         both(
             "heat into the oil, mean",
-            DisplayAs::Power.show(Some(ranked.cycle.heat.total() / ranked.cycle.time), system),
-            DisplayAs::Power.show(Some(timed.cycle.heat.total() / timed.cycle.time), system),
+            QuantityKind::Power.show(Some(ranked.cycle.heat.total() / ranked.cycle.time), system),
+            QuantityKind::Power.show(Some(timed.cycle.heat.total() / timed.cycle.time), system),
         );
-        both("  of it from the gas", "-".to_owned(), DisplayAs::Power.show(Some(loss), system));
+        both("  of it from the gas", "-".to_owned(), QuantityKind::Power.show(Some(loss), system));
         both("coldest gas", "-".to_owned(), temperature(timed.gas_temperature.0));
         both("hottest gas", "-".to_owned(), temperature(timed.gas_temperature.1));
         both("closes", yes_no(!ranked.periodic.irregular).to_owned(), yes_no(timed.periodic).to_owned());
@@ -160,11 +162,11 @@ pub(super) fn lines(row: &Row<'_>) -> String {
     .map(|heading| line(row, heading))
     .concat();
     let shown = if at_start > 0.0 {
-        DisplayAs::AbsolutePressure.show(Some(at_start), system)
+        QuantityKind::AbsolutePressure.show(Some(at_start), system)
     } else {
         "no vacuum is deep enough: warm up at low speed".to_owned()
     };
-    let start = DisplayAs::Temperature.show(Some(case.start.temperature), system);
+    let start = QuantityKind::Temperature.show(Some(case.start.temperature), system);
     said += &format!("  {:<32}{shown} (no check)\n", format!("inlet at start, {start}"));
     said
 }
@@ -185,7 +187,7 @@ pub(super) fn engine(row: &Row<'_>) -> String {
         "engine margin at start",
     ]
     .map(|heading| line(row, heading));
-    let power = |value: f64| DisplayAs::Power.show(Some(value), system);
+    let power = |value: f64| QuantityKind::Power.show(Some(value), system);
     let fans = crate::assessment::fan_power(&row.assessment.candidate, row.case);
     let mut said = speed;
     said += &format!("  {:<32}{}\n", "for the fans", power(fans));

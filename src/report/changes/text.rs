@@ -3,11 +3,10 @@
 use super::{Changes, Fate, Figures, Turn};
 use crate::report::cautions;
 use crate::report::csv::Sheet;
-use crate::report::display_as::{DisplayAs, yes_no};
 use crate::report::grid::wrapped;
 use crate::report::stamp::InputFile;
 use crate::report::table;
-use crate::units::System;
+use crate::units::{QuantityKind, System, yes_no};
 use std::io;
 
 /// Changes of the inputs that are shown.
@@ -150,8 +149,8 @@ fn name_then(fate: &Fate) -> String {
 }
 
 fn figures(fate: &Fate, system: System) -> String {
-    let pair = |words: &str, display_as: DisplayAs, figure: fn(&Figures) -> f64| {
-        let shown = |of: &Option<Figures>| of.as_ref().map(|of| display_as.show(Some(figure(of)), system));
+    let pair = |words: &str, kind: QuantityKind, figure: fn(&Figures) -> f64| {
+        let shown = |of: &Option<Figures>| of.as_ref().map(|of| kind.show(Some(figure(of)), system));
         match (shown(&fate.then), shown(&fate.now)) {
             (Some(then), Some(now)) if then != now => format!("{words} {then} -> {now}"),
             (_, Some(now)) => format!("{words} {now}"),
@@ -159,8 +158,8 @@ fn figures(fate: &Fate, system: System) -> String {
             (None, None) => String::new(),
         }
     };
-    let cost = pair("cost", DisplayAs::Money, |f| f.cost);
-    let heat = pair("heat margin", DisplayAs::Percent, |f| f.heat_margin);
+    let cost = pair("cost", QuantityKind::Money, |f| f.cost);
+    let heat = pair("heat margin", QuantityKind::Percent, |f| f.heat_margin);
     let adequate = match [fate.then, fate.now].map(|of| of.map(|of| of.adequate)) {
         [Some(false), Some(true)] => ", not adequate -> adequate",
         [Some(true), Some(false)] => ", adequate -> not adequate",
@@ -206,8 +205,8 @@ pub fn csv(changes: &Changes<'_>) -> io::Result<Vec<u8>> {
     sheet.line(headings.into_iter().map(str::to_owned))?;
     for (list, fates) in [("ranking", &changes.ranking), ("best of each", &changes.groups)] {
         for fate in fates {
-            let number = |display_as: DisplayAs, value: Option<f64>| {
-                value.map_or_else(String::new, |value| display_as.number(value, changes.system))
+            let number = |kind: QuantityKind, value: Option<f64>| {
+                value.map_or_else(String::new, |value| kind.number(value, changes.system))
             };
             let adequate = |of: Option<Figures>| of.map_or("", |of| yes_no(of.adequate)).to_owned();
             let place = |place: Option<usize>| place.map_or_else(String::new, |place| place.to_string());
@@ -219,10 +218,10 @@ pub fn csv(changes: &Changes<'_>) -> io::Result<Vec<u8>> {
                     place(fate.place),
                     adequate(fate.then),
                     adequate(fate.now),
-                    number(DisplayAs::Money, fate.then.map(|f| f.cost)),
-                    number(DisplayAs::Money, fate.now.map(|f| f.cost)),
-                    number(DisplayAs::Percent, fate.then.map(|f| f.heat_margin)),
-                    number(DisplayAs::Percent, fate.now.map(|f| f.heat_margin)),
+                    number(QuantityKind::Money, fate.then.map(|f| f.cost)),
+                    number(QuantityKind::Money, fate.now.map(|f| f.cost)),
+                    number(QuantityKind::Percent, fate.then.map(|f| f.heat_margin)),
+                    number(QuantityKind::Percent, fate.now.map(|f| f.heat_margin)),
                     fate.why.clone(),
                     fate.name.clone(),
                     fate.name_then.clone().unwrap_or_default(),

@@ -3,13 +3,12 @@
 use super::fates::{Between, Turn};
 use super::inputs::Change;
 use super::same_figure;
-use crate::assessment::{Assessment, CheckResult, QuantityKind};
+use crate::assessment::{Assessment, CheckResult};
 use crate::candidate::Item;
 use crate::report::checks::figure_and_limit;
-use crate::report::display_as::DisplayAs;
 use crate::search::Grouping;
 use crate::study::Objective;
-use crate::units::{System, fixed};
+use crate::units::{QuantityKind, System, fixed};
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -168,21 +167,21 @@ impl Side {
             Self::Then => ("then", "now", "now"),
             Self::Now => ("now", "was", "before"),
         };
-        let (display_as, words) = (DisplayAs::of(check.kind), check.check.words());
-        if check.kind == QuantityKind::YesNo {
+        let (kind, words) = (check.kind(), check.check.words());
+        if check.kind() == QuantityKind::YesNo {
             return format!("{words}: not met {here}");
         }
         let [figure, limit] = figure_and_limit(check, system);
-        let bound = if check.at_least { "at least" } else { "at most" };
+        let bound = if check.at_least() { "at least" } else { "at most" };
         let Some(other) = other else {
             let when = if matches!(self, Self::Then) { "now" } else { "then" };
             return format!("{words} {figure}, {bound} {limit} (not asked {when})");
         };
-        let limit_there = display_as.beside(Some(other.limit), Some(check.limit), system);
+        let limit_there = kind.beside(Some(other.limit), Some(check.limit), system);
         let changed = !same_figure(other.limit, check.limit);
         let asked = format!("{bound} {limit}");
         let asked = if changed { format!("{asked} ({there} {limit_there})") } else { asked };
-        let figure_there = display_as.beside(other.figure, check.figure, system);
+        let figure_there = kind.beside(other.figure, check.figure, system);
         match (check.figure, other.figure) {
             (None, _) => format!("{words} not to be had {here} ({there} {figure_there}), {asked}"),
             (Some(this), Some(other)) if same_figure(this, other) => {

@@ -14,7 +14,7 @@ use crate::report::stamp::{PROGRAM, VERSION};
 /// What the file is.
 pub(in crate::report) const KIND: &str = "search";
 /// The layout of the file; the first had no number.
-pub(super) const FORMAT: usize = 2;
+pub(super) const FORMAT: usize = 3;
 /// What stands in the file, in its order.
 #[derive(Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -84,8 +84,8 @@ fn part(found: &SearchResult) -> Part {
         judged: Count(found.digest().into()),
         evaluated: Count(account.evaluated),
         adequate: Count(account.adequate),
-        excluded: counted(Exclusion::ALL.map(Exclusion::words), account.excluded),
-        covered: counted(Bound::ALL.map(Bound::words), account.pruned),
+        excluded: counted(Exclusion::ALL.map(Exclusion::key), account.excluded),
+        covered: counted(Bound::ALL.map(Bound::key), account.pruned),
         work: counted(WORK, work.counts().map(u128::from)),
     }
 }
@@ -214,8 +214,8 @@ fn found(
     let account = Account {
         evaluated: part.evaluated.0,
         adequate: part.adequate.0,
-        excluded: counts("excluded", Exclusion::ALL.map(Exclusion::words), &part.excluded)?,
-        pruned: counts("covered", Bound::ALL.map(Bound::words), &part.covered)?,
+        excluded: counts("excluded", Exclusion::ALL.map(Exclusion::key), &part.excluded)?,
+        pruned: counts("covered", Bound::ALL.map(Bound::key), &part.covered)?,
     };
     let work = counts("work", WORK, &part.work)?.map(|n| u64::try_from(n).ok());
     let [Some(branches), Some(at_limit), Some(simulated), Some(oil_temperatures)] = work else {

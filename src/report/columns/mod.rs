@@ -6,13 +6,12 @@ mod parts;
 mod verdict;
 
 pub(super) use self::parts::{ENGINE_AVAILABLE, ENGINE_NEEDED};
-use super::display_as::{DisplayAs, yes_no};
 pub use super::document::Cell;
 use crate::analysis::Judged;
 use crate::assessment::{Check, CheckResult};
 use crate::search::Entry;
 use crate::study::Study;
-use crate::units::System;
+use crate::units::{QuantityKind, System, yes_no};
 use std::ops::Deref;
 
 /// A candidate as a row of the results.
@@ -71,7 +70,7 @@ pub struct Column {
     /// Heading without unit.
     pub heading: &'static str,
     /// What its numbers are.
-    pub display_as: DisplayAs,
+    pub kind: QuantityKind,
     /// What it means.
     pub meaning: &'static str,
     value: fn(&Row<'_>) -> Cell,
@@ -80,7 +79,7 @@ pub struct Column {
 impl Column {
     /// Heading with the unit in brackets where there is one.
     pub fn header(&self, system: System) -> String {
-        let symbol = self.display_as.symbol(system);
+        let symbol = self.kind.symbol(system);
         if symbol.is_empty() { self.heading.to_owned() } else { format!("{} [{symbol}]", self.heading) }
     }
 
@@ -115,7 +114,7 @@ impl Column {
         match cell {
             Cell::Nothing => String::new(),
             Cell::Text(text) => text,
-            Cell::Number(value) => self.display_as.number(value, system),
+            Cell::Number(value) => self.kind.number(value, system),
             Cell::YesNo(yes) => yes_no(yes).to_owned(),
         }
     }
@@ -123,11 +122,11 @@ impl Column {
 
 const fn column(
     heading: &'static str,
-    display_as: DisplayAs,
+    kind: QuantityKind,
     meaning: &'static str,
     value: fn(&Row<'_>) -> Cell,
 ) -> Column {
-    Column { heading, display_as, meaning, value }
+    Column { heading, kind, meaning, value }
 }
 
 /// All columns in order.
@@ -144,7 +143,7 @@ pub fn column_of(heading: &str) -> Option<&'static Column> {
 pub fn markdown() -> String {
     let mut text = String::from("| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n");
     for column in columns() {
-        let unit = column.display_as.symbols();
+        let unit = column.kind.symbols();
         text.push_str(&format!("| {} | {unit} | {} |\n", column.heading, column.meaning));
     }
     text

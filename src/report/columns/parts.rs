@@ -3,9 +3,8 @@
 use super::{Cell, Column, Row, column, count};
 use crate::assessment::Check;
 use crate::candidate::{rule_name, unloading_valves};
-use crate::report::display_as::DisplayAs;
 use crate::study::{Scheme, StagingRule};
-use crate::units::{Pressure, Quantity};
+use crate::units::{Pressure, Quantity, QuantityKind};
 
 /// What the engine must give.
 pub(in crate::report) const ENGINE_NEEDED: &str =
@@ -15,55 +14,55 @@ pub(in crate::report) const ENGINE_AVAILABLE: &str =
     "at governed speed, after derating, before the reserve is taken off";
 
 pub(super) const COLUMNS: &[Column] = &[
-    column("scheme", DisplayAs::Text, "rule that loads and unloads the pumps", |row| {
+    column("scheme", QuantityKind::Text, "rule that loads and unloads the pumps", |row| {
         rule_name(scheme(row).rule).into()
     }),
-    column("cut-in", DisplayAs::Pressure, "supply pressure at which pumps are loaded again", |row| {
+    column("cut-in", QuantityKind::Pressure, "supply pressure at which pumps are loaded again", |row| {
         switched(row, |scheme| scheme.cut_in)
     }),
-    column("cut-out", DisplayAs::Pressure, "supply pressure at which pumps are unloaded", |row| {
+    column("cut-out", QuantityKind::Pressure, "supply pressure at which pumps are unloaded", |row| {
         switched(row, |scheme| scheme.cut_out)
     }),
-    column("stagger", DisplayAs::Pressure, "distance of the switch points of two pumps", |row| {
+    column("stagger", QuantityKind::Pressure, "distance of the switch points of two pumps", |row| {
         switched(row, |scheme| (scheme.rule == StagingRule::Staggered).then_some(scheme.stagger))
     }),
-    column("idle", DisplayAs::YesNo, "engine at idle speed in steps that ask and hold nothing", |row| {
+    column("idle", QuantityKind::YesNo, "engine at idle speed in steps that ask and hold nothing", |row| {
         scheme(row).idle.into()
     }),
-    column("engine", DisplayAs::Text, "id of the engine", |row| {
+    column("engine", QuantityKind::Text, "id of the engine", |row| {
         row.study().slots.engines[row.assessment.candidate.hydraulics.engine].listing.id.as_str().into()
     }),
-    column("engine speed", DisplayAs::Speed, "governed speed", |row| {
+    column("engine speed", QuantityKind::Speed, "governed speed", |row| {
         row.assessment.candidate.hydraulics.engine_speed(row.study()).si().into()
     }),
-    column("pumps", DisplayAs::Text, "quantity, id and drive ratio of each pump", |row| pumps(row).into()),
-    column("number of pumps", DisplayAs::Count, "all pumps on the engine", |row| {
+    column("pumps", QuantityKind::Text, "quantity, id and drive ratio of each pump", |row| pumps(row).into()),
+    column("number of pumps", QuantityKind::Count, "all pumps on the engine", |row| {
         count(row.assessment.candidate.hydraulics.pumps.len())
     }),
-    column("pump flow", DisplayAs::Flow, "displacement x speed of all pumps", |row| {
+    column("pump flow", QuantityKind::Flow, "displacement x speed of all pumps", |row| {
         row.assessment.candidate.hydraulics.ideal_flow(row.study()).into()
     }),
-    column("relief valve", DisplayAs::Text, "id of the relief valve", |row| {
+    column("relief valve", QuantityKind::Text, "id of the relief valve", |row| {
         row.study().slots.relief_valves[row.assessment.candidate.hydraulics.relief].listing.id.as_str().into()
     }),
-    column("relief setting", DisplayAs::Pressure, "pressure at which it passes its flow", |row| {
+    column("relief setting", QuantityKind::Pressure, "pressure at which it passes its flow", |row| {
         row.assessment.candidate.hydraulics.relief_setting(row.study()).si().into()
     }),
-    column("relief cracking", DisplayAs::Pressure, "pressure at which it begins to open", |row| {
+    column("relief cracking", QuantityKind::Pressure, "pressure at which it begins to open", |row| {
         row.assessment.candidate.hydraulics.cracking(row.study()).si().into()
     }),
-    column("unloading valves", DisplayAs::Text, "quantity and id of each", |row| valves(row).into()),
-    column("accumulator", DisplayAs::Text, "id of the accumulators", |row| {
+    column("unloading valves", QuantityKind::Text, "quantity and id of each", |row| valves(row).into()),
+    column("accumulator", QuantityKind::Text, "id of the accumulators", |row| {
         row.assessment.candidate.hydraulics.accumulators.map_or(Cell::Nothing, |accumulators| {
             row.study().slots.accumulators[accumulators.row].listing.id.as_str().into()
         })
     }),
-    column("accumulators", DisplayAs::Count, "how many", |row| {
+    column("accumulators", QuantityKind::Count, "how many", |row| {
         row.assessment.candidate.hydraulics.accumulators.map_or(0, |accumulators| accumulators.count).into()
     }),
     column(
         "precharge",
-        DisplayAs::Pressure,
+        QuantityKind::Pressure,
         "gas pressure at the charging temperature, without oil",
         |row| {
             row.assessment
@@ -74,44 +73,46 @@ pub(super) const COLUMNS: &[Column] = &[
                 .into()
         },
     ),
-    column("cooler", DisplayAs::Text, "id of the coolers", |row| {
+    column("cooler", QuantityKind::Text, "id of the coolers", |row| {
         row.assessment.candidate.thermals.cooler.map_or(Cell::Nothing, |(cooler, _)| {
             row.study().slots.coolers[cooler].row.listing.id.as_str().into()
         })
     }),
-    column("coolers", DisplayAs::Count, "how many, in parallel", |row| {
+    column("coolers", QuantityKind::Count, "how many, in parallel", |row| {
         row.assessment.candidate.thermals.cooler.map_or(0, |(_, number)| number).into()
     }),
-    column("reservoir", DisplayAs::Text, "id of the reservoir", |row| {
+    column("reservoir", QuantityKind::Text, "id of the reservoir", |row| {
         row.study().slots.reservoirs[row.assessment.candidate.thermals.reservoir].listing.id.as_str().into()
     }),
-    column("return filter", DisplayAs::Text, "id of the return filters", |row| {
+    column("return filter", QuantityKind::Text, "id of the return filters", |row| {
         row.study().slots.filters[row.assessment.candidate.thermals.filter.0].listing.id.as_str().into()
     }),
-    column("return filters", DisplayAs::Count, "how many, in parallel", |row| {
+    column("return filters", QuantityKind::Count, "how many, in parallel", |row| {
         row.assessment.candidate.thermals.filter.1.into()
     }),
-    column("mass", DisplayAs::Mass, "all parts, without oil", |row| row.assessment.bill.mass().si().into()),
-    column("space", DisplayAs::Volume, "sum of the installed volumes that rows state", |row| {
+    column("mass", QuantityKind::Mass, "all parts, without oil", |row| {
+        row.assessment.bill.mass().si().into()
+    }),
+    column("space", QuantityKind::Volume, "sum of the installed volumes that rows state", |row| {
         row.assessment.bill.space().si().into()
     }),
-    column("purchase", DisplayAs::Money, "price of the parts that are not owned", |row| {
+    column("purchase", QuantityKind::Money, "price of the parts that are not owned", |row| {
         super::verdict::money(row.assessment.bill.cost().0)
     }),
-    column("running cost", DisplayAs::Money, "fuel over the stated life", |row| {
+    column("running cost", QuantityKind::Money, "fuel over the stated life", |row| {
         super::verdict::money(row.assessment.fuel.cost.0)
     }),
     column(
         "fuel",
-        DisplayAs::FuelFlow,
+        QuantityKind::FuelFlow,
         "mean of the cycle at the steady mean oil temperature, fans included",
         |row| {
             let engine = &row.study().slots.engines[row.assessment.candidate.hydraulics.engine];
             (row.assessment.fuel.rate / engine.fuel_density.si()).into()
         },
     ),
-    column("engine power needed", DisplayAs::Power, ENGINE_NEEDED, |row| row.figure(Check::Engine)),
-    column("engine power available", DisplayAs::Power, ENGINE_AVAILABLE, |row| {
+    column("engine power needed", QuantityKind::Power, ENGINE_NEEDED, |row| row.figure(Check::Engine)),
+    column("engine power available", QuantityKind::Power, ENGINE_AVAILABLE, |row| {
         row.assessment.hydraulic.checks.available.into()
     }),
 ];

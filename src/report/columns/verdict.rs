@@ -2,89 +2,96 @@
 
 use super::{Cell, Column, Row, column};
 use crate::assessment::{Check, CheckResult};
-use crate::report::display_as::DisplayAs;
 use crate::simulation::thermal::Fan;
-use crate::units::Quantity;
+use crate::units::{Quantity, QuantityKind};
 
 pub(super) const COLUMNS: &[Column] = &[
-    column("rank", DisplayAs::Count, "place in the ranking", |row| {
+    column("rank", QuantityKind::Count, "place in the ranking", |row| {
         row.rank.map_or(Cell::Nothing, super::count)
     }),
-    column("adequate", DisplayAs::YesNo, "all checks are met", |row| row.assessment.score.adequate.into()),
+    column("adequate", QuantityKind::YesNo, "all checks are met", |row| row.assessment.score.adequate.into()),
     column(
         "binds",
-        DisplayAs::Text,
+        QuantityKind::Text,
         "the check that binds: the one that fails worst, or is met by least",
         |row| row.assessment.binds().map_or(Cell::Nothing, |c| c.check.words().into()),
     ),
     column(
         "binding margin",
-        DisplayAs::Percent,
+        QuantityKind::Percent,
         "its margin: distance to the limit / limit; below 0 where it fails",
         |row| row.assessment.binds().and_then(|c| c.margin).into(),
     ),
-    column("cost", DisplayAs::Money, "price of the parts that are not owned, running cost included", |row| {
-        money(row.assessment.score.cost.0)
-    }),
-    column("objective", DisplayAs::Plain(4), "what the ranking makes small", |row| {
+    column(
+        "cost",
+        QuantityKind::Money,
+        "price of the parts that are not owned, running cost included",
+        |row| money(row.assessment.score.cost.0),
+    ),
+    column("objective", QuantityKind::Ratio, "what the ranking makes small", |row| {
         row.assessment.score.objective.into()
     }),
-    column("heat margin", DisplayAs::Percent, "(cooling - heat) / heat at the oil limit, fan on", |row| {
+    column("heat margin", QuantityKind::Percent, "(cooling - heat) / heat at the oil limit, fan on", |row| {
         row.assessment.oil_temperatures.margin.into()
     }),
-    column("heat margin power", DisplayAs::Power, "cooling - heat at the oil limit, fan on", |row| {
+    column("heat margin power", QuantityKind::Power, "cooling - heat at the oil limit, fan on", |row| {
         (row.assessment.oil_temperatures.cooling_at_limit - row.assessment.oil_temperatures.heat_at_limit)
             .into()
     }),
     column(
         "heat at limit",
-        DisplayAs::Power,
+        QuantityKind::Power,
         "heat into the oil at the oil limit, mean of the cycle",
         |row| row.assessment.oil_temperatures.heat_at_limit.into(),
     ),
     column(
         "cooling at limit",
-        DisplayAs::Power,
+        QuantityKind::Power,
         "cooler and reservoir wall at the oil limit, fan on, mean of the cycle",
         |row| row.assessment.oil_temperatures.cooling_at_limit.into(),
     ),
     column(
         "steady oil temperature",
-        DisplayAs::Temperature,
+        QuantityKind::Temperature,
         "where the mean settles; empty where that is above the limit",
         |row| row.assessment.oil_temperatures.steady.into(),
     ),
     column(
         "peak oil temperature",
-        DisplayAs::Temperature,
+        QuantityKind::Temperature,
         "highest within the cycle, once it repeats",
         |row| row.assessment.oil_temperatures.peak.into(),
     ),
-    column("peak below limit", DisplayAs::Difference, "oil limit - peak oil temperature", |row| {
-        row.assessment.oil_temperatures.peak.map(|peak| row.study().settings.oil_limit.si() - peak).into()
-    }),
+    column(
+        "peak below limit",
+        QuantityKind::TemperatureDifference,
+        "oil limit - peak oil temperature",
+        |row| {
+            row.assessment.oil_temperatures.peak.map(|peak| row.study().settings.oil_limit.si() - peak).into()
+        },
+    ),
     column(
         "fan",
-        DisplayAs::Text,
+        QuantityKind::Text,
         "what it does once the oil temperature repeats: on, off, hunts (switches on and off), none (no cooler)",
         |row| fan(row).into(),
     ),
-    column("fan duty", DisplayAs::Percent, "share of time that it runs then", |row| {
+    column("fan duty", QuantityKind::Percent, "share of time that it runs then", |row| {
         row.assessment.oil_temperatures.fan.map(|_| row.assessment.oil_temperatures.fan_duty).into()
     }),
     column(
         "shortfall",
-        DisplayAs::Percent,
+        QuantityKind::Percent,
         "undelivered / asked volume over the cycle, worst oil temperature",
         |row| row.assessment.hydraulic.checks.shortfall.into(),
     ),
     column(
         "worst step shortfall",
-        DisplayAs::Percent,
+        QuantityKind::Percent,
         "undelivered / asked volume of the worst single step",
         |row| row.figure(Check::StepShortfall),
     ),
-    column("worst step", DisplayAs::Text, "that step; empty where nothing is missing", |row| {
+    column("worst step", QuantityKind::Text, "that step; empty where nothing is missing", |row| {
         row.assessment.hydraulic.duty.worst_step().map_or(Cell::Nothing, |step| {
             match row.study().profile.steps[step].name.as_str() {
                 "" => Cell::Text(format!("step {}", step + 1)),
@@ -94,16 +101,16 @@ pub(super) const COLUMNS: &[Column] = &[
     }),
     column(
         "lowest held supply",
-        DisplayAs::Pressure,
+        QuantityKind::Pressure,
         "lowest supply in a held step, where it is lowest against its level",
         |row| row.figure(Check::HeldPressure),
     ),
-    column("held level", DisplayAs::Pressure, "the level that it should hold", |row| {
+    column("held level", QuantityKind::Pressure, "the level that it should hold", |row| {
         row.check(Check::HeldPressure).map(|c: &CheckResult| c.limit).into()
     }),
     column(
         "mode changes",
-        DisplayAs::Rate,
+        QuantityKind::Rate,
         "changes of the set of pumps on load, worst oil temperature",
         |row| row.figure(Check::ModeChanges),
     ),
@@ -113,11 +120,11 @@ pub(super) const COLUMNS: &[Column] = &[
 pub(super) const LAST: &[Column] = &[
     column(
         "on front",
-        DisplayAs::YesNo,
+        QuantityKind::YesNo,
         "no adequate candidate is better in one of cost, heat margin and shortfall and no worse in the others; empty unless a front is asked",
         |row| row.on_front.map_or(Cell::Nothing, Cell::YesNo),
     ),
-    column("name", DisplayAs::Text, "all choices in one word, which `simulate` takes", |row| {
+    column("name", QuantityKind::Text, "all choices in one word, which `simulate` takes", |row| {
         row.assessment.name.as_str().into()
     }),
 ];

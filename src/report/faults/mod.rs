@@ -6,12 +6,11 @@ mod words;
 pub use lines::{columns, csv};
 
 use super::cautions::cautions;
-use super::display_as::DisplayAs;
 use super::grid::{grid, text, wrapped};
 use super::stamp;
 use crate::analysis::Judged;
 use crate::analysis::faults::{FaultEffect, Faults, Outcome, Warming, warning};
-use crate::units::{Quantity, System, fixed};
+use crate::units::{Quantity, QuantityKind, System, fixed};
 
 /// What is assumed of all faults.
 pub const ASSUMED: [&str; 6] = [
@@ -84,12 +83,12 @@ fn each(faults: &Faults) -> impl Iterator<Item = (&'static str, &FaultEffect)> {
 
 /// Heat, cooling, and the oil in time.
 fn oil_table(faults: &Faults, system: System) -> String {
-    let over = |words: &str, display_as: DisplayAs| format!(">{words} {}", display_as.symbol(system));
+    let over = |words: &str, kind: QuantityKind| format!(">{words} {}", kind.symbol(system));
     let mut table = grid(&[
         "fault",
-        &over("heat at limit", DisplayAs::Power),
-        &over("cooling at limit", DisplayAs::Power),
-        &over("settles at", DisplayAs::Temperature),
+        &over("heat at limit", QuantityKind::Power),
+        &over("cooling at limit", QuantityKind::Power),
+        &over("settles at", QuantityKind::Temperature),
         ">warm: warning min",
         ">warm: limit min",
         ">cold: warning min",
@@ -99,11 +98,11 @@ fn oil_table(faults: &Faults, system: System) -> String {
         let warm = |time: fn(&Warming) -> Option<f64>| {
             found.from_steady.as_ref().map_or_else(|| "-".to_owned(), |warming| words::minutes(time(warming)))
         };
-        let steady = found.oil_temperatures.steady.map(|t| DisplayAs::Temperature.number(t, system));
+        let steady = found.oil_temperatures.steady.map(|t| QuantityKind::Temperature.number(t, system));
         table.add_row([
             words.to_owned(),
-            DisplayAs::Power.short(found.oil_temperatures.heat_at_limit, system, 2),
-            DisplayAs::Power.short(found.oil_temperatures.cooling_at_limit, system, 2),
+            QuantityKind::Power.short(found.oil_temperatures.heat_at_limit, system, 2),
+            QuantityKind::Power.short(found.oil_temperatures.cooling_at_limit, system, 2),
             steady.unwrap_or_else(|| "too hot".to_owned()),
             warm(|warming| warming.to_warning),
             warm(|warming| warming.to_limit),

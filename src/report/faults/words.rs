@@ -4,11 +4,10 @@ use crate::analysis::Judged;
 use crate::analysis::faults::{
     EngineLoad, Examined, Failure, Fault, FaultEffect, Faults, MissingFlow, Onset, Outcome, Warming,
 };
-use crate::assessment::{Check, QuantityKind};
+use crate::assessment::Check;
 use crate::report::checks::figure_and_limit;
-use crate::report::display_as::DisplayAs;
 use crate::report::grid::wrapped;
-use crate::units::{System, fixed};
+use crate::units::{QuantityKind, System, fixed};
 
 /// Minutes with one digit, or "never".
 pub(super) fn minutes(time: Option<f64>) -> String {
@@ -137,7 +136,7 @@ fn engine(consequence: &FaultEffect, sound: &FaultEffect, system: System) -> Opt
     if !load.stalls() {
         return sound.engine.stalls().then(|| "The engine no longer stalls.".to_owned());
     }
-    let power = |watts: f64| rounded(DisplayAs::Power, watts, 1, system);
+    let power = |watts: f64| rounded(QuantityKind::Power, watts, 1, system);
     let (needed, available, place) = match load.idle {
         Some((needed, available)) if load.needed <= load.available => (needed, available, " at idle speed"),
         _ => (load.needed, load.available, ""),
@@ -156,7 +155,7 @@ fn in_cold_oil(load: &EngineLoad) -> &'static str {
 
 /// What is wanted in hot oil, where the engine stalls in cold oil alone.
 fn hot_need(load: &EngineLoad, system: System) -> String {
-    let hot = rounded(DisplayAs::Power, load.needed_hot, 1, system);
+    let hot = rounded(QuantityKind::Power, load.needed_hot, 1, system);
     if load.stalls_cold_alone() {
         format!(" in the coldest oil, {hot} in oil at its limit")
     } else {
@@ -166,7 +165,7 @@ fn hot_need(load: &EngineLoad, system: System) -> String {
 
 /// What the engine would do where a machine is held against a relief valve that is set too high.
 fn held(faults: &Faults, system: System) -> String {
-    let power = |watts: f64| rounded(DisplayAs::Power, watts, 1, system);
+    let power = |watts: f64| rounded(QuantityKind::Power, watts, 1, system);
     let load = &faults.held_high.engine;
     let right = held_right(faults).map_or_else(String::new, |held| {
         format!(" ({} wanted at the right setting)", power(held.engine.needed))
@@ -199,7 +198,7 @@ fn flow(consequence: &FaultEffect, sound: &FaultEffect) -> Option<String> {
 /// Heat and cooling against those of the sound unit.
 fn heat(consequence: &FaultEffect, sound: &FaultEffect, system: System) -> String {
     let compared = |now: f64, before: f64| {
-        let [now, before] = [now, before].map(|watts| rounded(DisplayAs::Power, watts, 2, system));
+        let [now, before] = [now, before].map(|watts| rounded(QuantityKind::Power, watts, 2, system));
         if now == before { format!("{now} as before") } else { format!("{now} instead of {before}") }
     };
     let (now, before) = (&consequence.oil_temperatures, &sound.oil_temperatures);
@@ -237,13 +236,13 @@ fn oil(consequence: &FaultEffect, system: System) -> String {
 }
 
 /// A number with fewer digits than a table has, and its unit.
-fn rounded(display_as: DisplayAs, value: f64, digits: usize, system: System) -> String {
-    format!("{} {}", display_as.short(value, system, digits), display_as.symbol(system))
+fn rounded(kind: QuantityKind, value: f64, digits: usize, system: System) -> String {
+    format!("{} {}", kind.short(value, system, digits), kind.symbol(system))
 }
 
 /// A temperature in whole degrees.
 pub(super) fn degrees(kelvin: f64, system: System) -> String {
-    rounded(DisplayAs::Temperature, kelvin, 0, system)
+    rounded(QuantityKind::Temperature, kelvin, 0, system)
 }
 
 /// What fails that did not, the first in time first.
@@ -259,14 +258,14 @@ fn failures(failures: &[Failure], system: System) -> Option<String> {
 
 fn failure(failure: &Failure, system: System) -> String {
     let checked = &failure.checked;
-    let show = |value: f64| match checked.kind {
-        QuantityKind::Share | QuantityKind::Power => rounded(DisplayAs::of(checked.kind), value, 1, system),
+    let show = |value: f64| match checked.kind() {
+        QuantityKind::Percent | QuantityKind::Power => rounded(checked.kind(), value, 1, system),
         QuantityKind::Temperature => degrees(value, system),
-        kind => DisplayAs::of(kind).show(Some(value), system),
+        kind => kind.show(Some(value), system),
     };
-    let (words, bound) = (checked.check.words(), if checked.at_least { "at least" } else { "at most" });
+    let (words, bound) = (checked.check.words(), if checked.at_least() { "at least" } else { "at most" });
     let limit = show(checked.limit);
-    let what = match (checked.kind, checked.figure) {
+    let what = match (checked.kind(), checked.figure) {
         (QuantityKind::YesNo, _) => format!("{words}: no"),
         (_, Some(figure)) if show(figure) == limit => {
             let [figure, limit] = figure_and_limit(checked, system);

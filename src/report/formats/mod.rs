@@ -1,7 +1,7 @@
 //! The formats of all files as Markdown: `sumpwright formats` prints it, and `catalogs/FORMATS.md` holds it.
 
 use super::{columns, faults, trace};
-use crate::assessment::Check;
+use crate::assessment::{CHECKS, CheckSpec, Sense};
 use crate::catalog::{self, PartKind};
 use crate::input::{Column, Need};
 use crate::profile;
@@ -63,21 +63,26 @@ fn tables() -> String {
         text += &format!("| `{}` | {} | {} | {} |\n", line.key, line.accepted(), line.default, line.meaning);
     }
     text += "\n## Checks\n\nA combination is adequate when all of these that apply are met.\n\n";
-    text += "| check | figure | against |\n| --- | --- | --- |\n";
-    for check in Check::ALL {
-        let (figure, limit) = check.meaning();
-        text += &format!("| {} | {figure} | {limit} |\n", check.words());
+    text += "| check | key in JSON | figure | | against |\n| --- | --- | --- | --- | --- |\n";
+    for spec in CHECKS {
+        let CheckSpec { name, key, figure, .. } = spec;
+        let sense = match spec.sense {
+            Sense::AtMost => "at most",
+            Sense::AtLeast => "at least",
+            Sense::Holds => "holds",
+        };
+        text += &format!("| {name} | `{key}` | {figure} | {sense} | {} |\n", spec.against());
     }
     text += "\n## Columns of the ranked CSV\n\n";
     text += &columns::markdown();
     text += "\n## Columns of the trace\n\n| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n";
     for column in trace::columns() {
-        let unit = column.display_as.symbols();
+        let unit = column.kind.symbols();
         text += &format!("| {} | {unit} | {} |\n", column.heading, column.meaning);
     }
     text += "\n## Columns of the faults\n\n| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n";
-    for (heading, display_as, meaning) in faults::columns() {
-        text += &format!("| {heading} | {} | {meaning} |\n", display_as.symbols());
+    for (heading, kind, meaning) in faults::columns() {
+        text += &format!("| {heading} | {} | {meaning} |\n", kind.symbols());
     }
     text
 }
@@ -109,14 +114,14 @@ fn units() -> BTreeMap<&'static str, String> {
     let columns = PartKind::ALL.into_iter().flat_map(catalog::columns).chain(profile::columns());
     let mut units = BTreeMap::new();
     for column in columns {
-        for dimension in column.dimensions().filter(|d| d.units.iter().any(|u| !u.symbol.is_empty())) {
-            let symbols: Vec<String> = dimension
-                .units
+        for quantity in column.kinds().filter(|d| d.units().iter().any(|u| !u.symbol.is_empty())) {
+            let symbols: Vec<String> = quantity
+                .units()
                 .iter()
                 .filter(|u| !u.symbol.is_empty())
                 .map(|u| format!("`{}`", u.symbol))
                 .collect();
-            units.insert(dimension.name, symbols.join(", "));
+            units.insert(quantity.name(), symbols.join(", "));
         }
     }
     units

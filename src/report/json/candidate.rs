@@ -181,9 +181,9 @@ pub(in crate::report) fn check(check: &CheckResult, binds: Option<&CheckResult>)
     Json::object([
         ("check", Json::text(check.check.key())),
         ("words", check.check.words().into()),
-        ("kind", Json::text(format!("{:?}", check.kind).to_lowercase())),
+        ("kind", check.kind().key().into()),
         ("figure", check.figure.into()),
-        ("bound", (if check.at_least { "at least" } else { "at most" }).into()),
+        ("bound", (if check.at_least() { "at least" } else { "at most" }).into()),
         ("limit", check.limit.into()),
         ("margin", check.margin.into()),
         ("met", check.met.into()),

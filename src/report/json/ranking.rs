@@ -5,12 +5,11 @@ use super::inputs::settings;
 use crate::assessment::{Assessment, CheckResult};
 use crate::candidate::pumps_name;
 use crate::report::columns::{Cell, Column, Row, columns};
-use crate::report::display_as::money;
 use crate::report::stamp::{self, InputFile};
 use crate::report::{account, checks, groups};
 use crate::search::{Account, Entry, Never, Query, SearchStatistics, Space};
 use crate::study::Study;
-use crate::units::System;
+use crate::units::{System, money};
 
 /// What a search answered, with what it was asked.
 #[derive(Debug, Clone, Copy)]
@@ -93,7 +92,7 @@ fn heading(column: &Column, system: System) -> Json {
     Json::object([
         ("key", Json::text(column.key())),
         ("heading", column.heading.into()),
-        ("shown_unit", column.display_as.symbol(system).into()),
+        ("shown_unit", column.kind.symbol(system).into()),
         ("meaning", column.meaning.into()),
     ])
 }
@@ -128,7 +127,7 @@ fn missed(assessment: &Assessment, system: System) -> Json {
     let failed = assessment.checks.iter().filter(|check| !check.met);
     Json::object([
         ("name", assessment.name.as_str().into()),
-        ("binds", assessment.binds().map(|check| check.check.key()).as_deref().into()),
+        ("binds", assessment.binds().map(|check| check.check.key()).into()),
         ("binding_margin", assessment.binds().and_then(|check| check.margin).into()),
         ("failed", Json::list(failed.map(|check| Json::text(checks::sentence(check, system))))),
     ])

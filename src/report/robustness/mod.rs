@@ -3,12 +3,11 @@
 mod text;
 
 use super::csv::Sheet;
-use super::display_as::{DisplayAs, money};
 use super::json::Json;
 use super::stamp::{self, InputFile};
 use crate::analysis::robustness::{FailureReason, Robustness};
 use crate::study::TOLERANCES;
-use crate::units::fixed;
+use crate::units::{QuantityKind, fixed, money};
 use std::io;
 
 impl FailureReason {
@@ -51,12 +50,12 @@ impl Robustness<'_> {
         ];
         sheet.line(headings.into_iter().map(str::to_owned))?;
         for (verdict, rank) in self.verdicts.iter().zip(1..) {
-            let number = |display_as: DisplayAs, value: f64| display_as.number(value, self.study.system);
+            let number = |kind: QuantityKind, value: f64| kind.number(value, self.study.system);
             let of = |text: Option<String>| text.unwrap_or_default();
-            let percent = |count: usize| number(DisplayAs::Percent, self.share(count));
+            let percent = |count: usize| number(QuantityKind::Percent, self.share(count));
             let cells = [
                 rank.to_string(),
-                number(DisplayAs::Money, money(verdict.cost)),
+                number(QuantityKind::Money, money(verdict.cost)),
                 percent(verdict.holds),
                 percent(verdict.best),
                 percent(verdict.too_hot),

@@ -2,10 +2,9 @@
 
 use crate::analysis::robustness::{PickRobustness, Robustness};
 use crate::report::cautions;
-use crate::report::display_as::{DisplayAs, money};
 use crate::report::grid::{grid, text, wrapped};
 use crate::study::{Input, TOLERANCES, Tolerances};
-use crate::units::fixed;
+use crate::units::{QuantityKind, fixed, money};
 
 /// What the columns of the table say.
 const COLUMNS: [(&str, &str); 5] = [
@@ -85,7 +84,7 @@ impl Robustness<'_> {
             let value = self.tolerances.of(line.input);
             let changed = if value == Tolerances::default().of(line.input) { ' ' } else { '*' };
             let shown = if line.input == Input::AirTemperature {
-                DisplayAs::Difference.show(Some(value), self.study.system)
+                QuantityKind::TemperatureDifference.show(Some(value), self.study.system)
             } else {
                 format!("{} %", fixed(100.0 * value, 1))
             };

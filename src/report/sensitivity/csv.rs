@@ -3,8 +3,7 @@
 use super::whole;
 use crate::analysis::sensitivity::{BestAt, Sensitivity, cost_jump, stretches};
 use crate::report::csv::Sheet;
-use crate::report::display_as::{DisplayAs, money, yes_no};
-use crate::units::fixed;
+use crate::units::{QuantityKind, fixed, money, yes_no};
 use std::io;
 
 impl Sensitivity<'_> {
@@ -42,13 +41,13 @@ impl Sensitivity<'_> {
             let ends = self.ends(*stretch);
             let outcomes = ends.map(|(_, point)| point.outcome());
             let each = |what: &dyn Fn(&BestAt) -> String| outcomes.map(|o| o.map_or_else(String::new, what));
-            let number = |display_as: DisplayAs, value: f64| display_as.number(value, self.system());
-            let costs = each(&|o| number(DisplayAs::Money, money(o.cost)));
-            let margins = each(&|o| number(DisplayAs::Percent, o.heat_margin));
+            let number = |kind: QuantityKind, value: f64| kind.number(value, self.system());
+            let costs = each(&|o| number(QuantityKind::Money, money(o.cost)));
+            let margins = each(&|o| number(QuantityKind::Percent, o.heat_margin));
             let binds = each(&|o| o.binds.map_or_else(String::new, |c| c.check.words().to_owned()));
             let by = each(&|o| {
                 let margin = o.binds.and_then(|check| check.margin);
-                margin.map_or_else(String::new, |margin| number(DisplayAs::Percent, margin))
+                margin.map_or_else(String::new, |margin| number(QuantityKind::Percent, margin))
             });
             let letter = winners.letter(outcomes[0]);
             let mut cells = ends.map(|(value, _)| value.to_string()).to_vec();

@@ -5,13 +5,12 @@ mod json;
 mod text;
 
 use super::checks::sentence;
-use super::display_as::{DisplayAs, money, percent};
 use super::winner_labels::WinnerLabels;
 use crate::analysis::sensitivity::{
     BestAt, ChangeReason, ChangeSide, ExcessFlow, ExcessRates, FailsBy, SamplePoint, Sensitivity,
 };
 use crate::study::WrittenValue;
-use crate::units::{System, fixed};
+use crate::units::{QuantityKind, System, fixed, money, percent};
 
 impl Sensitivity<'_> {
     fn system(&self) -> System {
@@ -64,7 +63,7 @@ fn why(
         ChangeReason::Objective(figures) => {
             let [one, other] = [(before, figures[0]), (after, figures[1])].map(|(letter, figures)| {
                 figures.map_or_else(String::new, |(cost, margin)| {
-                    let cost = DisplayAs::Money.number(money(cost), system);
+                    let cost = QuantityKind::Money.number(money(cost), system);
                     format!("{letter} at cost {cost}, heat margin {} %", fixed(100.0 * margin, 1))
                 })
             });
@@ -89,23 +88,23 @@ const EXCESS_FLOW: &str = "A unit may hold where more is asked and fail where le
 /// The figures of excess flow.
 fn excess(flow: &ExcessFlow, system: System) -> String {
     let ExcessFlow { fails, holds } = flow;
-    let both = |display_as: DisplayAs, figure: fn(&ExcessRates) -> f64| {
+    let both = |kind: QuantityKind, figure: fn(&ExcessRates) -> f64| {
         let (fails, holds) = (figure(fails), figure(holds));
-        let [from, to] = [(fails, holds), (holds, fails)]
-            .map(|(one, other)| display_as.beside(Some(one), Some(other), system));
+        let [from, to] =
+            [(fails, holds), (holds, fails)].map(|(one, other)| kind.beside(Some(one), Some(other), system));
         if from == to { from } else { format!("{from} -> {to}") }
     };
     let missing = if holds.shortfall > fails.shortfall {
-        format!(", missing flow {}", both(DisplayAs::Percent, |rates| rates.shortfall))
+        format!(", missing flow {}", both(QuantityKind::Percent, |rates| rates.shortfall))
     } else {
         String::new()
     };
     format!(
         "Where it holds more is asked and less is left over; at the oil limit, failing -> holding: relief {}, throttling {}, \
          heat in all {}{missing}",
-        both(DisplayAs::Power, |rates| rates.relief),
-        both(DisplayAs::Power, |rates| rates.throttling),
-        both(DisplayAs::Power, |rates| rates.heat)
+        both(QuantityKind::Power, |rates| rates.relief),
+        both(QuantityKind::Power, |rates| rates.throttling),
+        both(QuantityKind::Power, |rates| rates.heat)
     )
 }
 

@@ -17,65 +17,35 @@ pub(super) use pump_bounds::{LowerBounds, Pressures, pump_bounds};
 pub(super) use switching::{AskingSteps, Points, SwitchOil, SwitchingBound};
 pub(super) use worst_steps::WorstSteps;
 
-/// By what a subproblem was pruned: the first, in this order, that does.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Bound {
-    /// A check that needs no simulation fails.
-    Fixed,
-    /// The pumps cannot deliver what is asked, even all on load with a full accumulator bank.
-    Supply,
-    /// The accumulators are so small that all pumps must be loaded and unloaded too often.
-    Switching,
-    /// No engine carries the power that the profile takes.
-    Power,
-    /// No reservoir, filter or cooler passes the return flow, or no cooler the heat, that is sure before simulation.
-    Thermal,
-    /// At the least price (and best heat margin) of all that is missing it comes among nothing wanted.
-    Price,
-    /// Simulated at the oil limit alone: a check fails there.
-    AtLimit,
-    /// Simulated at the oil limit alone: at the least price of what its heat and return flow need it comes among
-    /// nothing.
-    PriceAtLimit,
-    /// Simulated at all oil temperatures: a check fails whatever cooler, reservoir and filter are.
-    Simulated,
-    /// A cooler, reservoir or filter fails a check beside the simulated duty cycle.
-    Part,
-    /// Beside the simulated duty cycle, its price (and heat margin) comes among nothing wanted.
-    PartPrice,
-}
+use crate::units::labels;
 
-impl Bound {
-    /// All bounds in order.
-    pub const ALL: [Self; 11] = [
-        Self::Fixed,
-        Self::Supply,
-        Self::Switching,
-        Self::Power,
-        Self::Thermal,
-        Self::Price,
-        Self::AtLimit,
-        Self::PriceAtLimit,
-        Self::Simulated,
-        Self::Part,
-        Self::PartPrice,
-    ];
-
-    /// The bound in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Fixed => "a check fails that needs no simulation",
-            Self::Supply => "too little flow, even with all pumps on load and the accumulator full",
-            Self::Switching => "accumulators so small that the pumps switch too often",
-            Self::Power => "no engine has the power that the profile takes at least",
-            Self::Thermal => "no cooler, reservoir or filter is enough for the least heat and return flow",
-            Self::Price => "too dear to be listed at the least price of its parts",
-            Self::AtLimit => "simulated at the oil limit: a check fails",
-            Self::PriceAtLimit => "simulated at the oil limit: too dear with what it needs",
-            Self::Simulated => "simulated at all oil temperatures: a check fails with any cooler",
-            Self::Part => "simulated: this cooler, reservoir or filter fails a check",
-            Self::PartPrice => "simulated: too dear with this cooler, reservoir or filter",
-        }
+labels! {
+    /// By what a subproblem was pruned: the first, in this order, that does.
+    pub enum Bound {
+        /// A check that needs no simulation fails.
+        Fixed = "check_without_simulation", "fails a check that needs no simulation";
+        /// The pumps cannot deliver what is asked, even all on load with a full accumulator bank.
+        Supply = "too_little_flow", "too little flow with all pumps loaded and accumulators full";
+        /// The accumulators are so small that all pumps must be loaded and unloaded too often.
+        Switching = "accumulators_too_small", "accumulators too small for the switching limit";
+        /// No engine carries the power that the profile takes.
+        Power = "too_little_engine_power", "no engine covers the least power needed";
+        /// No reservoir, filter or cooler passes the return flow, or no cooler the heat, that is sure before
+        /// simulation.
+        Thermal = "too_much_heat_or_return_flow", "no cooler, reservoir or filter copes with the least heat and return flow";
+        /// At the least price (and best heat margin) of all that is missing it comes among nothing wanted.
+        Price = "not_listed", "cannot be listed, even with the best other parts";
+        /// Simulated at the oil limit alone: a check fails there.
+        AtLimit = "check_at_oil_limit", "fails a check at the oil limit";
+        /// Simulated at the oil limit alone: at the least price of what its heat and return flow need it comes among
+        /// nothing.
+        PriceAtLimit = "not_listed_at_oil_limit", "cannot be listed with the cooling it needs";
+        /// Simulated at all oil temperatures: a check fails whatever cooler, reservoir and filter are.
+        Simulated = "check_with_every_cooler", "fails a check with every cooler";
+        /// A cooler, reservoir or filter fails a check beside the simulated duty cycle.
+        Part = "check_with_part", "fails a check with this cooler, reservoir or filter";
+        /// Beside the simulated duty cycle, its price (and heat margin) comes among nothing wanted.
+        PartPrice = "not_listed_with_part", "cannot be listed with this cooler, reservoir or filter";
     }
 }
 

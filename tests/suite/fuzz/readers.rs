@@ -19,7 +19,7 @@ use sumpwright::simulation::{PreparedCase, Timed};
 use sumpwright::study::{Settings, Study, StudyParameter};
 use sumpwright::units::{
     self, AbsolutePressure, Area, Conductance, Consumption, Current, Density, Displacement, Duration, Energy,
-    Flow, FuelPrice, HeatCapacity, HeatTransfer, Length, Mass, Power, Pressure, Quantity, Rate, Ratio, Shown,
+    Flow, FuelPrice, HeatCapacity, HeatTransfer, Length, Mass, Power, Pressure, Quantity, Rate, Ratio,
     SpecificHeat, Speed, System, Temperature, TemperatureDifference, Torque, Velocity, Viscosity, Voltage,
     Volume,
 };
@@ -257,7 +257,7 @@ fn read<Q: Quantity + Debug>(text: &str) -> Said {
 }
 
 /// The same, and as results show it.
-fn shown<Q: Shown + Debug>(text: &str) -> Said {
+fn shown<Q: Quantity + Debug>(text: &str) -> Said {
     let answer = read::<Q>(text)?;
     if let Ok(quantity) = units::parse::<Q>(text) {
         for system in [System::Metric, System::Us] {

@@ -7,9 +7,9 @@ pub(super) use profile::{function, in_order, pairs, step, whole};
 pub(super) use study::{scheme, sections};
 
 use crate::catalog::{Listed, PartKind, Stated};
-use crate::input::{CellValue, Column, Content, Dimension};
+use crate::input::{CellValue, Column, Content};
 use crate::study::Study;
-use crate::units::{Money, Quantity};
+use crate::units::{Money, Quantity, QuantityKind, Unit};
 
 /// What a name stands for: a section of the study, a row of a catalog, a step.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,22 +38,22 @@ pub(super) struct Fact {
 pub(super) enum Shows {
     /// As it is.
     Plain,
-    /// Numbers of these quantities.
-    Quantities(Vec<Dimension>),
+    /// Numbers in one of these units each.
+    Quantities(Vec<&'static [Unit]>),
 }
 
 impl Fact {
     fn of<Q: Quantity>(key: impl Into<String>, value: impl Into<Option<Q>>) -> Self {
         let value = value.into().map_or(CellValue::Nothing, |q| CellValue::Number(q.si()));
-        Self::shown(key, value, vec![Dimension::of::<Q>()])
+        Self::shown(key, value, vec![Q::UNITS])
     }
 
     fn list<Q: Quantity>(key: &str, list: &[Q]) -> Self {
         let value = CellValue::Points(list.iter().map(|q| vec![q.si()]).collect());
-        Self::shown(key, value, vec![Dimension::of::<Q>()])
+        Self::shown(key, value, vec![Q::UNITS])
     }
 
-    fn shown(key: impl Into<String>, value: CellValue, of: Vec<Dimension>) -> Self {
+    fn shown(key: impl Into<String>, value: CellValue, of: Vec<&'static [Unit]>) -> Self {
         let shows = if of.is_empty() { Shows::Plain } else { Shows::Quantities(of) };
         Self { key: key.into(), value, shows, follows: None }
     }
@@ -77,7 +77,11 @@ impl Fact {
 
     fn cell(column: &Column, value: CellValue) -> Self {
         let money = column.content == Content::Money;
-        Self::shown(column.name, value, if money { Vec::new() } else { column.dimensions().collect() })
+        Self::shown(
+            column.name,
+            value,
+            if money { Vec::new() } else { column.kinds().map(QuantityKind::units).collect() },
+        )
     }
 }
 

@@ -2,20 +2,12 @@
 
 use super::{Fact, Group};
 use crate::candidate::rule_name;
-use crate::input::{CellValue, Dimension};
+use crate::input::CellValue;
 use crate::study::{Circuit, Drive, Scheme, Settings, Study};
 use crate::units::{
-    Flow, Length, Mass, Pressure, Quantity, Ratio, System, Temperature, Unit, Viscosity, Volume,
+    Flow, Length, Mass, Pressure, Quantity, QuantityKind, Ratio, System, Temperature, Viscosity, Volume,
 };
 
-/// An altitude in its usual units.
-const ALTITUDE: Dimension = Dimension {
-    name: "altitude",
-    units: &[
-        Unit { symbol: "m", factor: 1.0, offset: 0.0 },
-        Unit { symbol: "ft", factor: 0.3048, offset: 0.0 },
-    ],
-};
 /// Temperatures at which the oil is compared, degC: two points and one in the cold tell any change of its curve.
 const OIL_AT: [i32; 3] = [-20, 40, 100];
 
@@ -36,7 +28,11 @@ pub(in crate::report::changes) fn sections(study: &Study) -> Vec<Group> {
             "site",
             vec![
                 Fact::of("air temperature", study.site.air_temperature),
-                Fact::shown("altitude", CellValue::Number(study.site.altitude.si()), vec![ALTITUDE]),
+                Fact::shown(
+                    "altitude",
+                    CellValue::Number(study.site.altitude.si()),
+                    vec![QuantityKind::Altitude.units()],
+                ),
             ],
         ),
         section("oil", oil(study)),
@@ -168,11 +164,7 @@ fn settings(settings: &Settings) -> Vec<Fact> {
         // the unit of the default is that in which all results show the setting
         let own = line.default.split_once(' ').map_or("", |(_, symbol)| symbol);
         let at = line.units.iter().position(|unit| unit.symbol == own).unwrap_or(0);
-        Fact::shown(
-            key,
-            CellValue::Number(value),
-            vec![Dimension { name: "setting", units: &line.units[at..] }],
-        )
+        Fact::shown(key, CellValue::Number(value), vec![&line.units[at..]])
     };
     lines.map(fact).collect()
 }
