@@ -1,20 +1,15 @@
 //! Values of inputs, as text.
 
-use super::facts::Shows;
 use crate::input::{CellValue, Dimension};
 use crate::units::{System, fixed};
 
-/// Two values as text, with as many digits as it takes to tell them apart.
-pub(super) fn both(then: &CellValue, now: &CellValue, shows: &Shows, system: System) -> (String, String) {
-    let pair = |digits| (one(then, shows, system, digits), one(now, shows, system, digits));
+/// Two values of these quantities as text, with as many digits as it takes to tell them apart.
+pub(super) fn both(then: &CellValue, now: &CellValue, of: &[Dimension], system: System) -> (String, String) {
+    let pair = |digits| (one(then, of, system, digits), one(now, of, system, digits));
     (5..17).map(pair).find(|(then, now)| then != now).unwrap_or_else(|| pair(17))
 }
 
-fn one(value: &CellValue, shows: &Shows, system: System, digits: usize) -> String {
-    let of: &[Dimension] = match shows {
-        Shows::Plain => &[],
-        Shows::Quantities(of) => of,
-    };
+fn one(value: &CellValue, of: &[Dimension], system: System, digits: usize) -> String {
     match value {
         CellValue::Nothing => "not stated".to_owned(),
         CellValue::Text(text) => text.clone(),
@@ -53,19 +48,18 @@ mod tests {
 
     #[test]
     fn values_stand_in_the_units_of_the_study_with_digits_enough() {
-        let of = |d| Shows::Quantities(vec![d]);
-        let temperature = of(Dimension::of::<Temperature>());
+        let temperature = [Dimension::of::<Temperature>()];
         let (a, b) = (CellValue::Number(310.95), CellValue::Number(316.15));
         assert_eq!(
             both(&a, &b, &temperature, System::Metric),
             ("37.8 degC".to_owned(), "43 degC".to_owned())
         );
         assert_eq!(both(&a, &b, &temperature, System::Us).1, "109.4 degF");
-        let pressure = of(Dimension::of::<Pressure>());
+        let pressure = [Dimension::of::<Pressure>()];
         let near = both(&CellValue::Number(2e7), &CellValue::Number(2e7 + 1.0), &pressure, System::Metric);
         assert_eq!(near, ("200 bar".to_owned(), "200.00001 bar".to_owned()));
         let price = CellValue::Money(Money(24422));
-        let (then, now) = both(&price, &CellValue::Nothing, &Shows::Plain, System::Metric);
+        let (then, now) = both(&price, &CellValue::Nothing, &[], System::Metric);
         assert_eq!((then.as_str(), now.as_str()), ("244.22", "not stated"));
         let points = CellValue::Points(vec![vec![1e5], vec![2e5]]);
         let (then, now) = both(&points, &CellValue::Points(Vec::new()), &pressure, System::Metric);
