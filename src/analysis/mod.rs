@@ -4,9 +4,10 @@
 //! results layer shows what stands here; a user of the library can take it as it is.
 //!
 //! [`explain`] is everything about one combination; [`alternatives`] what stands near it; [`faults`] what comes of one
-//! fault at a time.
+//! fault at a time; [`comparison`] what became of a previous ranking.
 
 pub mod alternatives;
+pub mod comparison;
 pub mod explain;
 pub mod faults;
 pub mod robustness;

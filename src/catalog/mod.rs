@@ -21,6 +21,7 @@ use crate::parts::reservoir::Reservoir;
 use crate::parts::valves::{ReliefValve, UnloadingValve};
 use crate::units::{Power, Quantity, Ratio};
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// What each sound row states, by kind and id: its columns in their order with their values in SI.
 pub type Stated = BTreeMap<(PartKind, String), Vec<(Column, CellValue)>>;
@@ -47,7 +48,7 @@ pub struct Catalog {
     /// What could not be read, so that a study which names it is not blamed as well.
     pub refused: BTreeMap<PartKind, Refused>,
     /// What the sound rows state, cell by cell, where that was asked: for whoever compares two catalogs.
-    pub stated: Stated,
+    pub stated: Arc<Stated>,
 }
 
 impl Catalog {

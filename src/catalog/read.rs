@@ -123,7 +123,8 @@ impl Reader {
                 Ok(part) if table.is_sound() => {
                     if self.cells {
                         let stated = columns.iter().map(|column| (*column, table.take(*column))).collect();
-                        self.catalog.stated.insert((kind, part.listing().id.clone()), stated);
+                        let all = Arc::make_mut(&mut self.catalog.stated);
+                        all.insert((kind, part.listing().id.clone()), stated);
                     }
                     list(&mut self.catalog).push(part);
                     continue;

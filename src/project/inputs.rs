@@ -33,14 +33,6 @@ impl Inputs {
         Self::read_by(path, "", &files::read, Reader::default())
     }
 
-    /// Reads a study and keeps the cells of its catalogs.
-    ///
-    /// # Errors
-    /// All problems of all files.
-    pub(crate) fn read_with_cells(path: &Path) -> Result<Self, Diagnostics> {
-        Self::read_by(path, "", &files::read, Reader::with_cells())
-    }
-
     /// Reads a study from wherever its files come; in messages their names end with `mark`.
     ///
     /// # Errors

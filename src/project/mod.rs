@@ -1,6 +1,7 @@
 //! A study with its files, and one method for each question: the face of the library.
 
 mod inputs;
+mod previous;
 
 pub(crate) use inputs::Inputs;
 
@@ -12,6 +13,8 @@ use crate::analysis::robustness::{self, Draws, Robustness, SampleError};
 use crate::analysis::sensitivity::{self, Range, Sensitivity};
 use crate::assessment::Assessment;
 use crate::candidate::{self, Candidate};
+use crate::catalog::Reader;
+use crate::files;
 use crate::input::Diagnostics;
 use crate::search::{self, Bounds, Entry, Grouping, Query, Quiet, SearchResult, Space};
 use crate::simulation::PreparedCase;
@@ -28,7 +31,13 @@ impl Project {
     /// # Errors
     /// All problems of all files.
     pub fn from_files(study: &Path) -> Result<Self, Diagnostics> {
-        Inputs::read(study).map(Self)
+        // a comparison with a previous ranking needs the cells
+        Inputs::read_by(study, "", &files::read, Reader::with_cells()).map(Self)
+    }
+
+    /// Returns the study with its files.
+    pub(crate) fn inputs(&self) -> &Inputs {
+        &self.0
     }
 
     /// Returns the study.

@@ -3,6 +3,9 @@
 use super::commands::folder::Folder;
 use serde_json::Value;
 use std::collections::BTreeMap;
+use sumpwright::analysis::comparison::{Failing, InputPlace, Movement, Reason, ValueChange};
+use sumpwright::input::CellValue;
+use sumpwright::project::Project;
 
 const COOLERS: &str = include_str!("../../catalogs/generic/coolers.csv");
 
@@ -482,6 +485,12 @@ fn another_file_is_refused_by_what_it_is() {
     let good = folder.get("then.json");
     for (from, to, words) in [
         ("\"kind\": \"ranking\"", "\"kind\": \"search\"", "found    kind 'search'"),
+        (
+            "\"kind\": ",
+            "\"format\": 3, \"kind\": ",
+            "`format` 3, from a newer version: this one reads up to 2",
+        ),
+        ("\"kind\": ", "\"format\": \"2\", \"kind\": ", "a `format` that is no whole number"),
         ("\"text\"", "\"other\"", "a ranking of version 0.1.0, which did not keep its inputs"),
         ("\"proved\"", "\"other\"", "missing field `proved` at line "),
         ("\"kind\"", "\"sort\"", "no `kind`"),
@@ -497,6 +506,53 @@ fn another_file_is_refused_by_what_it_is() {
     folder.change("study.toml", "\"30 degC\"", "\"30 degrees\"");
     wants(&folder, "air_temperature");
     wants(&folder, "no `kind`");
+}
+
+#[test]
+fn a_ranking_is_read_by_the_keys_of_either_format() {
+    let folder = ranked(&["--best-of", "pump-count"]);
+    let (text, _) = changes(&folder);
+    let mut then = folder.get("then.json");
+    for (key, new) in [
+        ("\"kind\": ", "\"format\": 2, \"kind\": "),
+        ("\"cost\": ", "\"cost_cents\": "),
+        ("\"heat_margin\": ", "\"heat_margin_fraction\": "),
+        ("\"best_of\": \"number of pumps\"", "\"best_of\": \"number_of_pumps\""),
+    ] {
+        assert!(then.contains(key), "{key}");
+        then = then.replace(key, new);
+    }
+    folder.put("then.json", then.as_bytes());
+    assert_eq!(changes(&folder).0, text);
+}
+
+#[test]
+fn the_library_gives_what_the_command_tells() {
+    let folder = ranked(&["--best-of", "cooler", "--first", "10"]);
+    folder.change("study.toml", "\"30 degC\"", "\"45 degC\"");
+    let project = Project::from_files(&folder.path("study.toml")).unwrap();
+    let previous = Project::previous(&folder.path("then.json"), &[]).unwrap();
+    let comparison = project.compare(&previous).unwrap();
+    let air = comparison.inputs.iter().find(|change| change.at == InputPlace::Section("site")).unwrap();
+    let ValueChange::Value { key: "air temperature", previous, current, .. } = &air.change else {
+        panic!("{air:?}");
+    };
+    assert_eq!([previous, current], [&CellValue::Number(303.15), &CellValue::Number(318.15)]);
+    let json = changes(&folder).1;
+    for (list, told) in [(&comparison.ranking, "ranking"), (&comparison.groups, "groups")] {
+        let told = json[told].as_array().unwrap();
+        assert_eq!(list.len(), told.len());
+        for (change, told) in list.iter().zip(told) {
+            assert_eq!(change.name, told["name"].as_str().unwrap());
+            assert_eq!(change.rank, told["rank_now"].as_u64().and_then(|rank| rank.try_into().ok()));
+            let left = change.movement == Movement::DroppedOut;
+            assert_eq!(left, told["what"] == "left");
+            let fails = |reason: &Reason| matches!(reason, Reason::Checks(Failing::Now, _));
+            let why = told["why"].as_str().unwrap();
+            assert_eq!(change.reasons.iter().any(fails), why.contains("fails: "), "{why}");
+        }
+    }
+    assert!(comparison.ranking.iter().any(|change| change.movement == Movement::DroppedOut));
 }
 
 #[test]

@@ -1,41 +1,35 @@
 //! Values of inputs, as text.
 
-use super::facts::Shows;
 use crate::input::CellValue;
 use crate::units::{System, Unit, fixed};
 
-/// Two values as text, with as many digits as it takes to tell them apart.
-pub(super) fn both(then: &CellValue, now: &CellValue, shows: &Shows, system: System) -> (String, String) {
-    let pair = |digits| (one(then, shows, system, digits), one(now, shows, system, digits));
+/// Two values of these quantities as text, with as many digits as it takes to tell them apart.
+pub(super) fn both(then: &CellValue, now: &CellValue, of: &[&[Unit]], system: System) -> (String, String) {
+    let pair = |digits| (one(then, of, system, digits), one(now, of, system, digits));
     (5..17).map(pair).find(|(then, now)| then != now).unwrap_or_else(|| pair(17))
 }
 
-fn one(value: &CellValue, shows: &Shows, system: System, digits: usize) -> String {
-    let of: &[&[Unit]] = match shows {
-        Shows::Plain => &[],
-        Shows::Quantities(of) => of,
-    };
+fn one(value: &CellValue, of: &[&[Unit]], system: System, digits: usize) -> String {
     match value {
         CellValue::Nothing => "not stated".to_owned(),
         CellValue::Text(text) => text.clone(),
-        CellValue::Number(number) => {
-            quantity(*number, of.first().copied().unwrap_or_default(), system, digits)
-        }
+        CellValue::Number(number) => quantity(*number, of.first(), system, digits),
         #[expect(clippy::cast_precision_loss, reason = "cents far below 2^53")]
         CellValue::Money(amount) => fixed(amount.0 as f64 / 100.0, 2),
         CellValue::Count(count) => count.to_string(),
         CellValue::Points(points) if points.is_empty() => "none".to_owned(),
         CellValue::Points(points) => {
-            let number = |(si, units): (&f64, &&[Unit])| quantity(*si, units, system, digits);
+            let number = |(si, of): (&f64, &&[Unit])| quantity(*si, Some(of), system, digits);
             let point = |point: &Vec<f64>| point.iter().zip(of).map(number).collect::<Vec<_>>().join(" : ");
             points.iter().map(point).collect::<Vec<_>>().join(", ")
         }
     }
 }
 
-fn quantity(si: f64, units: &[Unit], system: System, digits: usize) -> String {
+fn quantity(si: f64, of: Option<&&[Unit]>, system: System, digits: usize) -> String {
+    let units = of.copied().unwrap_or_default();
     let Some(unit) = system.among(units).or(units.first()) else { return short(si, digits) };
-    format!("{} {}", short(unit.number(si), digits), unit.symbol).trim_end().to_owned()
+    format!("{} {}", short((si - unit.offset) / unit.factor, digits), unit.symbol).trim_end().to_owned()
 }
 
 /// So many significant digits, without zeros at the end.
@@ -50,23 +44,22 @@ fn short(value: f64, digits: usize) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::{Money, Pressure, Quantity, Temperature};
+    use crate::units::{Money, Pressure, Temperature};
 
     #[test]
     fn values_stand_in_the_units_of_the_study_with_digits_enough() {
-        let of = |d| Shows::Quantities(vec![d]);
-        let temperature = of(Temperature::UNITS);
+        let temperature = [Temperature::UNITS];
         let (a, b) = (CellValue::Number(310.95), CellValue::Number(316.15));
         assert_eq!(
             both(&a, &b, &temperature, System::Metric),
             ("37.8 degC".to_owned(), "43 degC".to_owned())
         );
         assert_eq!(both(&a, &b, &temperature, System::Us).1, "109.4 degF");
-        let pressure = of(Pressure::UNITS);
+        let pressure = [Pressure::UNITS];
         let near = both(&CellValue::Number(2e7), &CellValue::Number(2e7 + 1.0), &pressure, System::Metric);
         assert_eq!(near, ("200 bar".to_owned(), "200.00001 bar".to_owned()));
         let price = CellValue::Money(Money(24422));
-        let (then, now) = both(&price, &CellValue::Nothing, &Shows::Plain, System::Metric);
+        let (then, now) = both(&price, &CellValue::Nothing, &[], System::Metric);
         assert_eq!((then.as_str(), now.as_str()), ("244.22", "not stated"));
         let points = CellValue::Points(vec![vec![1e5], vec![2e5]]);
         let (then, now) = both(&points, &CellValue::Points(Vec::new()), &pressure, System::Metric);

@@ -76,15 +76,15 @@ fn may_stand(way: &str) -> bool {
 #[test]
 fn a_damaged_ranking_is_refused_or_told() {
     let (folder, tree) = ranked();
-    let good = format!("{:?}", changes::read(folder.get("then.json").as_bytes()).unwrap());
+    let good = format!("{:?}", changes::read(folder.get("then.json").as_bytes(), "then.json").unwrap());
     let damaged = tree.damaged(&|_| true);
     assert!(damaged.len() > 500, "{}", damaged.len());
     let mut others = Vec::new();
     for (way, tree) in &damaged {
         let bytes = tree.text(0).into_bytes();
-        match changes::read(&bytes) {
+        match changes::read(&bytes, "then.json") {
             Err(text) => assert!(!text.is_empty() && text.len() < 1000, "{way}: {text}"),
-            Ok(older) if format!("{older:?}") == good => {}
+            Ok(previous) if format!("{previous:?}") == good => {}
             Ok(_) => {
                 assert!(may_stand(way), "{way}");
                 others.push((way, bytes));

@@ -6,12 +6,13 @@ use serde_json::Value;
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
 use std::fmt::{Debug, Display};
+use sumpwright::analysis::comparison::PreviousRanking;
 use sumpwright::assessment::{Assessment, Check, HydraulicResult};
 use sumpwright::candidate::{self, Candidate, Names, hydraulic_exclusion, thermal_exclusion};
 use sumpwright::catalog::{self, PartKind};
 use sumpwright::input::Column;
 use sumpwright::input::Diagnostics;
-use sumpwright::report::changes::{self, Older};
+use sumpwright::report::changes;
 use sumpwright::report::checkpoint;
 use sumpwright::report::stamp::InputFile;
 use sumpwright::search::{ChunkSizes, Space};
@@ -349,11 +350,11 @@ pub(crate) fn ranking() -> Reader {
         folder.get("then.json").into_bytes()
     };
     let good = vec![rank(&[]), rank(&["--best-of", "scheme", "--front", "f.csv"])];
-    let read = |bytes: &[u8]| match changes::read(bytes) {
-        Ok(older) => {
-            let (first, files) = of_then(&older);
+    let read = |bytes: &[u8]| match changes::read(bytes, "then.json") {
+        Ok(previous) => {
+            let (first, files) = of_then(&previous);
             match read_study(&first, &files).0 {
-                Ok(study) => changes::candidates(&older, &study)
+                Ok(study) => changes::candidates(&previous, &study)
                     .map_or_else(|what| said(&what), |_| Ok("rows".to_owned())),
                 Err(diagnostics) => told(diagnostics, &files),
             }
@@ -363,12 +364,9 @@ pub(crate) fn ranking() -> Reader {
     Reader { name: "ranking", good, words: symbols().collect(), ends: b":,[]{}\"\n", read: Box::new(read) }
 }
 
-fn of_then(older: &Older) -> (String, Files) {
-    let files = older
-        .files
-        .iter()
-        .map(|file| (file.name.clone(), file.text.clone().unwrap_or_default().into_bytes()));
-    (older.files[0].name.clone(), files.collect())
+fn of_then(previous: &PreviousRanking) -> (String, Files) {
+    let files = previous.files.iter().map(|file| (file.name.clone(), file.bytes.clone().unwrap_or_default()));
+    (previous.files[0].name.clone(), files.collect())
 }
 
 /// A folder with the full study.

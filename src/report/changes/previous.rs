@@ -1,7 +1,6 @@
 //! A ranking as `rank --json` kept it, read back as far as a comparison needs it.
 
-use super::same_figure;
-use crate::assessment::Assessment;
+use crate::analysis::comparison::{PreviousFile, PreviousRanking, PreviousRow};
 use crate::candidate::{Candidate, Names, exclusion};
 use crate::numerics::digest;
 use crate::report::checkpoint::MOST_ROWS;
@@ -11,102 +10,11 @@ use serde::{Deserialize, Deserializer};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// An older ranking.
-#[derive(Debug, Clone)]
-pub struct Older {
-    /// Version of the program.
-    pub version: String,
-    /// How many rows were wanted.
-    pub first: usize,
-    /// Of what the best were wanted.
-    pub by: Option<Grouping>,
-    /// With which pumps alone, if not with all.
-    pub pumps: Option<String>,
-    /// Whether it was proved to be the first of the whole space.
-    pub proved: bool,
-    /// Its inputs, the study first.
-    pub files: Vec<File>,
-    /// Its rows.
-    pub rows: Vec<Was>,
-    /// The best of each group.
-    pub best: Vec<Was>,
-    /// Of how many groups more nothing is adequate; `None` where it is not known.
-    pub never: Option<u128>,
-}
+/// The newest layout that is read; the first had no number.
+const FORMAT: u64 = 2;
 
-/// An input of it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct File {
-    /// Its name.
-    pub name: String,
-    /// Its digest, as results write it.
-    pub digest: String,
-    /// What stood in it; `None` where it was too long to be kept.
-    pub text: Option<String>,
-}
-
-/// A row of it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Was {
-    /// Name of the candidate.
-    pub name: String,
-    /// All checks were met.
-    pub adequate: bool,
-    /// Its cost, cents.
-    pub cost: f64,
-    /// Its heat margin.
-    pub heat_margin: f64,
-}
-
-impl Was {
-    /// Whether a candidate has the figures that were kept of it.
-    #[expect(clippy::cast_precision_loss, reason = "cents far below 2^53")]
-    pub fn is(&self, assessment: &Assessment) -> bool {
-        self.adequate == assessment.score.adequate
-            && same_figure(self.cost, assessment.score.cost.0 as f64)
-            && same_figure(self.heat_margin, assessment.oil_temperatures.margin)
-    }
-}
-
-/// The candidates of the rows and of the best of each group, in the study of then.
-///
-/// # Errors
-/// What in them is none of that study.
-pub fn candidates(older: &Older, study: &Study) -> Result<[Vec<Candidate>; 2], String> {
-    let names = Names::new(study);
-    let pumps = older.pumps.as_ref().map(|pumps| names.installed_pumps(pumps)).transpose();
-    let pumps = pumps.map_err(|text| format!("`pumps` that its inputs do not have: {text}"))?;
-    let read = |row: &Was| {
-        let candidate = names.parse(&row.name);
-        let candidate = candidate.map_err(|text| format!("a row that its inputs do not have: {text}"))?;
-        if pumps.as_ref().is_some_and(|pumps| *pumps != candidate.hydraulics.pumps) {
-            return Err(format!("a row with other pumps than those of `pumps`: {}", row.name));
-        }
-        match exclusion(&candidate, study) {
-            Some(rule) => Err(format!("a row that is excluded by a rule: {}: {}", rule.words(), row.name)),
-            None => Ok(candidate),
-        }
-    };
-    let all = |rows: &[Was]| rows.iter().map(read).collect::<Result<Vec<_>, String>>();
-    let (rows, best) = (all(&older.rows)?, all(&older.best)?);
-    if let Some(by) = older.by {
-        let again = (1..best.len()).find(|&i| best[..i].iter().any(|other| by.same(other, &best[i])));
-        if let Some(again) = again {
-            let (words, name) = (by.words(), &older.best[again].name);
-            return Err(format!("`groups` with two of the same {words}: the second is {name}"));
-        }
-        let space = Space::of_query(study, &Query { pumps, ..Query::first(older.first) });
-        let all = older.never.map(|never| never.saturating_add(best.len() as u128) == by.number(&space));
-        if !all.unwrap_or(!older.proved || best.len() == older.first) {
-            return Err(
-                "`groups` and `groups_never_adequate` that are not all groups of its inputs".to_owned()
-            );
-        }
-    }
-    Ok([rows, best])
-}
-
-/// What of a ranking is read; what else stands there is for people.
+/// What of a ranking is read; what else stands there is for people. A key is that of its field; an alias is what
+/// another layout calls it: this is the one place where a new name is added.
 #[derive(Deserialize)]
 struct Ranking {
     version: String,
@@ -157,11 +65,12 @@ struct Figures {
     rank: Option<f64>,
     name: String,
     adequate: bool,
+    #[serde(alias = "cost_cents")]
     cost: f64,
-    // an endless one is null in JSON
+    // an infinite one is null in JSON
     #[serde(deserialize_with = "Option::deserialize")]
     objective: Option<f64>,
-    #[serde(deserialize_with = "Option::deserialize")]
+    #[serde(alias = "heat_margin_fraction", deserialize_with = "Option::deserialize")]
     heat_margin: Option<f64>,
 }
 
@@ -170,20 +79,28 @@ fn stated<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<Value>, D
     Value::deserialize(deserializer).map(Some)
 }
 
-/// Reads a ranking.
+/// Reads a ranking; `name` is that of its file.
 ///
 /// # Errors
 /// Why it is none that can be compared: where it is damaged.
-pub fn read(bytes: &[u8]) -> Result<Older, String> {
+pub fn read(bytes: &[u8], name: &str) -> Result<PreviousRanking, String> {
     #[derive(Deserialize)]
     struct Head {
         kind: Option<Value>,
+        format: Option<Value>,
     }
     let head: Head = serde_json::from_slice(bytes).map_err(|error| format!("no JSON: {error}"))?;
     match head.kind.as_ref().map(Value::as_str) {
         Some(Some("ranking")) => {}
         Some(other) => return Err(format!("kind '{}'", other.unwrap_or("no text"))),
         None => return Err("no `kind`".to_owned()),
+    }
+    match head.format.as_ref().map(Value::as_u64) {
+        None | Some(Some(..=FORMAT)) => {}
+        Some(Some(newer)) => {
+            return Err(format!("`format` {newer}, from a newer version: this one reads up to {FORMAT}"));
+        }
+        Some(None) => return Err("a `format` that is no whole number".to_owned()),
     }
     let read: Ranking =
         serde_json::from_slice(bytes).map_err(|error| format!("a damaged ranking: {error}"))?;
@@ -210,15 +127,16 @@ pub fn read(bytes: &[u8]) -> Result<Older, String> {
     if let Some((i, _)) = read.rows.iter().enumerate().find(|(i, row)| place(row) != i + 1) {
         return Err(format!("row {} of `rows` whose `rank` is another", i + 1));
     }
-    let best = list("groups", &read.groups)?;
+    let groups = list("groups", &read.groups)?;
     let never = read.groups_never_adequate.map(|never| never.number.parse::<u128>()).transpose();
     let never = never.map_err(|_| "`groups_never_adequate` that is no number".to_owned())?;
-    let places: BTreeMap<&str, usize> = rows.iter().map(|was| was.name.as_str()).zip(1..).collect();
+    let places: BTreeMap<&str, usize> = rows.iter().map(|row| row.name.as_str()).zip(1..).collect();
     let ranked = |row: &Row| places.get(row.si.name.as_str()).copied().unwrap_or(0) == place(row);
-    if best.len() > read.first || by.is_none() && !best.is_empty() || !read.groups.iter().all(ranked) {
+    if groups.len() > read.first || by.is_none() && !groups.is_empty() || !read.groups.iter().all(ranked) {
         return Err("`groups` that do not fit `best_of`, `first` and `rows`".to_owned());
     }
-    Ok(Older {
+    Ok(PreviousRanking {
+        file: name.to_owned(),
         version: read.version,
         first: read.first,
         by,
@@ -226,18 +144,18 @@ pub fn read(bytes: &[u8]) -> Result<Older, String> {
         proved: read.proved,
         files,
         rows,
-        best,
+        groups,
         never,
     })
 }
 
 fn grouping(words: &str) -> Result<Grouping, String> {
-    let known = Grouping::ALL.into_iter().find(|by| by.words() == words);
+    let known = Grouping::ALL.into_iter().find(|by| by.words() == words.replace('_', " "));
     known.ok_or_else(|| format!("`best_of` '{words}'"))
 }
 
 /// An input, whose text is what it was.
-fn file(given: Given, version: &str) -> Result<File, String> {
+fn file(given: Given, version: &str) -> Result<PreviousFile, String> {
     let Given { file, bytes, fnv1a64, text } = given;
     let text = match text {
         Some(Value::String(text)) => Some(text),
@@ -245,11 +163,13 @@ fn file(given: Given, version: &str) -> Result<File, String> {
         Some(_) => return Err(format!("a `text` of {file} that is no text")),
         None => return Err(format!("a ranking of version {version}, which did not keep its inputs")),
     };
-    let is = |text: &String| format!("{:016x}", digest(text.bytes())) == fnv1a64 && text.len() == bytes;
+    let kept =
+        u64::from_str_radix(&fnv1a64, 16).map_err(|_| format!("a `fnv1a64` of {file} that is no digest"))?;
+    let is = |text: &String| digest(text.bytes()) == kept && text.len() == bytes;
     if !text.as_ref().is_none_or(is) {
         return Err(format!("the text of {file}, which is not what was read then: its digest is another"));
     }
-    Ok(File { name: file, digest: fnv1a64, text })
+    Ok(PreviousFile { name: file, digest: kept, bytes: text.map(String::into_bytes) })
 }
 
 /// The place of a row in the ranking; 0 is none.
@@ -264,9 +184,9 @@ fn place(row: &Row) -> usize {
 }
 
 /// The rows of a list, each once, adequate ones first, the least objective first.
-fn list(key: &str, rows: &[Row]) -> Result<Vec<Was>, String> {
+fn list(key: &str, rows: &[Row]) -> Result<Vec<PreviousRow>, String> {
     let mut names = BTreeSet::new();
-    let mut list: Vec<Was> = Vec::with_capacity(rows.len());
+    let mut list: Vec<PreviousRow> = Vec::with_capacity(rows.len());
     let mut last = (true, f64::NEG_INFINITY);
     for Row { si } in rows {
         let number = list.len() + 1;
@@ -283,7 +203,45 @@ fn list(key: &str, rows: &[Row]) -> Result<Vec<Was>, String> {
             return fault("with a `cost` below 0");
         }
         let heat_margin = si.heat_margin.unwrap_or(f64::INFINITY);
-        list.push(Was { name: si.name.clone(), adequate: si.adequate, cost: si.cost, heat_margin });
+        list.push(PreviousRow { name: si.name.clone(), adequate: si.adequate, cost: si.cost, heat_margin });
     }
     Ok(list)
+}
+
+/// Finds the combinations of the rows and of the best of each group, in the previous study.
+///
+/// # Errors
+/// What in them is none of that study.
+pub fn candidates(previous: &PreviousRanking, study: &Study) -> Result<[Vec<Candidate>; 2], String> {
+    let names = Names::new(study);
+    let pumps = previous.pumps.as_ref().map(|pumps| names.installed_pumps(pumps)).transpose();
+    let pumps = pumps.map_err(|text| format!("`pumps` that its inputs do not have: {text}"))?;
+    let read = |row: &PreviousRow| {
+        let candidate = names.parse(&row.name);
+        let candidate = candidate.map_err(|text| format!("a row that its inputs do not have: {text}"))?;
+        if pumps.as_ref().is_some_and(|pumps| *pumps != candidate.hydraulics.pumps) {
+            return Err(format!("a row with other pumps than those of `pumps`: {}", row.name));
+        }
+        match exclusion(&candidate, study) {
+            Some(rule) => Err(format!("a row that is excluded by a rule: {}: {}", rule.words(), row.name)),
+            None => Ok(candidate),
+        }
+    };
+    let all = |rows: &[PreviousRow]| rows.iter().map(read).collect::<Result<Vec<_>, String>>();
+    let (rows, best) = (all(&previous.rows)?, all(&previous.groups)?);
+    if let Some(by) = previous.by {
+        let again = (1..best.len()).find(|&i| best[..i].iter().any(|other| by.same(other, &best[i])));
+        if let Some(again) = again {
+            let (words, name) = (by.words(), &previous.groups[again].name);
+            return Err(format!("`groups` with two of the same {words}: the second is {name}"));
+        }
+        let space = Space::of_query(study, &Query { pumps, ..Query::first(previous.first) });
+        let all = previous.never.map(|never| never.saturating_add(best.len() as u128) == by.number(&space));
+        if !all.unwrap_or(!previous.proved || best.len() == previous.first) {
+            return Err(
+                "`groups` and `groups_never_adequate` that are not all groups of its inputs".to_owned()
+            );
+        }
+    }
+    Ok([rows, best])
 }

@@ -1,6 +1,6 @@
 //! The values of a load profile, and its steps beside those of another one.
 
-use super::{Fact, Group};
+use super::{InputValue, ValueGroup};
 use crate::profile::{Function, Profile, Step};
 use crate::units::{Duration, Flow, Pressure, Quantity, Volume};
 use similar::{Algorithm, DiffOp, capture_diff_slices};
@@ -10,10 +10,10 @@ use std::ops::Range;
 const MOST_STEPS: usize = 5000;
 
 /// A step of then and the step of now that it became, by their places; at least one is there.
-pub(in crate::report::changes) type Pair = (Option<usize>, Option<usize>);
+type Pair = (Option<usize>, Option<usize>);
 
 /// The steps of two profiles side by side, but for those that are alike; `None` where they are too many.
-pub(in crate::report::changes) fn pairs(then: &Profile, now: &Profile) -> Option<Vec<Pair>> {
+pub(in crate::analysis::comparison) fn pairs(then: &Profile, now: &Profile) -> Option<Vec<Pair>> {
     if then.steps.len().max(now.steps.len()) > MOST_STEPS {
         return None;
     }
@@ -56,67 +56,64 @@ fn unlike((then, now): &Keys, old: Range<usize>, new: Range<usize>) -> Vec<(Rang
         .collect()
 }
 
-/// Values of a step itself.
-pub(in crate::report::changes) fn step(step: &Step) -> Vec<Fact> {
+/// Lists the values of a step itself.
+pub(in crate::analysis::comparison) fn step(step: &Step) -> Vec<InputValue> {
     vec![
-        Fact::text("name", step.name.as_str()),
-        Fact::of("duration", step.duration),
-        Fact::of::<Pressure>("held", step.holding_pressure),
+        InputValue::text("name", step.name.as_str()),
+        InputValue::of("duration", step.duration),
+        InputValue::of::<Pressure>("held", step.holding_pressure),
     ]
 }
 
-/// Values of a function.
-pub(in crate::report::changes) fn function(function: &Function) -> Group {
-    let facts = vec![
-        Fact::of("flow", function.flow),
-        Fact::of("pressure", function.load_pressure),
-        Fact::number("return ratio", function.return_ratio),
-        Fact::number("work share", function.work_share),
-        Fact::of::<Pressure>("line drop", function.line.map(|line| line.drop)),
-        Fact::of::<Flow>("line flow", function.line.map(|line| line.at_flow)),
-    ];
-    Group { name: function.name.as_str().to_owned(), facts }
+/// Lists the functions of a step with their values.
+pub(in crate::analysis::comparison) fn functions(step: &Step) -> Vec<ValueGroup> {
+    let group = |function: &Function| {
+        let values = vec![
+            InputValue::of("flow", function.flow),
+            InputValue::of("pressure", function.load_pressure),
+            InputValue::number("return ratio", function.return_ratio),
+            InputValue::number("work share", function.work_share),
+            InputValue::of::<Pressure>("line drop", function.line.map(|line| line.drop)),
+            InputValue::of::<Flow>("line flow", function.line.map(|line| line.at_flow)),
+        ];
+        ValueGroup { name: function.name.as_str().to_owned(), values }
+    };
+    step.functions.iter().map(group).collect()
 }
 
-/// Sums.
-pub(in crate::report::changes) fn whole(profile: &Profile) -> Vec<Fact> {
+/// Lists the sums of a profile.
+pub(in crate::analysis::comparison) fn whole(profile: &Profile) -> Vec<InputValue> {
     let time: f64 = profile.steps.iter().map(|step| step.duration.si()).sum();
     let asked = |step: &Step| step.functions.iter().map(|f| f.flow.si()).sum::<f64>() * step.duration.si();
     let volume: f64 = profile.steps.iter().map(asked).sum();
     #[expect(clippy::cast_precision_loss, reason = "far below 2^53")]
     let steps = profile.steps.len() as f64;
     vec![
-        Fact::number("steps", steps),
-        Fact::of::<Duration>("time of the cycle", Duration::from_si(time)),
-        Fact::of::<Volume>("volume asked", Volume::from_si(volume)),
+        InputValue::number("steps", steps),
+        InputValue::of::<Duration>("time of the cycle", Duration::from_si(time)),
+        InputValue::of::<Volume>("volume asked", Volume::from_si(volume)),
     ]
 }
 
-/// Whether two profiles have the same steps in the same order, then and now: else how many, and which is the first.
-pub(in crate::report::changes) fn in_order(
+/// Finds the steps of the current profile that are not as the one in their place was.
+pub(in crate::analysis::comparison) fn unlike_in_order(
     then: &Profile,
     now: &Profile,
     same: fn(f64, f64) -> bool,
-) -> [Fact; 2] {
-    let alike = |(place, step): (usize, &Step)| {
-        then.steps.get(place).is_some_and(|was| {
-            let (a, b) = (numbers(was), numbers(step));
-            texts(was).eq(texts(step)) && a.len() == b.len() && a.into_iter().zip(b).all(|(a, b)| same(a, b))
-        })
+) -> Vec<usize> {
+    let alike = |was: &Step, step: &Step| {
+        let (a, b) = (numbers(was), numbers(step));
+        texts(was).eq(texts(step)) && a.len() == b.len() && a.into_iter().zip(b).all(|(a, b)| same(a, b))
     };
-    let others: Vec<usize> = (0..now.steps.len()).filter(|&i| !alike((i, &now.steps[i]))).collect();
-    let text = others.first().map_or_else(
-        || "as they were".to_owned(),
-        |first| format!("{} of {} others, the first is step {}", others.len(), now.steps.len(), first + 1),
-    );
-    ["as they were".to_owned(), text].map(|text| Fact::text("steps in their order", text))
+    let is_other = |&i: &usize| !then.steps.get(i).is_some_and(|was| alike(was, &now.steps[i]));
+    (0..now.steps.len()).filter(is_other).collect()
 }
 
 fn texts(step: &Step) -> impl Iterator<Item = &str> {
     std::iter::once(step.name.as_str()).chain(step.functions.iter().map(|f| f.name.as_str()))
 }
 
-/// All numbers of a step; what is not stated is an endless one.
+/// All numbers of a step; what is not stated is infinite.
 fn numbers(step: &Step) -> Vec<f64> {
     let mut numbers = vec![step.duration.si(), step.holding_pressure.map_or(f64::INFINITY, Quantity::si)];
     for f in step.functions.iter() {

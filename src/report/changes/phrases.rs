@@ -1,0 +1,208 @@
+//! Changes of the inputs, and why a combination stands where it stands, in words.
+
+use super::Compared;
+use super::shown::both;
+use crate::analysis::comparison::{
+    Absence, CostDifference, FailedCheck, Failing, InputChange, InputPlace, Movement, RankChange, Reason,
+    ValueChange,
+};
+use crate::report::checks::figure_and_limit;
+use crate::units::{Money, QuantityKind, System, fixed, money};
+
+/// Things that a sentence names; of more it says how many.
+const MOST_NAMED: usize = 3;
+
+/// A word for how a combination moved.
+pub(in crate::report) fn movement(movement: Movement) -> &'static str {
+    match movement {
+        Movement::Stayed => "stayed",
+        Movement::Rose => "rose",
+        Movement::Fell => "fell",
+        Movement::DroppedOut => "left",
+        Movement::New => "new",
+    }
+}
+
+/// Which input a change is in.
+pub(in crate::report) fn place(change: &InputChange) -> &'static str {
+    match &change.at {
+        InputPlace::Section(_) | InputPlace::Scheme(_) => "study",
+        InputPlace::Row(kind, _) => kind.name(),
+        InputPlace::Profile | InputPlace::Step(..) | InputPlace::Function(..) => "load profile",
+    }
+}
+
+/// What changed there: a section, an id, a step.
+pub(in crate::report) fn name(change: &InputChange) -> String {
+    let then = if change.change == ValueChange::Went { " of then" } else { "" };
+    let step = |place: usize, name: &str| format!("step {} {name}", place + 1).trim_end().to_owned();
+    match &change.at {
+        InputPlace::Section(name) => (*name).to_owned(),
+        InputPlace::Scheme(place) => format!("scheme {}{then}", place + 1),
+        InputPlace::Row(_, id) => id.clone(),
+        InputPlace::Profile => String::new(),
+        InputPlace::Step(place, name) => step(*place, name) + then,
+        InputPlace::Function(place, name, function) => format!("{}, {function}", step(*place, name)),
+    }
+}
+
+/// Which steps of a long profile are others: what is said, then and now.
+pub(in crate::report) fn steps_in_order(of: usize, others: usize, first: usize) -> [String; 3] {
+    let now = format!("{others} of {of} others, the first is step {}", first + 1);
+    ["steps in their order".to_owned(), "as they were".to_owned(), now]
+}
+
+impl Compared<'_> {
+    /// A change of the inputs: "coolers, aircooler-12-42, price: 244.22 -> 260.00".
+    pub(in crate::report) fn input_change(&self, change: &InputChange) -> String {
+        let (place, name) = (place(change), name(change));
+        let in_study = place == "study";
+        let at = |key: &str, joint: &str| {
+            let all = [if in_study { "" } else { place }, name.as_str(), key];
+            all.into_iter().filter(|text| !text.is_empty()).collect::<Vec<_>>().join(joint)
+        };
+        let values = |key: &str, then: &str, now: &str| {
+            format!("{}: {then} -> {now}", at(key, if in_study { " " } else { ", " }))
+        };
+        match &change.change {
+            ValueChange::Came => format!("{}: new", at("", ", ")),
+            ValueChange::Went => format!("{}: gone", at("", ", ")),
+            ValueChange::Value { key, previous, current, quantities } => {
+                let (then, now) = both(previous, current, quantities, self.study.system);
+                values(key, &then, &now)
+            }
+            ValueChange::Steps { of, others, first } => {
+                let [key, then, now] = steps_in_order(*of, *others, *first);
+                values(&key, &then, &now)
+            }
+        }
+    }
+
+    /// Why a combination stands where it stands; empty where nothing about it changed.
+    pub(in crate::report) fn why(&self, change: &RankChange) -> String {
+        let new = change.movement == Movement::New;
+        let words = change.reasons.iter().map(|reason| self.reason(reason, new));
+        words.filter(|words| !words.is_empty()).collect::<Vec<_>>().join("; ")
+    }
+
+    fn reason(&self, reason: &Reason, new: bool) -> String {
+        let before_all = |listed: usize, what: &str| {
+            let came = if new { "then came" } else { "now come" };
+            format!("the {listed} listed {came} before {what}")
+        };
+        match reason {
+            Reason::Absent(absence) => absent(absence, new),
+            Reason::AdequateBoth if new => "adequate then too".to_owned(),
+            Reason::AdequateBoth => "adequate still".to_owned(),
+            Reason::Checks(failing, checks) => failed(*failing, checks, self.study.system),
+            Reason::Costs(items) => costs(items),
+            Reason::Objective(then, now) => match [fixed(*then, 2), fixed(*now, 2)] {
+                [then, now] if then == now => String::new(),
+                [then, now] => format!("objective {then} -> {now}"),
+            },
+            Reason::OwnInputs(places) => {
+                let inputs = &self.comparison.inputs;
+                let changes: Vec<String> =
+                    places.iter().map(|&place| self.input_change(&inputs[place])).collect();
+                format!("changed itself: {}", some(&changes, "; "))
+            }
+            Reason::OthersBehind(number) => format!("{number} that stood before it left or fell behind"),
+            Reason::OthersAhead(number) => format!("{number} came before it"),
+            Reason::ListFull(listed, None) => before_all(*listed, "it"),
+            Reason::ListFull(listed, Some(by)) => before_all(*listed, &format!("its {}", by.words())),
+            Reason::BestOfGroup(by, other) if new => {
+                format!("then the best of its {} was {other}", by.words())
+            }
+            Reason::BestOfGroup(by, other) => format!("the best of its {} is {other}", by.words()),
+            Reason::NoneOfGroup(by) if new => format!("then its {} had none that is adequate", by.words()),
+            Reason::NoneOfGroup(by) => format!("now its {} has none that is adequate", by.words()),
+            Reason::SearchStopped => "that search was stopped before it was found".to_owned(),
+        }
+    }
+}
+
+/// That a study has no such combination: the previous one, where it is new, else the current one.
+fn absent(absence: &Absence, new: bool) -> String {
+    let parts = match absence {
+        Absence::Parts(parts) => parts,
+        Absence::Rule(rule) if new => return format!("was excluded by a rule: {}", rule.words()),
+        Absence::Rule(rule) => return format!("excluded by a rule now: {}", rule.words()),
+    };
+    let words = |part: &String| match part.as_str() {
+        "accumulator none" => "a unit without accumulators".to_owned(),
+        "cooler none" => "a unit without cooler".to_owned(),
+        other => other.to_owned(),
+    };
+    let parts: Vec<String> = parts.iter().map(words).collect();
+    let be = if parts.len() == 1 && !parts[0].ends_with('s') { "is" } else { "are" };
+    let how = if new { "new in the study" } else { "no longer in the study" };
+    format!("{} {be} {how}", parts.join(" and "))
+}
+
+/// Sentences of failed checks.
+fn failed(failing: Failing, checks: &[FailedCheck], system: System) -> String {
+    let mut said: Vec<String> =
+        checks.iter().take(MOST_NAMED).map(|check| failed_check(failing, check, system)).collect();
+    if checks.len() > MOST_NAMED {
+        said.push(format!("and {} more checks", checks.len() - MOST_NAMED));
+    }
+    let when = match failing {
+        Failing::Now => "fails",
+        Failing::Still => "fails as then",
+        Failing::Before => "failed then",
+    };
+    format!("{when}: {}", said.join("; "))
+}
+
+fn failed_check(failing: Failing, failed: &FailedCheck, system: System) -> String {
+    let (here, there, before, otherwise) = match failing {
+        Failing::Before => ("then", "now", "now", "now"),
+        Failing::Now | Failing::Still => ("now", "was", "before", "then"),
+    };
+    let check = &failed.check;
+    let (kind, words) = (check.kind(), check.check.words());
+    if check.kind() == QuantityKind::YesNo {
+        return format!("{words}: not met {here}");
+    }
+    let [figure, limit] = figure_and_limit(check, system);
+    let asked = format!("{} {limit}", if check.at_least() { "at least" } else { "at most" });
+    let Some(other) = failed.other else {
+        return format!("{words} {figure}, {asked} (not asked {otherwise})");
+    };
+    let limit_there = kind.beside(Some(other.limit), Some(check.limit), system);
+    let asked = if failed.same_limit() { asked } else { format!("{asked} ({there} {limit_there})") };
+    let figure_there = kind.beside(other.figure, check.figure, system);
+    match check.figure {
+        None => format!("{words} not to be had {here} ({there} {figure_there}), {asked}"),
+        Some(_) if failed.same_figure() => {
+            format!("{words} {figure} as {before}, but {asked} is asked {here}")
+        }
+        Some(_) => format!("{words} {figure} {here} ({there} {figure_there}), {asked}"),
+    }
+}
+
+/// "costs 12.50 more: pump gear-8-a +12.50".
+fn costs(items: &[CostDifference]) -> String {
+    let amount = |cents: i64| fixed(money(Money(cents.abs())) / 100.0, 2);
+    let item = |item: &CostDifference| {
+        let name = format!("{} {}", item.slot, item.id);
+        let sign = if item.difference.0 < 0 { '-' } else { '+' };
+        format!("{} {sign}{}", name.trim_end(), amount(item.difference.0))
+    };
+    let each: Vec<String> = items.iter().map(item).collect();
+    let sum = match items.iter().map(|item| item.difference.0).sum::<i64>() {
+        0 => "costs as much as then".to_owned(),
+        more if more > 0 => format!("costs {} more", amount(more)),
+        less => format!("costs {} less", amount(less)),
+    };
+    format!("{sum}: {}", some(&each, ", "))
+}
+
+/// The first of a list, and how many more.
+fn some(list: &[String], joint: &str) -> String {
+    let first = list[..list.len().min(MOST_NAMED)].join(joint);
+    match list.len().saturating_sub(MOST_NAMED) {
+        0 => first,
+        more => format!("{first} and {more} more"),
+    }
+}
