@@ -1,6 +1,7 @@
-//! The course of one period of the duty cycle as CSV: a line for each stretch between two events.
+//! The course of one period of the duty cycle as CSV: a line for each interval between two events.
 
 use super::csv::Sheet;
+use super::digits;
 use super::display_as::DisplayAs;
 use super::phrases::pump_set_name;
 use crate::analysis::explain::{Trace, TraceLine};
@@ -68,7 +69,7 @@ pub fn columns() -> impl Iterator<Item = Column> {
     let words = [
         named("step", DisplayAs::Text, "step of the load profile", Value::Step),
         named(
-            "pumps on load",
+            "loaded pumps",
             DisplayAs::Text,
             "their places in the name of the combination, from 1",
             Value::Mode,
@@ -77,7 +78,7 @@ pub fn columns() -> impl Iterator<Item = Column> {
     let heat = Heat::NAMES.iter().enumerate().map(|(place, source)| Column {
         heading: format!("heat {source}"),
         display_as: DisplayAs::Power,
-        meaning: "mean over the stretch",
+        meaning: "mean over the interval",
         value: Value::Heat(place),
     });
     words.into_iter().chain(figures).chain(heat)
@@ -92,12 +93,14 @@ const FIGURES: [Figure; 14] = [
     ("duration", DisplayAs::Second, "time until the next event", |line| line.duration),
     ("supply at start", DisplayAs::Pressure, "supply pressure", |line| line.pressure.0),
     ("supply at end", DisplayAs::Pressure, "supply pressure", |line| line.pressure.1),
-    ("store oil at start", DisplayAs::Volume, "oil in the accumulators", |line| line.volume.0),
-    ("store oil at end", DisplayAs::Volume, "oil in the accumulators", |line| line.volume.1),
-    ("asked", DisplayAs::Flow, "flow that the functions ask for", |line| line.rates.demanded),
+    ("accumulator oil at start", DisplayAs::Volume, "oil in the accumulators", |line| line.volume.0),
+    ("accumulator oil at end", DisplayAs::Volume, "oil in the accumulators", |line| line.volume.1),
+    ("demand", DisplayAs::Flow, "flow that the functions need", |line| line.rates.demanded),
     ("delivered", DisplayAs::Flow, "flow that they get", |line| line.rates.delivered),
-    ("surplus", DisplayAs::Flow, "flow over the relief valve or past an open centre", |line| line.surplus),
-    ("returned", DisplayAs::Flow, "flow through the return line", |line| line.rates.returned),
+    ("surplus flow", DisplayAs::Flow, "flow over the relief valve or past an open centre", |line| {
+        line.surplus
+    }),
+    ("return flow", DisplayAs::Flow, "flow through the return line", |line| line.rates.returned),
     ("shaft power", DisplayAs::Power, "of all pumps", |line| line.rates.shaft),
     ("work", DisplayAs::Power, "power that leaves the oil as work", |line| line.rates.work),
     ("stored power", DisplayAs::Power, "power into the accumulators", |line| line.rates.stored),
@@ -105,16 +108,16 @@ const FIGURES: [Figure; 14] = [
 
 /// What it holds, in words; says so where lines are missing.
 pub fn words(trace: &Trace, system: System) -> String {
-    let temperature = DisplayAs::Temperature.show(Some(trace.temperature), system);
+    let temperature = digits::text(DisplayAs::Temperature, Some(trace.temperature), system);
     let cycles = if trace.period == 1 { "1 cycle".to_owned() } else { format!("{} cycles", trace.period) };
     if trace.lines.len() < trace.stretches {
         format!(
-            "{cycles} at {temperature}; ONLY THE FIRST {} OF {} stretches: see --trace-lines",
+            "{cycles} at {temperature}; ONLY THE FIRST {} OF {} intervals: see --trace-lines",
             trace.lines.len(),
             trace.stretches
         )
     } else {
-        format!("{cycles} at {temperature}, {} stretches", trace.stretches)
+        format!("{cycles} at {temperature}, {} intervals", trace.stretches)
     }
 }
 
