@@ -2,7 +2,7 @@
 
 use super::args::Simulate;
 use super::exit::Exit;
-use super::selection::{Selection, bad};
+use super::selection::{Selection, bad, typed};
 use super::{terminal, written};
 use crate::analysis::explain::{Explanation, Trace};
 use crate::assessment::Assessment;
@@ -56,14 +56,15 @@ fn simulate(
         ));
     }
     selection.compare(&row);
-    let text = if options.row {
+    if options.row {
         let bytes = csv::ranked(&[row], inputs.source.study.system)
             .map_err(|e| one(CannotWrite::new(Path::new("-"), e)))?;
-        String::from_utf8_lossy(&bytes).into_owned()
+        terminal::data(&String::from_utf8_lossy(&bytes)).map_err(one)?;
     } else {
-        candidate::report(&explanation)
-    };
-    terminal::data(&text).map_err(one)?;
+        let next = typed(if assessment.score.adequate { "card" } else { "why" }, &options.combination);
+        let document = candidate::document(&explanation, next);
+        terminal::document(&document, inputs.source.study.system).map_err(one)?;
+    }
     Ok(if assessment.score.adequate { Exit::Adequate } else { Exit::NothingAdequate })
 }
 

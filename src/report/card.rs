@@ -1,384 +1,272 @@
-//! The settings card and the shopping list of one candidate: what the workshop takes along.
+//! The settings card of one combination, on one page: what is set, bought and connected, and what can hurt.
 
-use super::columns::{Cell, Column, Row, column_of};
 use super::csv::Sheet;
-use super::figures::{self, Figure, Table};
-use super::grid::wrapped;
-use super::json::Json;
-use super::phrases::{pump_set_name, pump_set_words, step_name};
-use super::stamp::{self, InputFile};
-use super::{cautions, checks, flags};
-use crate::analysis::explain::line_sizes::{bore, usual_bore, velocity};
-use crate::analysis::explain::{Explanation, ShownSteps};
-use crate::assessment::{Check, fan_current};
-use crate::candidate::{precharge_at, rule_name, unloading_valves};
-use crate::simulation::{PowerUnit, StepDemand};
-use crate::study::StagingRule;
-use crate::units::{Quantity, QuantityKind, System, Temperature, yes_no};
+use super::digits::{number, symbol, text};
+use super::document::{Block, Cell, Document, Figure, Section, Table, TableColumn};
+use super::phrases::steps_left_out;
+use super::views::Real;
+use super::views::card::{CardView, HoseView, PumpView, SwitchView};
+use super::{candidate, cautions, checks, flags, stamp};
+use crate::analysis::explain::Explanation;
+use crate::assessment::Check;
+use crate::units::QuantityKind;
+use crate::units::{System, fixed};
 use std::io;
 
-/// Gas temperatures of the precharge table, C.
-const GAS_TEMPERATURES: [f64; 9] = [-20.0, -10.0, 0.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0];
-
-/// Everything on the card.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Card {
-    /// What is to be set.
-    pub settings: Vec<Figure>,
-    /// Pumps that the controller of `matched` loads in each step.
-    pub controller: Option<Table>,
-    /// Precharge at other gas temperatures; `None` without accumulators.
-    pub precharge: Option<Table>,
-    /// Least bores.
-    pub lines: Table,
-    /// What to buy; the last line is the cost of the ranking.
-    pub shopping: Table,
-}
-
-impl Card {
-    /// Makes the card of a candidate.
-    pub fn new(row: &Row<'_>) -> Self {
-        Self {
-            settings: [set_pressures(row), pumps(row), switches(row), gas(row), cooling(row)].concat(),
-            controller: controller(row),
-            precharge: precharge(row),
-            lines: lines(row),
-            shopping: shopping(row),
-        }
-    }
-
-    /// As text.
-    pub fn text(&self, explanation: &Explanation<'_>) -> String {
-        let row = &Row::alone(explanation.judged);
-        let (assessment, study) = (row.assessment, row.case.study);
-        let system = study.system;
-        let mut text = format!("{}\n{}\n{}", study.title, assessment.name, super::candidate::verdict(row));
-        if !assessment.score.adequate {
-            let fails = assessment.checks.iter().filter(|check| !check.met);
-            let fails: Vec<String> = fails.map(|check| checks::sentence(check, system)).collect();
-            text += &wrapped("", &format!("Do not build it so. What fails: {}", fails.join("; ")));
-        }
-        text += "\nSettings (pressures are gauge)\n";
-        text += &figures::lines(&self.settings, system);
-        if let Some(table) = &self.controller {
-            text += &format!("\nController: pumps on load\n{}", table.text(system));
-        }
-        if let Some(table) = &self.precharge {
-            text += &format!(
-                "\nPrecharge to set or to read at another gas temperature (no oil in the accumulator)\n{}",
-                table.text(system)
-            );
-            text +=
-                &wrapped("  ", "Real nitrogen. Wait until the gas is as warm as the shell before reading.");
-        }
-        text += &format!("\nLines: least bores\n{}", self.lines.text(system));
-        text += &wrapped("  ", &inlet(row));
-        text += &format!("\nShopping list\n{}", self.shopping.text(system));
-        text += &wrapped("  ", &unlisted(row));
-        let found = flags::of(row);
-        if !found.is_empty() {
-            let found: String = found.iter().map(|finding| wrapped("  - ", finding)).collect();
-            text += &format!("\nFindings\n{found}");
-        }
-        text += &format!("\nCautions\n{}", cautions::text(&cautions::of(explanation)));
-        text + &format!("\nsumpwright {}\n", stamp::VERSION)
-    }
-
-    /// The shopping list as CSV.
-    ///
-    /// # Errors
-    /// None while writing to memory; the CSV writer asks for one.
-    pub fn csv(&self, row: &Row<'_>) -> io::Result<Vec<u8>> {
-        let system = row.case.study.system;
-        let mut sheet = Sheet::new();
-        sheet.line(self.shopping.headings.iter().map(|(words, kind)| match kind.symbol(system) {
-            "" => (*words).to_owned(),
-            symbol => format!("{words} [{symbol}]"),
-        }))?;
-        for cells in &self.shopping.rows {
-            let kinds = self.shopping.headings.iter().map(|(_, kind)| *kind);
-            sheet.line(cells.iter().zip(kinds).map(|(cell, kind)| match cell {
-                Cell::Nothing => String::new(),
-                Cell::Text(text) => text.clone(),
-                Cell::Number(value) => kind.number(*value, system),
-                Cell::YesNo(yes) => yes_no(*yes).to_owned(),
-            }))?;
-        }
-        sheet.bytes()
-    }
-
-    /// As JSON, SI; money in cents.
-    pub fn json(&self, explanation: &Explanation<'_>, files: &[InputFile]) -> Json {
-        let row = &Row::alone(explanation.judged);
-        let table = |table: &Option<Table>| table.as_ref().map_or(Json::Null, Table::json);
-        let mut entries: Vec<(&str, Json)> = vec![("kind", "card".into())];
-        entries.extend(stamp::json(files));
-        entries.extend([
-            ("title", row.case.study.title.as_str().into()),
-            ("name", row.assessment.name.as_str().into()),
-            ("adequate", row.assessment.score.adequate.into()),
-            ("settings", figures::json(&self.settings)),
-            ("controller", table(&self.controller)),
-            ("precharge_by_temperature", table(&self.precharge)),
-            ("lines", self.lines.json()),
-            ("shopping_list", self.shopping.json()),
-            ("findings", Json::list(flags::of(row))),
-            ("cautions", Json::list(cautions::of(explanation).into_iter().map(Json::Text))),
-        ]);
-        Json::object(entries)
-    }
-}
-
-/// A column of the ranked CSV as a figure.
-fn ranked(row: &Row<'_>, heading: &str) -> Option<Figure> {
-    let column: &Column = column_of(heading)?;
-    Some(Figure::new(heading, column.kind, column.cell(row)))
-}
-
-fn set_pressures(row: &Row<'_>) -> Vec<Figure> {
-    let id = ranked(row, "relief valve").map_or(Cell::Nothing, |figure| figure.cell);
-    let id = if let Cell::Text(id) = id { id } else { String::new() };
-    let note = format!("{id}, with all pumps on load and warm oil");
-    let setting = ranked(row, "relief setting").map(|figure| figure.with(note));
-    setting.into_iter().chain(ranked(row, "relief cracking")).collect()
-}
-
-fn pumps(row: &Row<'_>) -> Vec<Figure> {
-    let (case, study) = (row.case, row.case.study);
-    let hydraulics = &row.assessment.candidate.hydraulics;
-    let speed = hydraulics.engine_speed(study).si();
-    let scheme = &study.slots.schemes[hydraulics.scheme];
-    let valves = unloading_valves(hydraulics, study).unwrap_or_default();
-    let power_unit = PowerUnit::new(hydraulics, case, case.limit_node);
-    let mut said: Vec<Figure> = ranked(row, "engine speed")
-        .map(|figure| figure.with(format!("{}, governed", study.slots.engines[hydraulics.engine].listing.id)))
-        .into_iter()
-        .collect();
-    let idles = scheme.idle && case.steps.demands.iter().any(StepDemand::is_idle);
-    let idle = if idles { "in steps that ask and hold nothing" } else { "not used by this scheme" };
-    said.push(Figure::new("idle speed", QuantityKind::Speed, hydraulics.idle_speed(study).si()).with(idle));
-    for (i, choice) in hydraulics.pumps.iter().enumerate() {
-        let pump = &study.slots.pumps[choice.row].row;
-        let ratio = study.slots.drive_ratios[choice.ratio];
-        let id = &pump.listing.id;
-        let place = i + 1;
-        said.push(
-            Figure::new(format!("pump {place}: speed"), QuantityKind::Speed, speed * ratio)
-                .with(format!("{id}, drive ratio {ratio}")),
-        );
-        if let Some(set) = pump.compensator {
-            said.push(Figure::new(format!("pump {place}: compensator"), QuantityKind::Pressure, set.si()));
-        }
-        if scheme.rule != StagingRule::Continuous {
-            let note = match valves.get(i).copied().flatten() {
-                Some(valve) => format!(
-                    "{}, open, return allowance included",
-                    study.slots.unloading_valves[valve].listing.id
-                ),
-                None => "its own control, return allowance included".to_owned(),
-            };
-            let pressure = power_unit.pump_groups[0].unloading[i];
-            said.push(
-                Figure::new(format!("pump {place}: unloaded at"), QuantityKind::Pressure, pressure)
-                    .with(note),
-            );
-        }
-    }
-    said
-}
-
-fn switches(row: &Row<'_>) -> Vec<Figure> {
-    let (case, study) = (row.case, row.case.study);
-    let hydraulics = &row.assessment.candidate.hydraulics;
-    let power_unit = PowerUnit::new(hydraulics, case, case.limit_node);
-    let rule = study.slots.schemes[hydraulics.scheme].rule;
-    let mut said = vec![Figure::new("staging", QuantityKind::Text, rule_name(rule))];
-    for switch in power_unit.staging().switches() {
-        let who = match rule {
-            StagingRule::Matched => "controller".to_owned(),
-            _ => format!("switch of {}", pump_set_words(switch.pumps)),
-        };
-        let words = |point: &str| format!("{who}: {point}");
-        said.push(
-            Figure::new(words("cut-out"), QuantityKind::Pressure, switch.cut_out).with("unloads, rising"),
-        );
-        said.push(Figure::new(words("cut-in"), QuantityKind::Pressure, switch.cut_in).with("loads, falling"));
-    }
-    said
-}
-
-fn controller(row: &Row<'_>) -> Option<Table> {
-    let (case, study) = (row.case, row.case.study);
-    let hydraulics = &row.assessment.candidate.hydraulics;
-    let power_unit = PowerUnit::new(hydraulics, case, case.limit_node);
-    let staging = power_unit.staging();
-    let filled = hydraulics.accumulators.is_some();
-    let line = |step: usize, shown: &ShownSteps| -> Vec<Cell> {
-        let demand = case.steps.place(step);
-        let charging = pump_set_name(staging.pumps_on_load(demand, staging.all_charging()));
-        let mut cells = vec![step_name(step, shown, row.case.study).into(), charging.into()];
-        cells.extend(filled.then(|| pump_set_name(staging.pumps_on_load(demand, 0)).into()));
-        cells.push((power_unit.speeds()[demand] == 1).into());
-        cells
-    };
-    let mut headings = vec![
-        ("step", QuantityKind::Text),
-        (if filled { "until cut-out" } else { "on load" }, QuantityKind::Text),
-    ];
-    headings.extend(filled.then_some(("until cut-in", QuantityKind::Text)));
-    headings.push(("engine idles", QuantityKind::YesNo));
-    let rows = || {
-        let shown = ShownSteps::of(row.judged);
-        let mut rows: Vec<_> = shown.steps.iter().map(|step| line(*step, &shown)).collect();
-        if shown.left_out() > 0 {
-            let mut more = vec![Cell::Nothing; rows[0].len()];
-            more[0] = Cell::Text(format!("and {} more steps", shown.left_out()));
-            rows.push(more);
-        }
-        rows
-    };
-    (study.slots.schemes[hydraulics.scheme].rule == StagingRule::Matched)
-        .then(|| Table { headings, rows: rows() })
-}
-
-fn gas(row: &Row<'_>) -> Vec<Figure> {
-    let study = row.case.study;
-    let Some(accumulators) = row.assessment.candidate.hydraulics.accumulators else { return Vec::new() };
-    let charging =
-        QuantityKind::Temperature.show(Some(study.settings.charging_temperature.si()), study.system);
-    let id = &study.slots.accumulators[accumulators.row].listing.id;
-    let note = format!("nitrogen at {charging}, each of {} x {id}", accumulators.count);
-    ranked(row, "precharge").map(|figure| figure.with(note)).into_iter().collect()
-}
-
-fn precharge(row: &Row<'_>) -> Option<Table> {
-    let study = row.case.study;
-    let accumulators = row.assessment.candidate.hydraulics.accumulators?;
-    let line = |celsius: f64| {
-        let gas = Temperature::celsius(celsius);
-        let pressure = precharge_at(study, accumulators.precharge, gas).gauge(study.site.air_pressure);
-        vec![gas.si().into(), pressure.si().into()]
-    };
-    Some(Table {
-        headings: vec![("gas", QuantityKind::Temperature), ("precharge", QuantityKind::Pressure)],
-        rows: GAS_TEMPERATURES.into_iter().map(line).collect(),
-    })
-}
-
-fn cooling(row: &Row<'_>) -> Vec<Figure> {
-    let study = row.case.study;
-    let thermals = &row.assessment.candidate.thermals;
-    let mut said = Vec::new();
-    match (thermals.cooler, study.thermostat) {
-        (None, _) => said.push(Figure::new("fan", QuantityKind::Text, "none: no cooler")),
-        (Some(_), None) => said.push(Figure::new("fan", QuantityKind::Text, "runs always: no thermostat")),
-        (Some(_), Some(thermostat)) => {
-            said.push(
-                Figure::new("fan on at", QuantityKind::Temperature, thermostat.on.si()).with("oil, rising"),
-            );
-            said.push(
-                Figure::new("fan off at", QuantityKind::Temperature, thermostat.off.si()).with("falling"),
-            );
-        }
-    }
-    let current = fan_current(&row.assessment.candidate, row.case);
-    if thermals.cooler.is_some() {
-        let note = format!(
-            "running, at {} V; at the start a multiple of it",
-            crate::units::fixed(study.voltage.si(), 0)
-        );
-        said.push(Figure::new("fan current", QuantityKind::Current, current).with(note));
-    }
-    let limit = study.settings.oil_limit.si();
-    let warning = limit - study.settings.warning_below.si();
-    let always = row.assessment.oil_temperatures.peak.is_some_and(|peak| peak >= warning);
-    let note = if always {
-        "below what is normal here: set `warning_below` smaller, or take more cooler"
+/// Lays out the card; `next` is a command to go on with.
+pub fn document(card: &CardView<'_>, explanation: &Explanation<'_>, next: String) -> Document {
+    let judged = &explanation.judged;
+    let (assessment, study) = (judged.assessment, judged.case.study);
+    let system = study.system;
+    let fails = checks::failed(assessment, system);
+    let fails = if fails.is_empty() {
+        String::new()
     } else {
-        "the oil limit less `warning_below`"
+        format!("Do not build this. It fails: {}", fails.join("; "))
     };
-    said.push(Figure::new("oil temperature warning at", QuantityKind::Temperature, warning).with(note));
-    said.push(
-        Figure::new("stop at an oil temperature of", QuantityKind::Temperature, limit).with("the oil limit"),
+    let verdict =
+        Section::new("").with(candidate::verdict(judged)).with(Block::Verbatim(assessment.name.clone()));
+    let controller = card.controller.as_ref().map(|_| candidate::loaded_by_step(explanation));
+    let controller = controller.map_or_else(Section::default, |table| {
+        Section::new("CONTROLLER loads").with(table).with(steps_left_out(&explanation.shown))
+    });
+    let notes = flags::of(judged).iter().map(|&note| note.to_owned()).collect::<Vec<_>>();
+    let sections = [
+        verdict.with(fails),
+        Section::new("SET (gauge pressures; unloaded pressures include return pressure)")
+            .with(settings(card, system))
+            .with(precharges(card, system)),
+        controller,
+        Section::new("BUY").with(shopping_table(card)).with(not_included(card, system)),
+        Section::new("HOSES").with(hoses(card)).with(inlet(explanation)),
+        Section::new("Notes").with(notes),
+        cautions::section(card.cautions.clone()),
+        Section::new("").with(format!("{} {}", stamp::PROGRAM, stamp::VERSION)),
+    ];
+    let mut document = Document { next, ..Document::new(card.title) };
+    for section in sections {
+        document.push(section);
+    }
+    document
+}
+
+/// The shopping list as CSV.
+///
+/// # Errors
+/// None while writing to memory; the CSV writer asks for one.
+pub fn csv(card: &CardView<'_>, system: System) -> io::Result<Vec<u8>> {
+    let mass = format!("mass [{}]", QuantityKind::Mass.symbol(system));
+    let mut sheet = Sheet::new();
+    let headings = ["part", "id", "quantity", "owned", "to buy", "price", "cost", &mass];
+    sheet.line(headings.into_iter().map(str::to_owned))?;
+    let money = |cents: i64| QuantityKind::Money.number(candidate::cents(cents), system);
+    let weight = |mass: Real| QuantityKind::Mass.number(mass.0, system);
+    for item in &card.shopping_list {
+        let cells = [
+            item.part.replace('_', " "),
+            item.id.to_owned(),
+            item.quantity.to_string(),
+            item.owned.to_string(),
+            item.to_buy.to_string(),
+            money(item.price_cents),
+            money(item.cost_cents),
+            weight(item.mass_kg),
+        ];
+        sheet.line(cells.into_iter())?;
+    }
+    for (words, cents, mass) in sums(card) {
+        let blank = String::new;
+        let mass = mass.map(weight).unwrap_or_default();
+        let cells = [words.to_owned(), blank(), blank(), blank(), blank(), blank(), money(cents), mass];
+        sheet.line(cells.into_iter())?;
+    }
+    sheet.bytes()
+}
+
+/// Lines below the shopping list: words, cents, mass.
+fn sums(card: &CardView<'_>) -> Vec<(&'static str, i64, Option<Real>)> {
+    let mut sums = Vec::new();
+    if card.running_cost_cents != 0 {
+        sums.push(("purchase cost", card.purchase_cost_cents, Some(card.mass_kg)));
+        sums.push(("running cost", card.running_cost_cents, None));
+    }
+    sums.push(("cost", card.cost_cents, Some(card.mass_kg)));
+    sums
+}
+
+fn settings(card: &CardView<'_>, system: System) -> Vec<Figure> {
+    let set = &card.settings;
+    let show = |kind, value: Real| text(kind, Some(value.0), system);
+    let pressure = |value: Real| show(QuantityKind::Pressure, value);
+    let temperature = |value: Real| show(QuantityKind::Temperature, value);
+    let idle = show(QuantityKind::Speed, set.idle_speed_rad_per_s);
+    let idle = if set.engine_idles {
+        format!("idle {idle} in steps without demand")
+    } else {
+        format!("idle {idle}, not used by this scheme")
+    };
+    let mut figures = vec![
+        Figure::words(
+            "relief valve",
+            format!(
+                "{}, all pumps loaded, oil warm; cracks at {}",
+                pressure(set.relief_setting_pa),
+                pressure(set.relief_cracking_pressure_pa)
+            ),
+        ),
+        Figure::words(
+            "engine",
+            format!("{} governed, {idle}", show(QuantityKind::Speed, set.engine_speed_rad_per_s)),
+        ),
+        Figure::words("staging", set.scheme),
+    ];
+    figures.extend(set.switches.iter().map(|switch| {
+        let SwitchView { pumps, cut_out_pa, cut_in_pa } = switch;
+        let who = if card.controller.is_some() {
+            "controller".to_owned()
+        } else {
+            let places: Vec<String> = pumps.iter().map(u32::to_string).collect();
+            format!("switch, pump {}", places.join("+"))
+        };
+        let said =
+            format!("unloads at {} rising, loads at {} falling", pressure(*cut_out_pa), pressure(*cut_in_pa));
+        Figure::words(who, said)
+    }));
+    figures.extend(
+        (1..)
+            .zip(&set.pumps)
+            .map(|(place, pump)| Figure::words(format!("pump {place}"), self::pump(pump, system))),
     );
-    said.push(Figure::new("oil to fill, cold", QuantityKind::Volume, oil(row)).with("reservoir alone"));
+    figures.extend(set.accumulators.as_ref().map(|accumulators| {
+        let (precharge, gas) =
+            (pressure(accumulators.precharge_pa), temperature(accumulators.charging_temperature_k));
+        let (count, id) = (accumulators.number_of_accumulators, accumulators.id);
+        Figure::words("precharge", format!("{precharge} at {gas}, nitrogen, no oil; {count} x {id}"))
+    }));
+    let current = format!(
+        "{} at {} V, several times that at start",
+        show(QuantityKind::Current, set.fan_current_a),
+        fixed(set.voltage_v.0, 0)
+    );
+    let fan = match (set.fan_on_k, set.fan_off_k) {
+        (Some(on), Some(off)) => {
+            format!("on at {} rising, off at {} falling; {current}", temperature(on), temperature(off))
+        }
+        _ if set.fan_switched_by == "no_cooler" => "none: no cooler".to_owned(),
+        _ => format!("always on: no thermostat; {current}"),
+    };
+    let normal = if set.warning_below_peak {
+        ". That warning is below normal running temperature: set a smaller `warning_below`, or take more cooling"
+    } else {
+        ""
+    };
+    figures.push(Figure::words("fan", fan));
+    figures.push(Figure::words(
+        "oil",
+        format!(
+            "fill {} cold, reservoir alone; warn at {}, stop at {}{normal}",
+            show(QuantityKind::Volume, set.oil_fill_m3),
+            temperature(set.oil_warning_k),
+            temperature(set.oil_stop_k)
+        ),
+    ));
+    figures
+}
+
+fn pump(pump: &PumpView<'_>, system: System) -> String {
+    let show = |kind, value: Real| text(kind, Some(value.0), system);
+    let mut said = format!("{} at {}", pump.id, show(QuantityKind::Speed, pump.speed_rad_per_s));
+    if pump.drive_ratio.0 != 1.0 {
+        said += &format!(", drive ratio {}", pump.drive_ratio.0);
+    }
+    if let Some(setting) = pump.compensator_setting_pa {
+        said += &format!(", compensator {}", show(QuantityKind::Pressure, setting));
+    }
+    if let Some(unloaded) = pump.unloading_pressure_pa {
+        let by = pump.unloading_valve.unwrap_or("its own control");
+        said += &format!("; {} unloaded by {by}", show(QuantityKind::Pressure, unloaded));
+    }
     said
 }
 
-fn oil(row: &Row<'_>) -> f64 {
-    let study = row.case.study;
-    let reservoir = &study.slots.reservoirs[row.assessment.candidate.thermals.reservoir];
-    reservoir.oil_volume(study.settings.fill.si()).si()
+/// Precharge at other gas temperatures, in one paragraph.
+fn precharges(card: &CardView<'_>, system: System) -> String {
+    let at = card.precharge_by_gas_temperature.iter();
+    let each = at.map(|at| {
+        let gas = text(QuantityKind::Temperature, Some(at.gas_temperature_k.0), system);
+        format!("{} at {gas}", number(QuantityKind::Pressure, at.precharge_pa.0, system))
+    });
+    let each: Vec<String> = each.collect();
+    if each.is_empty() {
+        return String::new();
+    }
+    format!(
+        "Precharge, {}, at other gas temperatures: {}. Real nitrogen; read it once the gas is as warm as the shell.",
+        symbol(QuantityKind::Pressure, system),
+        each.join(", ")
+    )
 }
 
-fn lines(row: &Row<'_>) -> Table {
-    let (assessment, case, study) = (row.assessment, row.case, row.case.study);
-    let (settings, hydraulics) = (&study.settings, &assessment.candidate.hydraulics);
-    let [suction, pressure, back] =
-        [settings.suction_velocity, settings.pressure_velocity, settings.return_velocity].map(Quantity::si);
-    let all = hydraulics.ideal_flow(study);
-    let line = |words: String, flow: f64, limit: f64, stated: Option<f64>| -> Vec<Cell> {
-        let least = bore(flow, limit);
-        let usual = usual_bore(least, study.system);
-        vec![
-            words.into(),
-            flow.into(),
-            limit.into(),
-            least.into(),
-            usual.into(),
-            usual.map(|usual| velocity(flow, usual)).into(),
-            stated.into(),
-            stated.map(|stated| velocity(flow, stated)).into(),
-        ]
+fn hoses(card: &CardView<'_>) -> Table {
+    let mut table = Table::new([
+        TableColumn::words("line"),
+        TableColumn::new("hose size", QuantityKind::NominalBore),
+        TableColumn::new("smallest bore", QuantityKind::Length),
+        TableColumn::new("flow", QuantityKind::Flow),
+        TableColumn::new("velocity", QuantityKind::Velocity).priority(3),
+        TableColumn::new("at most", QuantityKind::Velocity).priority(3),
+        TableColumn::new("study bore", QuantityKind::Length).priority(3),
+        TableColumn::new("study velocity", QuantityKind::Velocity).priority(3),
+    ]);
+    let number = |value: Option<Real>| Cell::from(value.map(|value| value.0));
+    let stored = card.settings.accumulators.is_some();
+    for hose in &card.hoses {
+        table.row([
+            line(hose, stored).into(),
+            number(hose.hose_size_m),
+            hose.smallest_bore_m.0.into(),
+            hose.flow_m3_per_s.0.into(),
+            number(hose.hose_velocity_m_per_s),
+            hose.max_velocity_m_per_s.0.into(),
+            number(hose.bore_in_study_m),
+            number(hose.velocity_in_study_m_per_s),
+        ]);
+    }
+    table
+}
+
+fn line(hose: &HoseView<'_>, stored: bool) -> String {
+    let pump = || match hose.drive_ratio {
+        Some(Real(ratio)) if ratio != 1.0 => format!("{} at {ratio}", hose.pump.unwrap_or_default()),
+        _ => hose.pump.unwrap_or_default().to_owned(),
     };
-    let speed = hydraulics.engine_speed(study).si();
-    let mut single: Vec<(String, f64)> = hydraulics
-        .pumps
-        .iter()
-        .map(|choice| {
-            let (pump, ratio) = (&study.slots.pumps[choice.row].row, study.slots.drive_ratios[choice.ratio]);
-            let at = if ratio == 1.0 { String::new() } else { format!(" at {ratio}") };
-            (format!("{}{at}", pump.listing.id), pump.displacement.si() * speed * ratio)
-        })
-        .collect();
-    single.dedup();
-    let mut rows = vec![line("suction, all pumps".to_owned(), all, suction, Some(study.suction.bore.si()))];
-    if hydraulics.pumps.len() > 1 {
-        rows.extend(single.iter().map(|(id, flow)| line(format!("suction, {id}"), *flow, suction, None)));
-    }
-    rows.extend(single.iter().map(|(id, flow)| line(format!("pressure, {id}"), *flow, pressure, None)));
-    let asked = case.steps.demands.iter().map(|demand| demand.demanded).fold(all, f64::max);
-    let supply = if hydraulics.accumulators.is_some() { "supply, accumulators" } else { "supply" };
-    rows.push(line(supply.to_owned(), asked, pressure, None));
-    rows.push(line("return, all".to_owned(), assessment.hydraulic.checks.peak_return, back, None));
-    Table {
-        headings: vec![
-            ("line", QuantityKind::Text),
-            ("flow", QuantityKind::Flow),
-            ("velocity limit", QuantityKind::Velocity),
-            ("least bore", QuantityKind::Length),
-            ("usual bore", QuantityKind::NominalBore),
-            ("velocity in it", QuantityKind::Velocity),
-            ("stated bore", QuantityKind::Length),
-            ("velocity there", QuantityKind::Velocity),
-        ],
-        rows,
+    match hose.line {
+        "suction" => "suction, all pumps".to_owned(),
+        "pump_suction" => format!("suction, {}", pump()),
+        "pump_pressure" => format!("pressure, {}", pump()),
+        "supply" if stored => "supply, accumulators".to_owned(),
+        "return" => "return, all".to_owned(),
+        other => other.to_owned(),
     }
 }
 
-/// What stands below the table of lines.
-fn inlet(row: &Row<'_>) -> String {
-    let system = row.case.study.system;
+/// What stands below the table of hoses.
+fn inlet(explanation: &Explanation<'_>) -> String {
+    let judged = &explanation.judged;
+    let system = judged.case.study.system;
     let show = |check: Check| {
-        row.assessment.checks.iter().find(|c| c.check == check).map_or_else(String::new, |checked| {
-            let show = |value| QuantityKind::AbsolutePressure.show(value, system);
-            format!("{} (at least {})", show(checked.figure), show(Some(checked.limit)))
-        })
+        judged.assessment.checks.iter().find(|checked| checked.check == check).map_or_else(
+            String::new,
+            |checked| {
+                let [figure, limit] = checks::figure_and_limit(checked, system);
+                format!("{figure} (at least {limit})")
+            },
+        )
     };
     format!(
-        "Velocity limits: common practice, no source (settings suction_velocity, pressure_velocity, return_velocity). \
-         Usual bores: the next nominal hose size{}. Cold thick oil is what starves a pump, not velocity: the inlet is \
-         checked by its pressure, hot {}, coldest running {}. Longer lines, more bends: one size up, or the study again.",
+        "Hose size: the next one sold{}. At most: settings suction_velocity, pressure_velocity, return_velocity (common \
+         practice, no source). Cold oil, not velocity, starves a pump; inlet pressure hot {}, cold {}. Longer lines or more \
+         bends: one size up, or change the study.",
         match system {
             System::Metric => " (ISO 4397, from memory)",
             System::Us => " in inches (common practice, from memory)",
@@ -388,64 +276,46 @@ fn inlet(row: &Row<'_>) -> String {
     )
 }
 
-fn shopping(row: &Row<'_>) -> Table {
-    let assessment = row.assessment;
-    let money = |cents: i64| Cell::Number(super::candidate::cents(cents));
-    let mut rows: Vec<Vec<Cell>> = assessment
-        .bill
-        .items
-        .iter()
-        .map(|item| {
-            vec![
-                item.slot.into(),
-                item.id.as_str().into(),
-                item.quantity.into(),
-                item.owned.into(),
-                (item.quantity - item.owned).into(),
-                money(item.price.0),
-                money(item.cost.0),
-                item.mass.si().into(),
-            ]
-        })
-        .collect();
-    let sum = |words: &str, cents: i64, mass: Cell| {
-        let mut cells = vec![Cell::Text(words.to_owned()), Cell::Text(String::new())];
-        cells.extend([Cell::Text(String::new()), Cell::Text(String::new()), Cell::Text(String::new())]);
-        cells.extend([Cell::Text(String::new()), money(cents), mass]);
-        cells
-    };
-    let mass = Cell::Number(assessment.bill.mass().si());
-    let running = assessment.fuel.cost.0;
-    if running != 0 {
-        rows.push(sum("sum of parts", assessment.bill.cost().0, mass.clone()));
-        rows.push(sum("fuel over the life", running, Cell::Text(String::new())));
+fn shopping_table(card: &CardView<'_>) -> Table {
+    let mut table = Table::new([
+        TableColumn::words("part"),
+        TableColumn::words("id"),
+        TableColumn::new("to buy", QuantityKind::Count),
+        TableColumn::new("cost", QuantityKind::Money),
+        TableColumn::new("price", QuantityKind::Money).priority(3),
+        TableColumn::new("owned", QuantityKind::Count).priority(3),
+        TableColumn::new("mass", QuantityKind::Mass).priority(3),
+    ]);
+    let money = |cents: i64| Cell::Number(candidate::cents(cents));
+    for item in &card.shopping_list {
+        table.row([
+            item.part.replace('_', " ").into(),
+            item.id.into(),
+            item.to_buy.into(),
+            money(item.cost_cents),
+            money(item.price_cents),
+            item.owned.into(),
+            item.mass_kg.0.into(),
+        ]);
     }
-    rows.push(sum("cost", assessment.score.cost.0, mass));
-    Table {
-        headings: vec![
-            ("part", QuantityKind::Text),
-            ("id", QuantityKind::Text),
-            ("quantity", QuantityKind::Count),
-            ("owned", QuantityKind::Count),
-            ("to buy", QuantityKind::Count),
-            ("price", QuantityKind::Money),
-            ("cost", QuantityKind::Money),
-            ("mass", QuantityKind::Mass),
-        ],
-        rows,
+    for (words, cents, mass) in sums(card) {
+        let blank = || Cell::from("");
+        let mass = mass.map_or_else(blank, |mass| mass.0.into());
+        table.row([words.into(), blank(), blank(), money(cents), blank(), blank(), mass]);
     }
+    table
 }
 
 /// What the list leaves out.
-fn unlisted(row: &Row<'_>) -> String {
-    let volume = QuantityKind::Volume.show(Some(oil(row)), row.case.study.system);
-    let accumulators = if row.assessment.candidate.hydraulics.accumulators.is_some() {
+fn not_included(card: &CardView<'_>, system: System) -> String {
+    let volume = text(QuantityKind::Volume, Some(card.settings.oil_fill_m3.0), system);
+    let accumulators = if card.settings.accumulators.is_some() {
         " for each accumulator a block with shut-off, safety and emptying valve, clamps, a charging set;"
     } else {
         ""
     };
     format!(
-        "Prices and owned parts are those of the catalogs. Not listed and not in the cost: oil ({volume} and what lines and \
+        "Not included in list and cost: oil ({volume} and what lines and \
          cylinders hold), hoses and fittings, control valves and functions;{accumulators} gauges, thermometer, breather, fuses, \
          wiring, mounts and guards."
     )

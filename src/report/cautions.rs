@@ -1,11 +1,13 @@
 //! What can hurt, tied to the parts that were chosen. Shown with every result.
 
+use super::digits;
+use super::document::Section;
 use super::grid::wrapped;
 use super::phrases::{pump_set_words, step_name};
 use crate::analysis::Judged;
 use crate::analysis::explain::Explanation;
-use crate::simulation::PowerUnit;
-use crate::units::{Length, Mass, Quantity, QuantityKind, System, fixed, parse};
+use crate::units::QuantityKind;
+use crate::units::{Length, Mass, Quantity, System, fixed, parse};
 use std::collections::BTreeSet;
 
 /// Oil from which skin burns at a touch, C.
@@ -14,8 +16,19 @@ const HOT: f64 = 60.0;
 const INJECTION: f64 = 7e5;
 
 /// What holds of every result.
-pub const NO_SIGN_OFF: &str = "This is a selection of parts by calculation, not a safety sign-off. ISO 4413, the codes \
-                               of the place and the judgement of a licensed practitioner come first.";
+pub const NO_SIGN_OFF: &str = "This selection by calculation is not a safety sign-off. ISO 4413, local codes and a \
+                               licensed engineer's judgement come first.";
+
+/// What a jet does.
+const JET: &str = "Never feel for a leak by hand. Oil under pressure pierces skin, from about 7 bar (100 psi); anyone hit \
+                   needs a surgeon within hours, however small the wound.";
+/// What accumulators do.
+const STORED: &str = "Discharge accumulators to the reservoir and read zero pressure before any work: they stay charged with \
+                      the engine off. Fill with nitrogen only, never oxygen or air. Rules for pressure equipment apply \
+                      (approval, safety valve, inspection).";
+/// What hot oil does.
+const BURNS: &str = "Let oil, lines and reservoir cool before you touch them. They can get hotter than 60 °C (140 °F), all \
+                     the more when a fan stops: they burn skin. Oil mist catches fire on an exhaust.";
 
 /// The caution of a result about many combinations, as text.
 pub fn short() -> String {
@@ -27,48 +40,54 @@ pub fn cautions(judged: &[Judged<'_>]) -> Vec<&'static str> {
     let any = |fact: fn(&Judged<'_>) -> bool| judged.iter().any(fact);
     let mut said = vec![
         NO_SIGN_OFF,
-        "Oil under pressure goes through skin, from about 7 bar (100 psi). Never feel for a leak by hand; who is hit \
-         needs a surgeon within hours, however small the wound.",
-        "When the engine stalls or stops, a raised load stays up or comes down by itself: hold it by a valve at the \
-         cylinder and block it before anybody goes under it.",
-        "A relief valve protects parts; it is no speed control. Pressure ratings and highest speeds of parts leave no \
-         room for heat: keep all of them.",
-        "Keep clear of shafts, couplings, fans and whatever the functions move; guard them, and secure hoses against \
-         whipping.",
+        JET,
+        "Hold a raised load by a valve at the cylinder and block it before anyone goes under it. When the engine stalls \
+         or stops, the load may stay up or drop without warning.",
+        "Stay within all pressure ratings and highest speeds: they include no allowance for heat. A relief valve protects \
+         parts; it is no speed control.",
+        "Keep clear of shafts, couplings, fans and moving parts. Guard them, and secure hoses against whipping.",
     ];
     if any(|row| row.assessment.candidate.hydraulics.accumulators.is_some()) {
-        said.push(
-            "Accumulators hold energy with the engine off: discharge them to the reservoir and read zero pressure before \
-             any work. Fill with nitrogen only, never oxygen or air. Rules for pressure equipment apply (approval, safety \
-             valve, inspection).",
-        );
+        said.push(STORED);
     }
     if any(hot) {
-        said.push(
-            "Oil, lines and reservoir can get hotter than 60 degC (140 degF), all the more when a fan stops: they burn at a \
-             touch, and oil mist catches fire on an exhaust.",
-        );
+        said.push(BURNS);
     }
     if any(|row| !is_electric(row)) {
-        said.push("Engine exhaust kills in closed rooms and sets dry matter on fire.");
+        said.push(
+            "Never run the engine in a closed room: its exhaust kills. Keep dry matter away from the exhaust: it catches \
+             fire.",
+        );
     }
     said
 }
 
-/// The cautions of one candidate: those of every result, and what its own parts and figures add.
+/// The cautions of one candidate: those of every result, each with what its own parts and figures add.
 pub fn of(explanation: &Explanation<'_>) -> Vec<String> {
     let row = &explanation.judged;
-    let mut said: Vec<String> = cautions(&[*row]).into_iter().map(str::to_owned).collect();
-    said.push(injection(row));
-    said.extend(stored_energy(explanation));
+    let mut said: Vec<String> = Vec::new();
+    for caution in cautions(&[*row]) {
+        let more = match caution {
+            JET => Some(injection(row)),
+            STORED => stored_energy(explanation),
+            BURNS => heat(explanation),
+            _ => None,
+        };
+        said.push(more.map_or_else(|| caution.to_owned(), |more| format!("{caution} {more}")));
+    }
+    if row.assessment.oil_temperatures.peak.is_none() {
+        let limit = row.case.study.settings.oil_limit.si();
+        said.push(format!(
+            "Do not run it: the oil does not settle below {}. It will burn people and spoil the oil.",
+            digits::text(QuantityKind::Temperature, Some(limit), row.case.study.system)
+        ));
+    }
     said.extend(pressure_equipment(row));
-    said.extend(heat(explanation));
     said.extend(loads(row));
     said.extend(stalls(explanation));
     if row.assessment.candidate.thermals.cooler.is_some() && row.case.study.thermostat.is_some() {
         said.push(
-            "The fan starts by itself when the oil is warm, also with nobody near the switch: cut its current before \
-             reaching in."
+            "Disconnect the fan before you reach in: it starts without warning when the oil is warm."
                 .to_owned(),
         );
     }
@@ -80,41 +99,34 @@ pub fn text<T: AsRef<str>>(cautions: &[T]) -> String {
     cautions.iter().map(|caution| wrapped("  - ", caution.as_ref())).collect()
 }
 
+/// Cautions as a part of an answer.
+pub fn section<T: Into<String>>(cautions: Vec<T>) -> Section {
+    Section::new("Safety").with(cautions.into_iter().map(Into::into).collect::<Vec<String>>())
+}
+
 fn injection(row: &Judged<'_>) -> String {
     let study = row.case.study;
     let setting = row.assessment.candidate.hydraulics.relief_setting(study).si();
     format!(
-        "Here the lines stand under up to {} (relief setting), {} times what goes through skin: hoses, fittings and \
-         gauges must be rated for it, and no joint is opened before a gauge reads zero.",
-        QuantityKind::Pressure.show(Some(setting), study.system),
+        "Rate hoses, fittings and gauges for {} (relief setting), {} times what pierces skin. Open no joint before a gauge \
+         reads zero.",
+        digits::text(QuantityKind::Pressure, Some(setting), study.system),
         fixed(setting / INJECTION, 0)
     )
 }
 
-/// Energy of the oil in the accumulators at the relief setting, J: what comes out until they are empty.
-pub fn oil_energy(row: &Judged<'_>) -> Option<f64> {
-    let (case, study) = (row.case, row.case.study);
-    let hydraulics = &row.assessment.candidate.hydraulics;
-    let choice = hydraulics.accumulators?;
-    let line = case.line(study.slots.precharges[choice.precharge], hydraulics.full_pressure(study))?;
-    let volume = study.slots.accumulators[choice.row].gas_volume.si() * f64::from(choice.count);
-    Some(volume * line.energy(line.share(hydraulics.relief_setting(study).si())))
-}
-
 fn stored_energy(explanation: &Explanation<'_>) -> Option<String> {
-    let row = &explanation.judged;
-    let study = row.case.study;
-    let energy = oil_energy(row)?;
-    let precharge = explanation.usable_volumes.iter().map(|stroke| stroke.precharge).fold(0.0, f64::max);
-    let system = study.system;
+    let system = explanation.judged.case.study.system;
+    let energy = explanation.stored_oil.and_then(|stored| stored.energy)?;
+    let precharge = explanation.usable_volumes.iter().map(|volume| volume.precharge).fold(0.0, f64::max);
     Some(format!(
-        "The accumulators hold {} {} in their oil at the relief setting ({}) and move functions with the engine off. \
-         Emptied of oil they still hold their gas, up to {} when hot: let the nitrogen out before a shell is opened. Fit a \
-         valve that empties them when the engine stops, a gauge, a lock-out and a safety valve.",
+        "Fit a valve that empties them when the engine stops, a gauge, a lock-out and a safety valve. Here their oil holds \
+         {} {} at the relief setting ({}) and moves functions with the engine off. Let the nitrogen out before a shell is \
+         opened: drained of oil they still hold gas, up to {} when hot.",
         QuantityKind::Energy.short(energy, system, 1),
         QuantityKind::Energy.symbol(system),
         lifted(energy, system),
-        QuantityKind::Pressure.show(Some(precharge), system),
+        digits::text(QuantityKind::Pressure, Some(precharge), system),
     ))
 }
 
@@ -149,37 +161,32 @@ fn pressure_equipment(row: &Judged<'_>) -> Option<String> {
     let (pressure, volume) = (accumulator.highest_pressure.si(), accumulator.gas_volume.si());
     let (bar, litres) = (pressure / 1e5, volume * 1e3);
     Some(format!(
-        "Each {} is rated {} with {} of gas. As the law of the EU counts it that is pressure x volume = {} bar.L: {} of \
-         the directive 2014/68/EU for gas of group 2 (50, 200, 1000, 3000 bar.L; from memory, check local law; elsewhere \
-         other rules, such as the ASME code, section VIII). Never weld, drill or repair a shell.",
+        "Never weld, drill or repair a shell. Each {} is rated {} with {} of gas. Under EU directive 2014/68/EU that is \
+         pressure x volume = {} bar.L: {} for gas of group 2 (50, 200, 1000, 3000 bar.L; from memory, check local law). \
+         Elsewhere other rules apply, such as the ASME code, section VIII.",
         accumulator.listing.id,
-        QuantityKind::Pressure.show(Some(pressure), study.system),
-        QuantityKind::Volume.show(Some(volume), study.system),
+        digits::text(QuantityKind::Pressure, Some(pressure), study.system),
+        digits::text(QuantityKind::Volume, Some(volume), study.system),
         fixed(bar * litres, 0),
         category(bar, litres)
     ))
 }
 
-/// How warm the oil gets, where the peak or the limit is above 60 C.
+/// How hot the oil gets here; `None` where it settles nowhere below the limit.
 fn heat(explanation: &Explanation<'_>) -> Option<String> {
     let row = &explanation.judged;
     let study = row.case.study;
-    let limit = study.settings.oil_limit;
-    let show = |kelvin: f64| QuantityKind::Temperature.show(Some(kelvin), study.system);
-    match row.assessment.oil_temperatures.peak {
-        Some(peak) if limit.to_celsius() > HOT => Some(format!(
-            "The oil peaks at {} on the design day and is allowed {}; a dead fan or a clogged cooler may take it there and \
-             beyond{}. Fit a thermometer with a warning below the limit, stop at the limit, and shield reservoir, cooler and lines within reach.",
+    let show = |kelvin: f64| digits::text(QuantityKind::Temperature, Some(kelvin), study.system);
+    row.assessment.oil_temperatures.peak.map(|peak| {
+        format!(
+            "The oil peaks at {} on the hottest day and is allowed {}; a dead fan or a clogged cooler may take it there and \
+             beyond{}. Fit a thermometer with a warning below the limit, stop at the limit, and shield reservoir, cooler \
+             and lines within reach.",
             show(peak),
-            show(limit.si()),
+            show(study.settings.oil_limit.si()),
             soonest(explanation)
-        )),
-        None => Some(format!(
-            "The oil does not settle below {}: such a machine burns hands and oil.",
-            show(limit.si())
-        )),
-        Some(_) => None,
-    }
+        )
+    })
 }
 
 /// How soon the oil gets to the limit standing still in the worst way, for a sentence; empty where it does not.
@@ -189,9 +196,9 @@ fn soonest(explanation: &Explanation<'_>) -> String {
     let how =
         if standstill.stalled { "a lever held over against a stop" } else { "a switch or valve that sticks" };
     format!(
-        "; standing with {} on load ({how}) it is there after {}",
+        "; standing still with {} loaded ({how}) takes it there in {}",
         pump_set_words(standstill.pump_set),
-        QuantityKind::Minutes.show(Some(time), explanation.judged.case.study.system)
+        digits::text(QuantityKind::Minutes, Some(time), explanation.judged.case.study.system)
     )
 }
 
@@ -200,43 +207,38 @@ const MOST_NAMED: usize = 12;
 
 /// Steps at idle speed in which the engine cannot carry the pumps: the check of the engine is made at governed speed.
 fn stalls(explanation: &Explanation<'_>) -> Option<String> {
-    let case = explanation.judged.case;
-    let power_unit =
-        PowerUnit::new(&explanation.judged.assessment.candidate.hydraulics, case, case.limit_node);
-    let short = explanation
-        .engine_margins
-        .iter()
-        .enumerate()
-        .filter(|(step, margin)| power_unit.speeds()[case.steps.place(*step)] == 1 && **margin < 0.0);
-    let short: Vec<usize> = short.map(|(step, _)| step).collect();
-    let name = |step: &usize| step_name(*step, &explanation.shown, case.study);
+    let study = explanation.judged.case.study;
+    let idles = &explanation.staging.engine_idles;
+    let margins = explanation.engine_margins.iter().zip(idles).enumerate();
+    let short: Vec<usize> =
+        margins.filter(|(_, (margin, idles))| **idles && **margin < 0.0).map(|(step, _)| step).collect();
+    let name = |step: &usize| step_name(*step, &explanation.shown, study);
     let mut steps: Vec<String> = short.iter().take(MOST_NAMED).map(name).collect();
     if short.len() > MOST_NAMED {
         steps.push(format!("and {} more steps", short.len() - MOST_NAMED));
     }
     (!steps.is_empty()).then(|| {
         format!(
-            "At idle speed the engine lacks power, reserve kept, for the pumps on load in: {}. The check of the engine is made \
-             at governed speed: load no pump before the engine is up to speed, or take a scheme without idle.",
+            "Load no pump before the engine is up to speed, or take a scheme without idle. At idle speed the engine lacks \
+             power, reserve kept, for the loaded pumps in: {}. The check of the engine is made at governed speed.",
             steps.join(", ")
         )
     })
 }
 
-/// Functions that give work back: loads that want to come down.
+/// Functions that loads drive: they want to come down.
 fn loads(row: &Judged<'_>) -> Option<String> {
     let steps = &row.case.study.profile.steps;
     let functions = steps.iter().flat_map(|step| step.functions.iter()).filter(|f| f.work_share < 1.0);
     let names: BTreeSet<&str> = functions.map(|f| f.name.as_str()).collect();
-    if names.is_empty() {
-        return None;
-    }
     let names: Vec<&str> = names.into_iter().collect();
-    Some(format!(
-        "In this load profile these give work back, so a load drives them: {}. They move when a hose bursts or the engine \
-         stalls unless a valve at the cylinder or motor holds them.",
-        names.join(", ")
-    ))
+    (!names.is_empty()).then(|| {
+        format!(
+            "Hold these by a valve at the cylinder or motor: {}. In this load profile loads drive these functions: they move \
+             when a hose bursts or the engine stalls.",
+            names.join(", ")
+        )
+    })
 }
 
 fn hot(row: &Judged<'_>) -> bool {

@@ -1,8 +1,11 @@
 //! How many digits a number has where people read it: in sentences, lists and tables. Files carry more.
 
+use super::account::grouped;
 use crate::units::QuantityKind;
 use crate::units::{System, fixed};
 
+/// A blank at which no line is broken: it keeps the digits of a number together; a rendering shows it as any other.
+pub const TIE: char = '\u{a0}';
 /// Digits added at most to tell a figure from its limit.
 const MOST_MORE: usize = 9;
 
@@ -39,6 +42,18 @@ pub fn symbol(kind: QuantityKind, system: System) -> String {
     }
 }
 
+/// Returns a whole number with its digits in threes, which no line breaks apart.
+pub fn count(number: u128) -> String {
+    grouped(number).replace(' ', &TIE.to_string())
+}
+
+/// Returns a share in percent as people read it: with a digit after the point, or as many more as it takes to be no 0.
+pub fn share(part: u128, whole: u128) -> String {
+    #[expect(clippy::cast_precision_loss, reason = "a share for reading")]
+    let share = if whole == 0 { 0.0 } else { part as f64 / whole as f64 };
+    format!("{} %", crate::units::percent(share, 1))
+}
+
 fn with_unit(kind: QuantityKind, value: Option<f64>, system: System, more: usize) -> String {
     match value {
         Some(value) if value.is_infinite() => "no limit".to_owned(),
@@ -62,8 +77,10 @@ fn digits(kind: QuantityKind, value: f64, system: System, more: usize) -> String
     let places = match kind {
         QuantityKind::Pressure | QuantityKind::AbsolutePressure => match system {
             System::Metric => below(10.0, 2, 1),
-            System::Us => 0,
+            System::Us => below(20.0, 1, 0),
         },
+        // some accumulators hold less than a litre
+        QuantityKind::Volume if shown.abs() > 0.0 => below(1.0, 3, 1),
         QuantityKind::Flow
         | QuantityKind::Volume
         | QuantityKind::Mass
@@ -72,10 +89,21 @@ fn digits(kind: QuantityKind, value: f64, system: System, more: usize) -> String
         QuantityKind::Percent => 1,
         QuantityKind::Power | QuantityKind::FuelFlow => below(10.0, 2, 1),
         QuantityKind::Viscosity => below(100.0, 1, 0),
+        QuantityKind::Money => return threes(&fixed(shown, 2 + more)),
         // everything else reads as files have it
         _ => return kind.number_with(value, system, more),
     };
     fixed(shown, places + more)
+}
+
+/// A number of which more than four digits before the point stand in threes: "18 714.33".
+fn threes(text: &str) -> String {
+    let (sign, size) = text.strip_prefix('-').map_or(("", text), |size| ("-", size));
+    let (whole, rest) = size.split_at(size.find('.').unwrap_or(size.len()));
+    match whole.parse() {
+        Ok(number) if whole.len() > 4 => format!("{sign}{}{rest}", count(number)),
+        _ => text.to_owned(),
+    }
 }
 
 /// A length of time: "45 s", "3.2 min", "22 min", "1 h 35 min"; rounded down, so that nobody trusts a minute that is
@@ -105,9 +133,15 @@ mod tests {
         assert_eq!(metric(QuantityKind::Pressure, 1.7237e7), "172.4 bar");
         assert_eq!(metric(QuantityKind::Pressure, 4.5e5), "4.50 bar");
         assert_eq!(metric(QuantityKind::Temperature, 353.15), "80.0 °C");
+        assert_eq!([0.000_44, 0.0].map(|volume| metric(QuantityKind::Volume, volume)), ["0.440 L", "0.0 L"]);
+        assert_eq!(text(QuantityKind::Pressure, Some(9e4), System::Us), "13.1 psi");
         assert_eq!(metric(QuantityKind::Power, 1500.0), "1.50 kW");
         assert_eq!(metric(QuantityKind::Power, 25_340.0), "25.3 kW");
         assert_eq!(metric(QuantityKind::Money, 122_534.0), "1225.34");
+        let amounts = [999_999.0, 1_871_433.0, -10_104_340.0].map(|cents| metric(QuantityKind::Money, cents));
+        assert_eq!(amounts, ["9999.99", "18\u{a0}714.33", "-101\u{a0}043.40"]);
+        assert_eq!(count(1_657_344), "1\u{a0}657\u{a0}344");
+        assert_eq!([share(1, 3), share(40, 116_138)], ["33.3 %", "0.03 %"]);
         assert_eq!(text(QuantityKind::Pressure, Some(1.5231e7), System::Us), "2209 psi");
         assert_eq!(text(QuantityKind::TemperatureDifference, Some(22.39), System::Us), "40.3 °F");
         let times =

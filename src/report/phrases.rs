@@ -1,17 +1,22 @@
 //! Small phrases that several results share.
 
+use super::digits;
 use crate::analysis::explain::ShownSteps;
 use crate::simulation::PumpSet;
 use crate::study::Study;
 
-/// The pumps of a mode by their places: "1+3", "none".
+/// The pumps of a set by their places: "1+3", "none".
 pub fn pump_set_name(pump_set: PumpSet) -> String {
-    let places: Vec<String> =
-        (0..8).filter(|i| pump_set >> i & 1 == 1).map(|i| (i + 1).to_string()).collect();
+    let places: Vec<String> = places(pump_set).iter().map(u32::to_string).collect();
     if places.is_empty() { "none".to_owned() } else { places.join("+") }
 }
 
-/// The pumps of a mode in a sentence: "pumps 1+3", "pump 2", "no pump".
+/// The places of the pumps of a set, from 1.
+pub fn places(pump_set: PumpSet) -> Vec<u32> {
+    (0..8).filter(|i| pump_set >> i & 1 == 1).map(|i| i + 1).collect()
+}
+
+/// The pumps of a set in a sentence: "pumps 1+3", "pump 2", "no pump".
 pub fn pump_set_words(pump_set: PumpSet) -> String {
     match pump_set.count_ones() {
         0 => "no pump".to_owned(),
@@ -26,19 +31,46 @@ pub fn step_name(step: usize, shown: &ShownSteps, study: &Study) -> String {
     if shown.left_out() == 0 { name.to_owned() } else { format!("{} {name}", step + 1).trim_end().to_owned() }
 }
 
+/// What a step is called in a sentence: "step saw", "step 7" where it has no name.
+pub fn step_words(step: usize, study: &Study) -> String {
+    match study.profile.steps[step].name.as_str() {
+        "" => format!("step {}", step + 1),
+        name => format!("step {name}"),
+    }
+}
+
 /// Says how many steps are not shown; empty where all are.
 pub fn steps_left_out(shown: &ShownSteps) -> String {
     match shown.left_out() {
         0 => String::new(),
         more => format!(
-            "  and {more} more steps; these are the worst: by the share of the volume that is missing, then by heat\n"
+            "{} more steps are not shown. These are the worst by flow shortfall, then by heat.",
+            digits::count(more as u128)
         ),
+    }
+}
+
+/// A path or a name as it may be pasted into a shell: in quotes where a shell would take it apart.
+pub fn pasted(text: &str) -> String {
+    let plain = |sign: char| sign.is_alphanumeric() || "_./:@%+,=-\\".contains(sign);
+    match text.starts_with('-') || text.is_empty() || !text.chars().all(plain) {
+        true => format!("'{}'", text.replace('\'', "'\\''")),
+        false => text.to_owned(),
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_path_can_be_pasted() {
+        for (path, pasted_as) in
+            [("a/b-1.toml", "a/b-1.toml"), ("my study.toml", "'my study.toml'"), ("it's", "'it'\\''s'")]
+        {
+            assert_eq!(pasted(path), pasted_as);
+        }
+    }
 
     #[test]
     fn modes_are_named_by_places() {

@@ -1,11 +1,13 @@
-//! Rules of thumb beside the computed figures, and how far off each would have been here.
+//! Rules of thumb compared with the calculated figures, and how far off each would have been here.
 
-use super::grid::{grid, text};
+use super::digits::text;
+use super::document::{Section, Table, TableColumn};
 use super::json::Json;
 use crate::analysis::explain::{Explanation, RuleOfThumb};
 use crate::units::QuantityKind;
+use crate::units::fixed;
 
-/// A rule, what was computed beside it, and what both are.
+/// A rule, the calculated figure, and what both are.
 fn words(rule: RuleOfThumb) -> (&'static str, &'static str, QuantityKind) {
     let (heat, oil) = ("heat at the oil limit", "oil in the reservoir");
     let power = "engine power needed";
@@ -18,30 +20,36 @@ fn words(rule: RuleOfThumb) -> (&'static str, &'static str, QuantityKind) {
         RuleOfThumb::EngineWorstStep => ("engine: worst step / 0.85", power, QuantityKind::Power),
         RuleOfThumb::PumpFlow => ("pumps: largest flow of a step", "pump flow", QuantityKind::Flow),
         RuleOfThumb::IdealGas => {
-            ("accumulators: ideal formula", "oil given out, real gas", QuantityKind::Volume)
+            ("accumulators: ideal formula", "usable volume, real gas", QuantityKind::Volume)
         }
     }
 }
 
 /// The rules as a table.
-pub fn table(explanation: &Explanation<'_>) -> String {
+pub fn section(explanation: &Explanation<'_>) -> Section {
     let system = explanation.judged.case.study.system;
-    let mut table = grid(&["common practice", ">it says", ">here", ">off by", "here it is the"]);
+    let mut table = Table::new([
+        TableColumn::words("rule of thumb"),
+        TableColumn::words("rule").right(),
+        TableColumn::words("calculated").right(),
+        TableColumn::words("error").right(),
+        TableColumn::words("calculated is the").priority(3),
+    ]);
     for result in &explanation.rules_of_thumb {
-        let (rule, computed, kind) = words(result.rule);
-        let off = result.deviation().map(|off| {
-            let sign = if off >= 0.0 { "+" } else { "" };
-            format!("{sign}{} %", crate::units::fixed(100.0 * off, 0))
+        let (rule, calculated, kind) = words(result.rule);
+        let error = result.deviation().map(|error| {
+            let sign = if error >= 0.0 { "+" } else { "" };
+            format!("{sign}{} %", fixed(100.0 * error, 0))
         });
-        table.add_row([
-            rule.to_owned(),
-            kind.show(Some(result.says), system),
-            kind.show(Some(result.computed), system),
-            off.unwrap_or_default(),
-            computed.to_owned(),
+        table.row([
+            rule.into(),
+            text(kind, Some(result.says), system).into(),
+            text(kind, Some(result.computed), system).into(),
+            error.unwrap_or_default().into(),
+            calculated.into(),
         ]);
     }
-    text(&table)
+    Section::new("Rules of thumb, common practice").with(table)
 }
 
 /// The rules as JSON, SI.

@@ -1,6 +1,7 @@
-//! The settings with their values, as they are shown with every result.
+//! The settings with their values.
 
-use super::grid::{grid, text, wrapped};
+use super::document::{Cell, Section, Table, TableColumn};
+use super::grid::wrapped;
 use crate::study::{SettingLine, Settings};
 use crate::units::{System, fixed};
 
@@ -26,14 +27,23 @@ fn shown(settings: &Settings, system: System) -> Vec<Shown> {
         .collect()
 }
 
-/// All settings as a table.
-pub fn table(settings: &Settings, system: System) -> String {
-    let mut table = grid(&["setting", ">value", ">default", "meaning"]);
-    for line in shown(settings, system) {
-        let default = if line.changed { &line.default } else { "" };
-        table.add_row([line.key, &line.value, default, line.meaning]);
+/// The settings that the study changed as a table.
+pub fn changed(settings: &Settings, system: System) -> Section {
+    let mut table = Table::new([
+        TableColumn::words("setting"),
+        TableColumn::words("value").right(),
+        TableColumn::words("default").right(),
+        TableColumn::words("meaning").priority(3),
+    ]);
+    let all = shown(settings, system);
+    for line in all.iter().filter(|line| line.changed) {
+        let [value, default] = [&line.value, &line.default].map(|text| Cell::from(text.replace("deg", "°")));
+        table.row([line.key.into(), value, default, line.meaning.into()]);
     }
-    text(&table)
+    let others = all.iter().filter(|line| !line.changed).count();
+    Section::new("Settings that the study changes").with(table).with(format!(
+        "{others} settings have their defaults: `sumpwright formats` lists them with what they mean."
+    ))
 }
 
 /// All settings in one paragraph; those that the study changed carry a star.

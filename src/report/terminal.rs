@@ -18,14 +18,16 @@ pub const NARROWEST: usize = 60;
 pub const WIDEST: usize = 200;
 /// Width where nothing tells another: a pipe, a file.
 pub const USUAL: usize = 80;
-/// Blanks between two columns.
-const GAP: u16 = 2;
+/// Blanks behind a column; one more stands between two.
+const GAP: u16 = 1;
 /// Widest words of a figure before its value, characters.
 const WORDS: usize = 34;
 /// Widest cell of words that is not wrapped, characters.
 const UNBROKEN: usize = 22;
 /// Widest picture, characters.
 const PICTURE: usize = 60;
+/// Where the word of a heading over numbers may be broken.
+pub const HYPHEN: char = '\u{ad}';
 /// Sign that stands between two rows while their second lines are still to come: no text holds it (private use).
 const BETWEEN: char = '\u{e000}';
 /// Marks of the lines of a picture.
@@ -46,7 +48,7 @@ pub fn terminal(document: &Document, system: System, width: usize) -> String {
         text += &document.next;
         text.push('\n');
     }
-    text
+    text.replace(digits::TIE, " ")
 }
 
 /// Returns `text` wrapped to `width`; the first line begins with `mark`, the others stand below the text behind it.
@@ -127,7 +129,7 @@ impl Page {
             _ => (2, self.columns(table, 1, most > 1)),
         };
         let hidden = table.columns.iter().filter(|column| column.priority > shown);
-        let hidden: Vec<&str> = hidden.map(|column| column.words.as_ref()).collect();
+        let hidden: Vec<String> = hidden.map(|column| unbroken(&column.words)).collect();
         if hidden.is_empty() {
             return text;
         }
@@ -175,6 +177,9 @@ impl Page {
             if line.starts_with(BETWEEN) {
                 below(&mut text);
             } else {
+                // the rule below the heading ends with the last column, not with the blanks behind it
+                let is_rule = line.chars().all(|sign| sign == '-');
+                let line = if is_rule { &line[..line.len() - usize::from(GAP)] } else { line.as_str() };
                 text += line.trim_end();
                 text.push('\n');
             }
@@ -191,7 +196,7 @@ impl Page {
             column.priority == 2 && **cell != Cell::Nothing && **cell != Cell::Text(String::new())
         });
         let said = said.map(|(column, cell)| {
-            let (words, value) = (&column.words, self.shown(cell, column.kind));
+            let (words, value) = (unbroken(&column.words), self.shown(cell, column.kind));
             format!("{words} {value} {}", symbol(column.kind, self.system)).trim_end().to_owned()
         });
         let said = said.collect::<Vec<_>>().join(", ");
@@ -201,7 +206,11 @@ impl Page {
     /// Words of a heading, a line for each where they stand over numbers, the unit as the last line.
     fn heading(self, column: &TableColumn) -> String {
         let symbol = symbol(column.kind, self.system);
-        let words = if column.right { column.words.replace(' ', "\n") } else { column.words.to_string() };
+        let words = if column.right {
+            column.words.replace(' ', "\n").replace(HYPHEN, "-\n")
+        } else {
+            unbroken(&column.words)
+        };
         if symbol.is_empty() { words } else { words + "\n" + &symbol }
     }
 
@@ -254,6 +263,11 @@ impl Page {
         }
         text
     }
+}
+
+/// A heading in a sentence.
+fn unbroken(words: &str) -> String {
+    words.replace(HYPHEN, "")
 }
 
 /// Width that a cell of words needs at least: no word is broken, and a short cell stays on one line.
@@ -341,16 +355,16 @@ mod tests {
     #[test]
     fn a_chart_marks_lines_and_limits() {
         let axis =
-            |words, kind| super::super::document::Axis { words: std::borrow::Cow::Borrowed(words), kind };
+            |words, kind| crate::report::document::Axis { words: std::borrow::Cow::Borrowed(words), kind };
         let chart = Chart {
             title: "Warm-up".to_owned(),
             x: axis("time", QuantityKind::Duration),
             y: axis("oil", QuantityKind::Temperature),
-            series: vec![super::super::document::Series {
+            series: vec![crate::report::document::Series {
                 name: "oil".to_owned(),
                 points: vec![(0.0, 293.15), (60.0, 313.15)],
             }],
-            limits: vec![super::super::document::Level { name: "limit".to_owned(), y: 353.15 }],
+            limits: vec![crate::report::document::Level { name: "limit".to_owned(), y: 353.15 }],
             notes: vec![(60.0, "fan starts".to_owned())],
         };
         let document = Document { sections: vec![Section::new("").with(chart)], ..Document::default() };

@@ -1,11 +1,13 @@
-//! The course of one period of the duty cycle as CSV: a line for each stretch between two events.
+//! The course of one period of the duty cycle as CSV: a line for each interval between two events.
 
 use super::csv::Sheet;
+use super::digits;
 use super::phrases::pump_set_name;
 use crate::analysis::explain::{Trace, TraceLine};
 use crate::simulation::Heat;
 use crate::study::Study;
-use crate::units::{QuantityKind, System};
+use crate::units::QuantityKind;
+use crate::units::System;
 use std::io;
 
 /// A column of the trace.
@@ -63,7 +65,7 @@ pub fn columns() -> impl Iterator<Item = Column> {
     let words = [
         named("step", QuantityKind::Text, "step of the load profile", Value::Step),
         named(
-            "pumps on load",
+            "loaded pumps",
             QuantityKind::Text,
             "their places in the name of the combination, from 1",
             Value::Mode,
@@ -72,13 +74,13 @@ pub fn columns() -> impl Iterator<Item = Column> {
     let heat = Heat::NAMES.iter().enumerate().map(|(place, source)| Column {
         heading: format!("heat {source}"),
         kind: QuantityKind::Power,
-        meaning: "mean over the stretch",
+        meaning: "mean over the interval",
         value: Value::Heat(place),
     });
     words.into_iter().chain(figures).chain(heat)
 }
 
-/// Heading, kind, meaning and value of the figures.
+/// Heading, measure, meaning and value of the figures.
 type Figure = (&'static str, QuantityKind, &'static str, fn(&TraceLine) -> f64);
 
 const FIGURES: [Figure; 14] = [
@@ -87,12 +89,14 @@ const FIGURES: [Figure; 14] = [
     ("duration", QuantityKind::Microseconds, "time until the next event", |line| line.duration),
     ("supply at start", QuantityKind::Pressure, "supply pressure", |line| line.pressure.0),
     ("supply at end", QuantityKind::Pressure, "supply pressure", |line| line.pressure.1),
-    ("store oil at start", QuantityKind::Volume, "oil in the accumulators", |line| line.volume.0),
-    ("store oil at end", QuantityKind::Volume, "oil in the accumulators", |line| line.volume.1),
-    ("asked", QuantityKind::Flow, "flow that the functions ask for", |line| line.rates.demanded),
+    ("accumulator oil at start", QuantityKind::Volume, "oil in the accumulators", |line| line.volume.0),
+    ("accumulator oil at end", QuantityKind::Volume, "oil in the accumulators", |line| line.volume.1),
+    ("demand", QuantityKind::Flow, "flow that the functions need", |line| line.rates.demanded),
     ("delivered", QuantityKind::Flow, "flow that they get", |line| line.rates.delivered),
-    ("surplus", QuantityKind::Flow, "flow over the relief valve or past an open centre", |line| line.surplus),
-    ("returned", QuantityKind::Flow, "flow through the return line", |line| line.rates.returned),
+    ("surplus flow", QuantityKind::Flow, "flow over the relief valve or past an open centre", |line| {
+        line.surplus
+    }),
+    ("return flow", QuantityKind::Flow, "flow through the return line", |line| line.rates.returned),
     ("shaft power", QuantityKind::Power, "of all pumps", |line| line.rates.shaft),
     ("work", QuantityKind::Power, "power that leaves the oil as work", |line| line.rates.work),
     ("stored power", QuantityKind::Power, "power into the accumulators", |line| line.rates.stored),
@@ -100,16 +104,16 @@ const FIGURES: [Figure; 14] = [
 
 /// What it holds, in words; says so where lines are missing.
 pub fn words(trace: &Trace, system: System) -> String {
-    let temperature = QuantityKind::Temperature.show(Some(trace.temperature), system);
+    let temperature = digits::text(QuantityKind::Temperature, Some(trace.temperature), system);
     let cycles = if trace.period == 1 { "1 cycle".to_owned() } else { format!("{} cycles", trace.period) };
     if trace.lines.len() < trace.stretches {
         format!(
-            "{cycles} at {temperature}; ONLY THE FIRST {} OF {} stretches: see --trace-lines",
+            "{cycles} at {temperature}; ONLY THE FIRST {} OF {} intervals: see --trace-lines",
             trace.lines.len(),
             trace.stretches
         )
     } else {
-        format!("{cycles} at {temperature}, {} stretches", trace.stretches)
+        format!("{cycles} at {temperature}, {} intervals", trace.stretches)
     }
 }
 

@@ -425,13 +425,14 @@ const MAY_BE_NULL: [(&str, &str); 9] = [
         "space stock bypass_drop rated_drop compensator highest_torque lowest_inlet lowest_speed override_share open_drop \
          stated_wall_area stated_wall_mass time_constant ratio_limit stated_time_constant stated_ratio_limit line held \
          strainer strainer_drop fan_on_at fan_off_at highest_mass highest_space budget_cents stagger cut_in cut_out owned \
-         stated_bore fuel_map consumption wall_mass wall_area held_level lowest_held_supply in_the_study",
+         bore_in_study_m velocity_in_study_m_per_s fan_on_k fan_off_k compensator_setting_pa fuel_map consumption wall_mass wall_area held_level lowest_held_supply in_the_study",
     ),
     (
         "parts that a combination has not",
-        "accumulator cooler unloading_valve controller valve accumulator_stroke precharge_by_temperature precharge fan_duty \
+        "accumulator accumulators cooler unloading_valve controller valve accumulator_stroke precharge fan_duty \
          store_lowest_oil store_highest_oil lowest_oil_in_store highest_oil_in_store oil_in_store timed_gas \
-         engine_at_idle shaft_torque_margin fan cooler_per_kelvin_fan_off cooling_at_nodes_fan_off usual_bore velocity_there velocity_in_it",
+         engine_at_idle shaft_torque_margin fan cooler_per_kelvin_fan_off cooling_at_nodes_fan_off \
+         pump drive_ratio unloading_pressure_pa hose_size_m hose_velocity_m_per_s",
     ),
     (
         "no figures with timed gas: no accumulators, or they switch too often to be followed (a finding says so)",

@@ -7,9 +7,10 @@ use proptest::{prelude::*, prop_assert, prop_assert_eq};
 use sumpwright::analysis::Judged;
 use sumpwright::analysis::explain::Explanation;
 use sumpwright::assessment::{Assessment, HydraulicResult};
-use sumpwright::report::candidate::report;
+use sumpwright::report::candidate::document;
 use sumpwright::report::columns::Row;
 use sumpwright::report::json;
+use sumpwright::report::terminal::terminal;
 use sumpwright::simulation::thermal::{Cooling, HeatBalance, HeatInput};
 use sumpwright::simulation::{Duty, Ledger, NodeSeries, PowerUnit, PreparedCase, Timed, Timeline};
 
@@ -193,10 +194,10 @@ fn a_log_of_a_hundred_thousand_rows_costs_its_distinct_demands() {
     let assessment = Assessment::with(hydraulic, Timed::NotRun, small.candidate().thermals, &case);
     let judged = Judged { assessment: &assessment, case: &case };
     let explained = Explanation::new(judged);
-    let report = report(&explained);
+    let report = terminal(&document(&explained, String::new()), study.system, 80);
     assert!(report.lines().count() < 400, "{} lines", report.lines().count());
     assert!(report.contains("\n77778 ") || report.contains(" 77778 "), "{report}");
-    assert!(report.contains("99960 more steps"), "{report}");
+    assert!(report.contains("99 960 more steps"), "{report}");
     let json =
         String::from_utf8(json::candidate(&Row::alone(judged), &explained, &[]).bytes().unwrap()).unwrap();
     assert!(json.contains("\"steps_left_out\":99960") || json.contains("\"steps_left_out\": 99960"));

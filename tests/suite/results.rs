@@ -181,7 +181,7 @@ fn a_trace_covers_the_period_without_gaps_and_says_where_it_is_cut() {
         (table(&folder.get("t.csv")), ran.stderr())
     };
     let (whole, said) = run(&["--trace-temperature", "41 degC"]);
-    assert!(said.contains("at 40.00 degC"), "{said}");
+    assert!(said.contains("at 40.0 °C"), "{said}");
     let mut at = 0.0;
     for line in &whole[1..] {
         let number = |place: usize| line[place].parse::<f64>().unwrap();

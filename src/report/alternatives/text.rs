@@ -19,7 +19,7 @@ impl Alternatives<'_> {
     /// The whole answer.
     pub fn text(&self) -> String {
         let (pick, study) = (self.pick.assessment, self.pick.case.study);
-        let mut text = format!("{}\n{}\n{}", study.title, pick.name, candidate::verdict(&self.pick));
+        let mut text = format!("{}\n{}\n{}\n", study.title, pick.name, candidate::verdict(&self.pick));
         text += &format!("\nIn short\n{}", wrapped("  ", &self.in_short()));
         if let Some(repair) = &self.repair {
             text += "\nWhat would make it adequate\n";

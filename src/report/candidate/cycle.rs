@@ -1,199 +1,223 @@
-//! The duty cycle: by step, by oil temperature, and which pumps are on load when.
+//! The duty cycle: by step, by oil temperature, and which pumps are loaded when.
 
-use crate::analysis::explain::Explanation;
-use crate::report::columns::Row;
-use crate::report::grid::{grid, text, wrapped};
+use super::limit;
+use crate::analysis::explain::{Explanation, PumpSetLoad, StandstillResult, engine_speed};
+use crate::report::digits::text;
+use crate::report::document::{Cell, Figure, Section, Table, TableColumn};
 use crate::report::phrases::{pump_set_name, pump_set_words, step_name, steps_left_out};
-use crate::report::standstill;
-use crate::simulation::PowerUnit;
-use crate::simulation::thermal::HeatBalance;
-use crate::units::{Quantity, QuantityKind, System, yes_no};
+use crate::simulation::{NodeDuty, PumpSet, Standstill};
+use crate::units::QuantityKind;
+use crate::units::{Quantity, fixed};
 
-/// A heading over numbers with its unit.
-fn over(words: &str, kind: QuantityKind, system: System) -> String {
-    format!(">{words} {}", kind.symbol(system))
-}
-
-fn refs(headings: &[String]) -> Vec<&str> {
-    headings.iter().map(String::as_str).collect()
-}
-
-/// The steps at the limit node.
-pub(super) fn steps(explanation: &Explanation<'_>) -> String {
-    let row = &Row::alone(explanation.judged);
-    let (case, system) = (row.case, row.case.study.system);
-    let shown = &explanation.shown;
-    let (watched, margins) = (&explanation.step_records[case.limit_node], &explanation.engine_margins);
-    let headings = [
-        "step".to_owned(),
-        ">time s".to_owned(),
-        "pumps on load".to_owned(),
-        over("asked", QuantityKind::Flow, system),
-        over("given", QuantityKind::Flow, system),
-        over("supply low", QuantityKind::Pressure, system),
-        over("high", QuantityKind::Pressure, system),
-        over("shaft", QuantityKind::Power, system),
-        ">engine margin %".to_owned(),
-        over("return", QuantityKind::Flow, system),
-        over("heat", QuantityKind::Power, system),
-    ];
-    let bars = usize::from(system == System::Metric);
-    let mut table = grid(&refs(&headings));
-    for (&step, watched) in shown.steps.iter().zip(watched) {
-        let rates = watched.ledger.rates();
+/// The shown steps at the oil limit.
+pub(super) fn steps(explanation: &Explanation<'_>) -> Section {
+    let (judged, shown) = (&explanation.judged, &explanation.shown);
+    let case = judged.case;
+    let mut table = Table::new([
+        TableColumn::words("step"),
+        TableColumn::new("time", QuantityKind::Duration),
+        TableColumn::new("demand", QuantityKind::Flow),
+        TableColumn::new("delivered", QuantityKind::Flow),
+        TableColumn::new("lowest supply", QuantityKind::Pressure).priority(3),
+        TableColumn::new("highest supply", QuantityKind::Pressure).priority(4),
+        TableColumn::new("shaft", QuantityKind::Power).priority(3),
+        TableColumn::new("engine headroom", QuantityKind::Percent).priority(3),
+        TableColumn::new("return flow", QuantityKind::Flow).priority(4),
+        TableColumn::new("heat", QuantityKind::Power),
+        TableColumn::words("loaded pumps").priority(4),
+    ]);
+    for (&step, record) in shown.steps.iter().zip(&explanation.step_records[case.limit_node]) {
+        let rates = record.ledger.rates();
         let duration = case.steps.duration(step);
-        let pump_sets: Vec<String> = watched
-            .pump_sets
-            .iter()
-            .map(|(pump_set, time)| {
-                format!("{} {}%", pump_set_name(*pump_set), crate::units::fixed(100.0 * time / duration, 0))
-            })
-            .collect();
-        let supply = |at: fn((f64, f64)) -> f64| {
-            watched
-                .supply
-                .map_or_else(String::new, |both| QuantityKind::Pressure.short(at(both), system, bars))
+        let share = |(pump_set, time): &(PumpSet, f64)| {
+            format!("{} {} %", pump_set_name(*pump_set), fixed(100.0 * time / duration, 0))
         };
-        table.add_row([
-            step_name(step, shown, row.case.study),
-            crate::units::fixed(duration, 1),
-            pump_sets.join(", "),
-            QuantityKind::Flow.short(rates.demanded, system, 1),
-            QuantityKind::Flow.short(rates.delivered, system, 1),
-            supply(|both| both.0),
-            supply(|both| both.1),
-            QuantityKind::Power.short(rates.shaft, system, 2),
-            crate::units::fixed(100.0 * margins[step], 1),
-            QuantityKind::Flow.short(rates.returned, system, 1),
-            QuantityKind::Power.short(rates.heat.total(), system, 2),
+        table.row([
+            step_name(step, shown, case.study).into(),
+            duration.into(),
+            rates.demanded.into(),
+            rates.delivered.into(),
+            record.supply.map(|(lowest, _)| lowest).into(),
+            record.supply.map(|(_, highest)| highest).into(),
+            rates.shaft.into(),
+            explanation.engine_margins[step].into(),
+            rates.returned.into(),
+            rates.heat.total().into(),
+            record.pump_sets.iter().map(share).collect::<Vec<_>>().join(", ").into(),
         ]);
     }
-    text(&table)
-        + &steps_left_out(shown)
-        + &wrapped(
-            "  ",
-            "Flows, shaft power and heat are means of the step. Engine margin: the worst of its modes at any oil \
-             temperature, at the speed of the step, reserve kept.",
-        )
-}
-
-/// The nodes.
-pub(super) fn nodes(row: &Row<'_>) -> String {
-    let (assessment, case, system) = (row.assessment, row.case, row.case.study.system);
-    let headings = [
-        over("oil", QuantityKind::Temperature, system),
-        over("visc.", QuantityKind::Viscosity, system),
-        over("heat", QuantityKind::Power, system),
-        over("cooled fan on", QuantityKind::Power, system),
-        over("fan off", QuantityKind::Power, system),
-        ">missing %".to_owned(),
-        ">mode changes 1/h".to_owned(),
-        over("supply low", QuantityKind::Pressure, system),
-        over("high", QuantityKind::Pressure, system),
-        ">period".to_owned(),
-        "closes".to_owned(),
-    ];
-    let mut table = grid(&refs(&headings));
-    let (heat_input, cooling) = (&assessment.hydraulic.heat_input, &assessment.cooling);
-    let thermostat = case.study.thermostat;
-    let balance = HeatBalance { heat_input, cooling, wall: assessment.oil_temperatures.wall, thermostat };
-    let (heat, on, off) = (balance.heat(), balance.cooling(true), balance.cooling(false));
-    for (i, node) in assessment.hydraulic.duty.nodes.iter().enumerate() {
-        let extremes = &node.periodic.period_record.extremes;
-        let closes = match (node.periodic.drains, node.periodic.irregular) {
-            (true, _) => "drains",
-            (false, true) => "irregular",
-            (false, false) => "yes",
-        };
-        table.add_row([
-            QuantityKind::Temperature.number(node.temperature, system),
-            QuantityKind::Viscosity.number(case.nodes[i].viscosity, system),
-            QuantityKind::Power.number(heat[i], system),
-            QuantityKind::Power.number(on[i], system),
-            QuantityKind::Power.number(off[i], system),
-            QuantityKind::Percent.number(node.cycle.shortfall(), system),
-            QuantityKind::Rate.number(node.mode_changes(), system),
-            QuantityKind::Pressure.number(extremes.lowest_supply, system),
-            QuantityKind::Pressure.number(extremes.highest_supply, system),
-            node.periodic.period.to_string(),
-            closes.to_owned(),
-        ]);
-    }
-    text(&table)
-}
-
-/// Pumps by place, switches, and the pumps on load in each step.
-pub(super) fn staging(explanation: &Explanation<'_>) -> String {
-    let (row, shown) = (&Row::alone(explanation.judged), &explanation.shown);
-    let (case, system) = (row.case, row.case.study.system);
-    let study = case.study;
-    let hydraulics = &row.assessment.candidate.hydraulics;
-    let power_unit = PowerUnit::new(hydraulics, case, case.limit_node);
-    let staging = power_unit.staging();
-    let scheme = &study.slots.schemes[hydraulics.scheme];
-    let mut said = format!("  rule: {}\n", crate::candidate::rule_name(scheme.rule));
-    for (place, pump) in (1..).zip(&hydraulics.pumps) {
-        let id = &study.slots.pumps[pump.row].row.listing.id;
-        said += &format!("  pump {place}: {id}, drive ratio {}\n", study.slots.drive_ratios[pump.ratio]);
-    }
-    for switch in staging.switches() {
-        said += &format!(
-            "  switch of {}: cut-out {}, cut-in {}\n",
-            pump_set_words(switch.pumps),
-            QuantityKind::Pressure.show(Some(switch.cut_out), system),
-            QuantityKind::Pressure.show(Some(switch.cut_in), system)
-        );
-    }
-    said += &changes(row, system);
-    let filled = hydraulics.accumulators.is_some();
-    let mut table = if filled {
-        grid(&["step", "on load while charging", "on load once full", "engine idles"])
-    } else {
-        grid(&["step", "on load", "engine idles"])
-    };
-    for &step in &shown.steps {
-        let demand = case.steps.place(step);
-        let charging = pump_set_name(staging.pumps_on_load(demand, staging.all_charging()));
-        let mut cells = vec![step_name(step, shown, row.case.study), charging];
-        cells.extend(filled.then(|| pump_set_name(staging.pumps_on_load(demand, 0))));
-        cells.push(yes_no(power_unit.speeds()[demand] == 1).to_owned());
-        table.add_row(cells);
-    }
-    said + &text(&table) + &steps_left_out(shown)
-}
-
-/// How often the set of pumps on load changes.
-fn changes(row: &Row<'_>, system: System) -> String {
-    let (duty, case) = (&row.assessment.hydraulic.duty, row.case);
-    let worst = duty.largest(crate::simulation::NodeDuty::mode_changes);
-    let show = |rate: f64| QuantityKind::Rate.show(Some(rate), system);
-    wrapped(
-        "  ",
-        &format!(
-            "changes of the set on load: {} at the oil limit, {} at the worst oil temperature, at most {}",
-            show(duty.nodes[case.limit_node].mode_changes()),
-            show(worst),
-            show(case.study.settings.mode_change_limit.si())
-        ),
+    Section::new(format!("Steps at {}", limit(judged))).with(table).with(steps_left_out(shown)).with(
+        "Flows, shaft power and heat are means of the step. Engine headroom: the least at any oil temperature, at the \
+         engine speed of the step.",
     )
 }
 
-/// What each set of pumps on load gives and takes.
-pub(super) fn pump_sets(explanation: &Explanation<'_>) -> String {
-    let note = "Supply: the highest met at any oil temperature; where the set does not occur, that of standing still. Hot: \
-                at the oil limit; cold: at the coldest running temperature.";
-    standstill::pump_sets(explanation).text(explanation.judged.case.study.system) + &wrapped("  ", note)
+/// The cycle at each oil temperature.
+pub(super) fn nodes(explanation: &Explanation<'_>) -> Section {
+    let (judged, balance) = (&explanation.judged, &explanation.heat_balance);
+    let mut table = Table::new([
+        TableColumn::new("oil", QuantityKind::Temperature),
+        TableColumn::new("viscosity", QuantityKind::Viscosity),
+        TableColumn::new("heat", QuantityKind::Power),
+        TableColumn::new("cooling fan on", QuantityKind::Power),
+        TableColumn::new("cooling fan off", QuantityKind::Power).priority(3),
+        TableColumn::new("flow short", QuantityKind::Percent),
+        TableColumn::new("pump switching", QuantityKind::Rate).priority(3),
+        TableColumn::new("lowest supply", QuantityKind::Pressure).priority(3),
+        TableColumn::new("highest supply", QuantityKind::Pressure).priority(4),
+        TableColumn::words("repeats after").right().priority(4),
+    ]);
+    for (i, node) in judged.assessment.hydraulic.duty.nodes.iter().enumerate() {
+        let extremes = &node.periodic.period_record.extremes;
+        let repeats = match (node.periodic.drains, node.periodic.irregular, node.periodic.period) {
+            (true, ..) => "runs down".to_owned(),
+            (false, true, _) => "never".to_owned(),
+            (false, false, 1) => "1 cycle".to_owned(),
+            (false, false, cycles) => format!("{cycles} cycles"),
+        };
+        table.row([
+            node.temperature.into(),
+            judged.case.nodes[i].viscosity.into(),
+            balance.heat[i].into(),
+            balance.cooling_fan_on[i].into(),
+            balance.cooling_fan_off[i].into(),
+            node.cycle.shortfall().into(),
+            node.mode_changes().into(),
+            extremes.lowest_supply.into(),
+            extremes.highest_supply.into(),
+            repeats.into(),
+        ]);
+    }
+    Section::new("The cycle at each oil temperature").with(table)
+}
+
+/// Pumps by place, switches, and the loaded pumps in each step.
+pub(super) fn staging(explanation: &Explanation<'_>) -> Section {
+    let (judged, plan) = (&explanation.judged, &explanation.staging);
+    let (case, study) = (judged.case, judged.case.study);
+    let hydraulics = &judged.assessment.candidate.hydraulics;
+    let pressure = |value: f64| text(QuantityKind::Pressure, Some(value), study.system);
+    let rule = study.slots.schemes[hydraulics.scheme].rule;
+    let mut figures = vec![Figure::words("rule", crate::candidate::rule_name(rule))];
+    for (place, pump) in (1..).zip(&hydraulics.pumps) {
+        let id = &study.slots.pumps[pump.row].row.listing.id;
+        let ratio = study.slots.drive_ratios[pump.ratio];
+        figures.push(Figure::words(format!("pump {place}"), format!("{id}, drive ratio {ratio}")));
+    }
+    for switch in &plan.switches {
+        let said = format!("cut-out {}, cut-in {}", pressure(switch.cut_out), pressure(switch.cut_in));
+        figures.push(Figure::words(format!("switch of {}", pump_set_words(switch.pumps)), said));
+    }
+    let duty = &judged.assessment.hydraulic.duty;
+    let rate = |rate: f64| text(QuantityKind::Rate, Some(rate), study.system);
+    figures.push(Figure::words(
+        "pump switching",
+        format!(
+            "{} at the oil limit, {} at the worst oil temperature, at most {}",
+            rate(duty.nodes[case.limit_node].mode_changes()),
+            rate(duty.largest(NodeDuty::mode_changes)),
+            rate(study.settings.mode_change_limit.si())
+        ),
+    ));
+    Section::new("Staging")
+        .with(figures)
+        .with("Loaded pumps in each step:")
+        .with(loaded_by_step(explanation))
+        .with(steps_left_out(&explanation.shown))
+}
+
+/// The loaded pumps in each shown step.
+pub(in crate::report) fn loaded_by_step(explanation: &Explanation<'_>) -> Table {
+    let (plan, shown) = (&explanation.staging, &explanation.shown);
+    let filled = explanation.judged.assessment.candidate.hydraulics.accumulators.is_some();
+    let mut columns = vec![TableColumn::words("step")];
+    columns.push(TableColumn::words(if filled { "until cut-out" } else { "loaded" }));
+    columns.extend(filled.then(|| TableColumn::words("until cut-in")));
+    columns.push(TableColumn::new("idles", QuantityKind::YesNo));
+    let mut table = Table::new(columns);
+    for (&step, set) in shown.steps.iter().zip(&plan.sets) {
+        let name = step_name(step, shown, explanation.judged.case.study);
+        let sets = [Some(set.until_cut_out), filled.then_some(set.until_cut_in)];
+        let sets = sets.into_iter().flatten().map(|pump_set| pump_set_name(pump_set).into());
+        let idles = Cell::from(plan.engine_idles[step]);
+        table.row([name.into()].into_iter().chain(sets).chain([idles]));
+    }
+    table
+}
+
+/// Each set of pumps that the scheme can load.
+pub(super) fn loaded_pumps(explanation: &Explanation<'_>) -> Section {
+    let mut table = Table::new([
+        TableColumn::words("loaded"),
+        TableColumn::new("engine", QuantityKind::Speed),
+        TableColumn::new("occurs", QuantityKind::YesNo).priority(3),
+        TableColumn::new("supply", QuantityKind::Pressure),
+        TableColumn::new("flow", QuantityKind::Flow),
+        TableColumn::new("shaft hot", QuantityKind::Power),
+        TableColumn::new("shaft cold", QuantityKind::Power),
+        TableColumn::new("engine headroom", QuantityKind::Percent),
+    ]);
+    for load in &explanation.pump_set_loads {
+        let PumpSetLoad {
+            pump_set,
+            engine_speed,
+            occurs,
+            supply,
+            flow,
+            hot_power,
+            cold_power,
+            engine_margin,
+        } = *load;
+        table.row([
+            pump_set_name(pump_set).into(),
+            engine_speed.into(),
+            occurs.into(),
+            if pump_set == 0 { Cell::Nothing } else { supply.into() },
+            flow.into(),
+            hot_power.into(),
+            cold_power.into(),
+            engine_margin.into(),
+        ]);
+    }
+    Section::new("Loaded pumps: all sets that the scheme can take").with(table).with(
+        "Supply: the highest at any oil temperature; where the set does not occur, that of standing still. Hot: at the \
+         oil limit. Cold: at the coldest oil in work.",
+    )
 }
 
 /// What it costs to stand still.
-pub(super) fn still(explanation: &Explanation<'_>) -> String {
-    let row = &Row::alone(explanation.judged);
-    let stored = row.assessment.candidate.hydraulics.accumulators.is_some();
+pub(super) fn standing_still(explanation: &Explanation<'_>) -> Section {
+    let judged = explanation.judged;
+    let limit = judged.case.limit_node;
+    let mut table = Table::new([
+        TableColumn::words("loaded"),
+        TableColumn::new("engine", QuantityKind::Speed),
+        TableColumn::words("standing"),
+        TableColumn::words("normal at rest"),
+        TableColumn::new("supply", QuantityKind::Pressure).priority(3),
+        TableColumn::new("heat", QuantityKind::Power),
+        TableColumn::new("settles", QuantityKind::Temperature).priority(3),
+        TableColumn::words("limit after").right(),
+    ]);
+    for StandstillResult { standstill, rests, settles, limit: reached } in &explanation.standstills {
+        let Standstill { pump_set, speed, stalled, supply, rates } = standstill;
+        table.row([
+            pump_set_name(*pump_set).into(),
+            engine_speed(judged, *speed).into(),
+            (if *stalled { "at a stop" } else { "free" }).into(),
+            (if *rests { "yes" } else { "no" }).into(),
+            if *pump_set == 0 { Cell::Nothing } else { supply[limit].into() },
+            rates[limit].heat.total().into(),
+            (*settles).into(),
+            text(QuantityKind::Minutes, *reached, judged.case.study.system).into(),
+        ]);
+    }
+    let stored = judged.assessment.candidate.hydraulics.accumulators.is_some();
     let passing = if stored { "in passing, while the accumulators fill" } else { "in passing" };
-    let from = row.assessment.oil_temperatures.steady.map_or("the air temperature", |_| "the steady mean");
-    let note = format!(
-        "Rests so: yes, where the scheme stands like this when nothing is asked; no, where it would only {passing}, or with \
-         a switch or valve that sticks, or a lever held over. Limit after: from {from} on; a dash: the oil settles below."
-    );
-    standstill::table(explanation).text(row.case.study.system) + &wrapped("  ", &note)
+    let from =
+        judged.assessment.oil_temperatures.steady.map_or("the air temperature", |_| "the steady temperature");
+    Section::new("Standing still: supply and heat at the oil limit").with(table).with(format!(
+        "Normal at rest: yes where the scheme stands like this without demand; no where it does so only {passing}, by a \
+         switch or valve that sticks, or by a lever held over. Limit after: from {from}; -: the oil settles below."
+    ))
 }

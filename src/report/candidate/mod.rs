@@ -1,71 +1,62 @@
-//! Everything of one candidate as text.
+//! Everything of one combination: the answer first, then what stands behind it.
 
 mod cycle;
 mod heat;
 mod parts;
+mod summary;
 
-use super::columns::Row;
-use super::grid::wrapped;
-use super::{cautions, checks, flags, rules_of_thumb, settings, stamp, warm_up};
+pub(super) use cycle::loaded_by_step;
+pub(super) use summary::verdict;
+
+use super::digits::text;
+use super::document::{Block, Document, Section};
+use super::{cautions, checks, flags, rules_of_thumb, settings, stamp};
 use crate::analysis::Judged;
 use crate::analysis::explain::Explanation;
 use crate::units::QuantityKind;
 
-/// The report.
-pub fn report(explanation: &Explanation<'_>) -> String {
-    let row = &Row::alone(explanation.judged);
-    let (assessment, study) = (row.assessment, row.case.study);
+/// Lays out everything of one combination; `next` is a command to go on with.
+pub fn document(explanation: &Explanation<'_>, next: String) -> Document {
+    let judged = &explanation.judged;
+    let (assessment, study) = (judged.assessment, judged.case.study);
     let system = study.system;
-    let mut text = format!("{}\n{}\n", study.title, assessment.name);
-    text += &verdict(row);
-    section(&mut text, "Bill", &parts::bill(row));
-    section(&mut text, "Checks", &checks::table(assessment, system));
-    section(&mut text, "Heat and where it goes, mean of the cycle", &heat::ledger(row));
-    section(&mut text, "Oil temperature", &heat::temperatures(row));
-    section(&mut text, "Warm-up", &warm_up::text(&explanation.warm_up, explanation.judged));
-    section(&mut text, &format!("Steps at the oil limit, {}", limit(row)), &cycle::steps(explanation));
-    section(&mut text, "Oil temperatures (the duty cycle at each)", &cycle::nodes(row));
-    section(&mut text, "Staging", &cycle::staging(explanation));
-    section(&mut text, "Pumps on load: all sets that the scheme can take", &cycle::pump_sets(explanation));
-    section(&mut text, "Standing still: supply and heat at the oil limit", &cycle::still(explanation));
-    if let Some(accumulators) = parts::accumulator(explanation) {
-        section(&mut text, "Accumulators", &accumulators);
+    let mut document = Document { next, ..Document::new(&study.title) };
+    let verdict = Section::new("").with(verdict(judged));
+    let sections = [
+        verdict.with(Block::Verbatim(assessment.name.clone())),
+        Section::new("It fails").with(checks::failed(assessment, system)),
+        Section::new("").with(summary::lines(explanation)),
+        Section::new("").with(checks::least(assessment, system)),
+        heat::sources(explanation),
+        heat::warm_up(explanation),
+        cycle::steps(explanation),
+        Section::new("All checks").with(checks::table(assessment, system)),
+        Section::new("Parts").with(parts::bill(judged)),
+        settings::changed(&study.settings, system),
+        heat::temperatures(judged),
+        cycle::nodes(explanation),
+        cycle::staging(explanation),
+        cycle::loaded_pumps(explanation),
+        cycle::standing_still(explanation),
+        parts::accumulators(explanation),
+        parts::usable_volume(explanation),
+        parts::engine(judged),
+        parts::lines(judged),
+        rules_of_thumb::section(explanation),
+        Section::new("Notes").with(flags::of(judged).iter().map(|&note| note.to_owned()).collect::<Vec<_>>()),
+        cautions::section(cautions::of(explanation)),
+        Section::new("").with(format!("{} {}", stamp::PROGRAM, stamp::VERSION)),
+    ];
+    for section in sections {
+        document.push(section);
     }
-    section(&mut text, "Engine", &parts::engine(row));
-    section(&mut text, "Inlet and return", &parts::lines(row));
-    section(&mut text, "Fuel", &parts::fuel(row));
-    section(&mut text, "Rules of thumb beside the computed figures", &rules_of_thumb::table(explanation));
-    let found = flags::of(row);
-    if !found.is_empty() {
-        let lines: String = found.iter().map(|finding| wrapped("  - ", finding)).collect();
-        section(&mut text, "Findings", &lines);
-    }
-    section(&mut text, "Settings", &settings::table(&study.settings, system));
-    section(&mut text, "Cautions", &cautions::text(&cautions::of(explanation)));
-    text += &format!("\nsumpwright {}\n", stamp::VERSION);
-    text
-}
-
-/// Adequate or not, cost, what binds.
-pub(super) fn verdict(judged: &Judged<'_>) -> String {
-    let (assessment, system) = (judged.assessment, judged.case.study.system);
-    let cost = QuantityKind::Money.show(Some(cents(assessment.score.cost.0)), system);
-    let verdict = if assessment.score.adequate { "adequate" } else { "NOT ADEQUATE" };
-    let binds = assessment.binds().map(|check| format!("; binds: {}", checks::sentence(check, system)));
-    wrapped("", &format!("{verdict}, cost {cost}{}", binds.unwrap_or_default()))
-}
-
-fn section(text: &mut String, title: &str, body: &str) {
-    text.push('\n');
-    text.push_str(title);
-    text.push('\n');
-    text.push_str(body);
+    document
 }
 
 fn limit(judged: &Judged<'_>) -> String {
     let case = judged.case;
     let limit = case.nodes[case.limit_node].temperature;
-    QuantityKind::Temperature.show(Some(limit), case.study.system)
+    text(QuantityKind::Temperature, Some(limit), case.study.system)
 }
 
 #[expect(clippy::cast_precision_loss, reason = "cents far below 2^53")]

@@ -1,195 +1,210 @@
-//! What a candidate is made of, and how its parts stand against their limits.
+//! What a combination is made of, and how its parts stand against their limits.
 
 use super::cents;
-use crate::analysis::explain::{Explanation, switch_points};
-use crate::assessment::inlet_pressure;
+use crate::analysis::Judged;
+use crate::analysis::explain::{Explanation, OilAt, switch_points};
+use crate::assessment::{Check, CheckResult, fan_current, fan_power, inlet_pressure};
 use crate::candidate::precharge_at;
-use crate::report::columns::{Row, column_of};
-use crate::report::grid::{grid, text, wrapped};
-use crate::report::usable_volume;
-use crate::units::{Quantity, QuantityKind, Temperature, yes_no};
+use crate::report::digits::text;
+use crate::report::document::{Cell, Figure, Section, Table, TableColumn};
+use crate::units::QuantityKind;
+use crate::units::{Quantity, Temperature};
 
-/// The bill.
-pub(super) fn bill(row: &Row<'_>) -> String {
-    let (bill, system) = (&row.assessment.bill, row.case.study.system);
-    let mass = format!(">mass {}", QuantityKind::Mass.symbol(system));
-    let mut table = grid(&["part", "id", ">quantity", ">owned", ">price", ">cost", &mass]);
-    let money = |value: i64| QuantityKind::Money.number(cents(value), system);
+/// The parts with their prices.
+pub(super) fn bill(judged: &Judged<'_>) -> Table {
+    let (assessment, bill) = (judged.assessment, &judged.assessment.bill);
+    let money = |value: i64| Cell::Number(cents(value));
+    let mut table = Table::new([
+        TableColumn::words("part"),
+        TableColumn::words("id"),
+        TableColumn::new("number", QuantityKind::Count),
+        TableColumn::new("owned", QuantityKind::Count).priority(3),
+        TableColumn::new("price", QuantityKind::Money).priority(3),
+        TableColumn::new("cost", QuantityKind::Money),
+        TableColumn::new("mass", QuantityKind::Mass).priority(3),
+    ]);
     for item in &bill.items {
-        table.add_row([
-            item.slot.to_owned(),
-            item.id.clone(),
-            item.quantity.to_string(),
-            item.owned.to_string(),
+        table.row([
+            item.slot.into(),
+            item.id.as_str().into(),
+            item.quantity.into(),
+            item.owned.into(),
             money(item.price.0),
             money(item.cost.0),
-            QuantityKind::Mass.number(item.mass.si(), system),
+            item.mass.si().into(),
         ]);
     }
-    let running = row.assessment.fuel.cost.0;
+    let mut sum = |words: &str, cost: i64, mass: Cell| {
+        let blank = || Cell::from("");
+        table.row([words.into(), blank(), blank(), blank(), blank(), money(cost), mass]);
+    };
+    let running = assessment.fuel.cost.0;
     if running != 0 {
-        let line = ["fuel over the life", "", "", "", "", &money(running), ""];
-        table.add_row(line);
+        sum("fuel, service life", running, "".into());
     }
-    let total = money(row.assessment.score.cost.0);
-    let mass = QuantityKind::Mass.number(bill.mass().si(), system);
-    table.add_row(["sum", "", "", "", "", &total, &mass]);
-    text(&table)
+    sum("total", assessment.score.cost.0, bill.mass().si().into());
+    table
 }
 
-/// A column of the ranked CSV as a line.
-fn line(row: &Row<'_>, heading: &str) -> String {
-    let Some(column) = column_of(heading) else { return String::new() };
-    let value = column.text(row);
-    let symbol = column.kind.symbol(row.case.study.system);
-    let shown = if value.is_empty() { "-".to_owned() } else { format!("{value} {symbol}") };
-    format!("  {heading:<32}{}\n", shown.trim_end())
+fn find<'a>(judged: &Judged<'a>, check: Check) -> Option<&'a CheckResult> {
+    judged.assessment.checks.iter().find(|checked| checked.check == check)
 }
 
-/// Gas and oil in the accumulators; `None` without.
-pub(super) fn accumulator(explanation: &Explanation<'_>) -> Option<String> {
-    let row = &Row::alone(explanation.judged);
-    let (assessment, case, study) = (row.assessment, row.case, row.case.study);
-    let system = study.system;
-    let hydraulics = &assessment.candidate.hydraulics;
-    let accumulators = hydraulics.accumulators?;
+fn figure(judged: &Judged<'_>, check: Check) -> Option<f64> {
+    find(judged, check).and_then(|checked| checked.figure)
+}
+
+fn headroom(judged: &Judged<'_>, check: Check) -> Option<f64> {
+    find(judged, check).and_then(|checked| checked.margin)
+}
+
+/// Gas and oil in the accumulators; empty without.
+pub(super) fn accumulators(explanation: &Explanation<'_>) -> Section {
+    let (judged, study) = (&explanation.judged, explanation.judged.case.study);
+    let (system, assessment) = (study.system, judged.assessment);
+    let (Some(oil), Some(accumulators)) =
+        (&explanation.stored_oil, assessment.candidate.hydraulics.accumulators)
+    else {
+        return Section::default();
+    };
     let accumulator = &study.slots.accumulators[accumulators.row];
-    let gas_volume = accumulator.gas_volume.si() * f64::from(accumulators.count);
-    let precharge = study.slots.precharges[accumulators.precharge];
-    let full = hydraulics.full_pressure(study);
-    let pressure = |value: f64| QuantityKind::Pressure.show(Some(value), system);
-    let volume = |value: f64| QuantityKind::Volume.show(Some(value), system);
-    let at = |gas: Temperature| {
-        let found = precharge_at(study, accumulators.precharge, gas).gauge(study.site.air_pressure).si();
-        format!("{} at {}", pressure(found), QuantityKind::Temperature.show(Some(gas.si()), system))
+    let show = |kind, value: f64| text(kind, Some(value), system);
+    let pressure = |value: f64| show(QuantityKind::Pressure, value);
+    let at_gas = |words: &'static str, value: f64, gas: Temperature| {
+        Figure::words(words, format!("{} at {}", pressure(value), show(QuantityKind::Temperature, gas.si())))
     };
-    let mut said = String::new();
-    let mut say = |words: &str, value: String| said += &format!("  {words:<32}{value}\n");
-    say("gas volume without oil", volume(gas_volume));
-    say(
-        "precharge",
-        format!("{} at {}", pressure(precharge.si()), {
-            QuantityKind::Temperature.show(Some(study.settings.charging_temperature.si()), system)
-        }),
-    );
-    say("  at gas temperature", at(study.gas_temperature));
-    say("  with the hottest gas", at(study.hottest_gas));
-    say("  with the coldest gas", at(study.coldest_gas));
-    say(
-        "oil when full",
-        format!("{} at {}", volume(assessment.hydraulic.duty.full_volume), pressure(full.si())),
-    );
-    let duty = &assessment.hydraulic.duty;
-    let (least, most) = (
-        duty.smallest(|n| n.periodic.period_record.extremes.volume.0),
-        duty.largest(|n| n.periodic.period_record.extremes.volume.1),
-    );
-    let line = case.line(precharge, full);
-    let with_pressure = |oil: f64| match line {
-        Some(line) => format!("{} at {}", volume(oil), pressure(line.pressure(oil / gas_volume))),
-        None => volume(oil),
+    let warm = |words: &'static str, gas: Temperature| {
+        at_gas(
+            words,
+            precharge_at(study, accumulators.precharge, gas).gauge(study.site.air_pressure).si(),
+            gas,
+        )
     };
-    say("least oil of any cycle", with_pressure(least));
-    say("most oil of any cycle", with_pressure(most));
-    say(
-        "time constant of the gas",
-        QuantityKind::Duration.show(Some(accumulator.time_constant().si()), system),
+    let amount = |words: &'static str, OilAt { oil, pressure: at }: OilAt| {
+        let at = at.map_or_else(String::new, |at| format!(" at {}", pressure(at)));
+        Figure::words(words, show(QuantityKind::Volume, oil) + &at)
+    };
+    let set = study.slots.precharges[accumulators.precharge].si();
+    let section = Section::new("Accumulators").with(vec![
+        Figure::new("gas volume without oil", QuantityKind::Volume, oil.gas_volume),
+        at_gas("precharge, as charged", set, study.settings.charging_temperature),
+        warm("precharge, gas in work", study.gas_temperature),
+        warm("precharge, hottest gas", study.hottest_gas),
+        warm("precharge, coldest gas", study.coldest_gas),
+        amount("oil when full", oil.full),
+        amount("least oil of any cycle", oil.least),
+        amount("most oil of any cycle", oil.most),
+        Figure::new("time constant of the gas", QuantityKind::Duration, accumulator.time_constant().si()),
+    ]);
+    section.with(gas_models(judged))
+}
+
+/// The cycle at the oil limit with both models of the gas; empty where the second was not run.
+fn gas_models(judged: &Judged<'_>) -> Table {
+    let (assessment, case) = (judged.assessment, judged.case);
+    let mut table = Table::new([
+        TableColumn::words("gas at the oil limit"),
+        TableColumn::words("adiabatic (ranking)").right(),
+        TableColumn::words("heat transfer").right(),
+    ]);
+    let Some(timed) = assessment.timed.duty() else { return table };
+    let ranked = &assessment.hydraulic.duty.nodes[case.limit_node];
+    let (before, after) = (&ranked.periodic.period_record.extremes, &timed.period_record.extremes);
+    let mut row = |words: &str, kind, both: [Option<f64>; 2]| {
+        let [ranked, timed] = both.map(|value| Cell::from(text(kind, value, case.study.system)));
+        table.row([words.into(), ranked, timed]);
+    };
+    let yes = |yes: bool| Some(f64::from(u8::from(yes)));
+    let shortfalls = [Some(ranked.cycle.shortfall()), Some(timed.cycle.shortfall())];
+    row("flow shortfall, cycle", QuantityKind::Percent, shortfalls);
+    row(
+        "flow shortfall, worst step",
+        QuantityKind::Percent,
+        [Some(before.step_shortfall), Some(after.step_shortfall)],
     );
-    if let Some(timed) = assessment.timed.duty() {
-        let extremes = &timed.period_record.extremes;
-        let ranked = &duty.nodes[case.limit_node];
-        let percent = |value: f64| QuantityKind::Percent.show(Some(value), system);
-        let temperature = |value: f64| QuantityKind::Temperature.show(Some(value), system);
-        let loss = timed.cycle.heat.gas / timed.cycle.time;
-        said +=
-            "  At the oil limit, gas that moves too fast for heat (ranking) | gas with its time constant\n";
-        let mut both = |words: &str, ranked: String, timed: String| {
-            said += &format!("  {words:<32}{ranked:<22}| {timed}\n");
-        };
-        both("shortfall", percent(ranked.cycle.shortfall()), percent(timed.cycle.shortfall()));
-        both(
-            "shortfall of the worst step",
-            percent(ranked.periodic.period_record.extremes.step_shortfall),
-            percent(extremes.step_shortfall),
-        );
-        both("least oil", volume(ranked.periodic.period_record.extremes.volume.0), volume(extremes.volume.0));
-        both("most oil", volume(ranked.periodic.period_record.extremes.volume.1), volume(extremes.volume.1));
-        both(
-            "lowest supply",
-            pressure(ranked.periodic.period_record.extremes.lowest_supply),
-            pressure(extremes.lowest_supply),
-        );
-        both(
-            "heat into the oil, mean",
-            QuantityKind::Power.show(Some(ranked.cycle.heat.total() / ranked.cycle.time), system),
-            QuantityKind::Power.show(Some(timed.cycle.heat.total() / timed.cycle.time), system),
-        );
-        both("  of it from the gas", "-".to_owned(), QuantityKind::Power.show(Some(loss), system));
-        both("coldest gas", "-".to_owned(), temperature(timed.gas_temperature.0));
-        both("hottest gas", "-".to_owned(), temperature(timed.gas_temperature.1));
-        both("closes", yes_no(!ranked.periodic.irregular).to_owned(), yes_no(timed.periodic).to_owned());
+    row("least oil", QuantityKind::Volume, [Some(before.volume.0), Some(after.volume.0)]);
+    row("most oil", QuantityKind::Volume, [Some(before.volume.1), Some(after.volume.1)]);
+    row("lowest supply", QuantityKind::Pressure, [Some(before.lowest_supply), Some(after.lowest_supply)]);
+    let mean = |ledger: &crate::simulation::Ledger| Some(ledger.rates().heat.total());
+    row("heat into the oil, mean", QuantityKind::Power, [mean(&ranked.cycle), mean(&timed.cycle)]);
+    row("heat from the gas", QuantityKind::Power, [None, Some(timed.cycle.rates().heat.gas)]);
+    row("coldest gas", QuantityKind::Temperature, [None, Some(timed.gas_temperature.0)]);
+    row("hottest gas", QuantityKind::Temperature, [None, Some(timed.gas_temperature.1)]);
+    row("cycle repeats", QuantityKind::YesNo, [yes(!ranked.periodic.irregular), yes(timed.periodic)]);
+    table
+}
+
+/// Oil delivered between the switch points; empty without accumulators.
+pub(super) fn usable_volume(explanation: &Explanation<'_>) -> Section {
+    let Some((from, to)) = switch_points(explanation.judged) else { return Section::default() };
+    let mut table = Table::new([
+        TableColumn::new("gas", QuantityKind::Temperature),
+        TableColumn::new("precharge", QuantityKind::Pressure),
+        TableColumn::new("adiabatic gas", QuantityKind::Volume),
+        TableColumn::new("with heat transfer", QuantityKind::Volume),
+        TableColumn::new("ideal formula", QuantityKind::Volume),
+        TableColumn::new("formula error", QuantityKind::Percent),
+    ]);
+    for volume in &explanation.usable_volumes {
+        let error = (volume.ranked > 0.0).then(|| volume.ideal / volume.ranked - 1.0);
+        table.row([
+            volume.gas.into(),
+            volume.precharge.into(),
+            volume.ranked.into(),
+            volume.timed.into(),
+            volume.ideal.into(),
+            error.into(),
+        ]);
     }
-    if let Some((from, to)) = switch_points(explanation.judged) {
-        said += &format!("  Oil given out from {} down to {}\n", pressure(from), pressure(to));
-        said += &usable_volume::table(&explanation.usable_volumes).text(system);
-        said += &wrapped(
-            "  ",
-            "Gas as the study has it, hottest, coldest. Fast: without exchange of heat, as ranked. Timed: with the time \
-             constant of the gas, drawn at the largest flow of a step. Formula: ideal adiabatic, common practice.",
-        );
-    }
-    Some(said)
+    let pressure =
+        |value: f64| text(QuantityKind::Pressure, Some(value), explanation.judged.case.study.system);
+    Section::new(format!("Usable volume from {} down to {}", pressure(from), pressure(to))).with(table).with(
+        "Gas in work, hottest, coldest; real nitrogen. Adiabatic gas: as ranked. With heat transfer: drawn at the largest \
+         flow of a step. Formula: ideal adiabatic gas, common practice.",
+    )
+}
+
+/// The engine against the pumps, and its fuel.
+pub(super) fn engine(judged: &Judged<'_>) -> Section {
+    let (assessment, study) = (judged.assessment, judged.case.study);
+    let hydraulics = &assessment.candidate.hydraulics;
+    let density = study.slots.engines[hydraulics.engine].fuel_density.si();
+    Section::new("Engine").with(vec![
+        Figure::new("speed", QuantityKind::Speed, hydraulics.engine_speed(study).si()).with("governed"),
+        Figure::new("for the fans", QuantityKind::Power, fan_power(&assessment.candidate, judged.case)),
+        Figure::new("power needed", QuantityKind::Power, figure(judged, Check::Engine)),
+        Figure::new("power available", QuantityKind::Power, assessment.hydraulic.checks.available)
+            .with("before the reserve"),
+        Figure::new("headroom", QuantityKind::Percent, headroom(judged, Check::Engine)),
+        Figure::new("headroom at cold start", QuantityKind::Percent, headroom(judged, Check::EngineAtStart)),
+        Figure::new("fuel consumption", QuantityKind::FuelFlow, assessment.fuel.rate / density),
+        Figure::new("running cost", QuantityKind::Money, cents(assessment.fuel.cost.0)),
+    ])
 }
 
 /// Suction and return line.
-pub(super) fn lines(row: &Row<'_>) -> String {
-    let (case, study) = (row.case, row.case.study);
-    let system = study.system;
-    let hydraulics = &row.assessment.candidate.hydraulics;
-    let inlet = |oil| inlet_pressure(hydraulics, oil, case);
-    let at_start = inlet(&case.start);
-    let mut said = [
-        "pump flow",
-        "inlet hot",
-        "inlet cold",
-        "peak return flow",
-        "mean return flow",
-        "return drop",
-        "filter drop cold",
-        "dwell",
-        "fan current",
-    ]
-    .map(|heading| line(row, heading))
-    .concat();
-    let shown = if at_start > 0.0 {
-        QuantityKind::AbsolutePressure.show(Some(at_start), system)
+pub(super) fn lines(judged: &Judged<'_>) -> Section {
+    let (assessment, case, study) = (judged.assessment, judged.case, judged.case.study);
+    let hydraulics = &assessment.candidate.hydraulics;
+    let at_start = inlet_pressure(hydraulics, &case.start, case);
+    let start = text(QuantityKind::Temperature, Some(case.start.temperature), study.system);
+    let start = format!("inlet at cold start, {start}");
+    let at_start = if at_start > 0.0 {
+        Figure::new(start, QuantityKind::AbsolutePressure, at_start).with("no check")
     } else {
-        "no vacuum is deep enough: warm up at low speed".to_owned()
+        Figure::words(start, "pump would cavitate: warm up at low speed").with("no check")
     };
-    let start = QuantityKind::Temperature.show(Some(case.start.temperature), system);
-    said += &format!("  {:<32}{shown} (no check)\n", format!("inlet at start, {start}"));
-    said
-}
-
-/// Fuel and its cost.
-pub(super) fn fuel(row: &Row<'_>) -> String {
-    ["fuel", "running cost"].map(|heading| line(row, heading)).concat()
-}
-
-/// The engine against the pumps; the sets of pumps on load have a table of their own.
-pub(super) fn engine(row: &Row<'_>) -> String {
-    let system = row.case.study.system;
-    let [speed, needed, available, margin, start] = [
-        "engine speed",
-        "engine power needed",
-        "engine power available",
-        "engine margin",
-        "engine margin at start",
-    ]
-    .map(|heading| line(row, heading));
-    let power = |value: f64| QuantityKind::Power.show(Some(value), system);
-    let fans = crate::assessment::fan_power(&row.assessment.candidate, row.case);
-    let mut said = speed;
-    said += &format!("  {:<32}{}\n", "for the fans", power(fans));
-    said + &needed + &available + &margin + &start
+    let checks = &assessment.hydraulic.checks;
+    Section::new("Inlet and return").with(vec![
+        Figure::new("pump flow", QuantityKind::Flow, hydraulics.ideal_flow(study)),
+        Figure::new("inlet pressure, hot", QuantityKind::AbsolutePressure, figure(judged, Check::InletHot)),
+        Figure::new("inlet pressure, cold", QuantityKind::AbsolutePressure, figure(judged, Check::InletCold)),
+        at_start,
+        Figure::new("peak return flow", QuantityKind::Flow, checks.peak_return),
+        Figure::new("mean return flow", QuantityKind::Flow, checks.mean_return),
+        Figure::new("return pressure drop", QuantityKind::Pressure, figure(judged, Check::ReturnDrop)),
+        Figure::new("filter pressure drop, cold", QuantityKind::Pressure, figure(judged, Check::FilterCold)),
+        Figure::new("residence time", QuantityKind::Duration, figure(judged, Check::Dwell)),
+        Figure::new("fan current", QuantityKind::Current, fan_current(&assessment.candidate, case)),
+    ])
 }

@@ -5,6 +5,7 @@
 //! (`_w_per_k`). What is shown in percent is a `_fraction`, money is in `_cents`. Counts, ids, texts and yes or no have
 //! no suffix. A value of a closed set is a fixed key, never prose. What is absent is `null`.
 
+pub mod card;
 mod stamp;
 
 pub use stamp::{FORMAT, InputView, Stamp};

@@ -287,7 +287,7 @@ fn what_is_stopped_early_or_late_has_what_is_known() {
     let csv = folder.get("a.unproved.csv");
     assert_eq!(csv.lines().count(), 101, "{csv}");
     // what was left out did not fail
-    assert!(csv.contains("not run with timed gas") && !csv.contains("switch too often"), "{csv}");
+    assert!(csv.contains("not run with gas heat transfer") && !csv.contains("switch too often"), "{csv}");
     // and within its time where no signal comes
     let begun = Instant::now();
     folder.run(&[&rank[..], &["--time-limit", "0.5"]].concat()).code(4);
@@ -416,7 +416,7 @@ fn what_is_best_so_far_is_judged_on_as_many_threads_as_asked() {
         sleep(Duration::from_millis(1));
     }
     assert_eq!(child.wait().unwrap().code(), Some(4));
-    assert!(folder.get("a.unproved.csv").contains("not run with timed gas"), "nothing was judged");
+    assert!(folder.get("a.unproved.csv").contains("not run with gas heat transfer"), "nothing was judged");
     assert!((1..20).contains(&most), "{most} threads");
 }
 
