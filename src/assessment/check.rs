@@ -1,5 +1,7 @@
 //! One check: a figure, its limit, and the relative margin between them.
 
+use crate::units::snake_case;
+
 /// The checks in the order in which they are listed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Check {
@@ -254,7 +256,7 @@ impl Check {
 
     /// Key in JSON.
     pub fn key(self) -> String {
-        self.words().replace([' ', '-'], "_")
+        snake_case(self.words())
     }
 }
 

@@ -6,7 +6,7 @@ use super::{
 };
 use crate::parts::accumulator::{gas_mass_density, pressure_at};
 use crate::study::{Circuit, StagingRule, Study};
-use crate::units::{AbsolutePressure, Quantity, Temperature};
+use crate::units::{AbsolutePressure, Quantity, Temperature, snake_case};
 
 /// Pressures nearer than this relative distance are the same.
 const SAME: f64 = 1e-9;
@@ -77,6 +77,11 @@ impl Exclusion {
             Self::Stock => "more of a part than can be had",
             Self::FanVoltage => "fan for another voltage",
         }
+    }
+
+    /// Key in JSON.
+    pub fn key(self) -> String {
+        snake_case(self.words())
     }
 }
 

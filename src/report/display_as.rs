@@ -3,7 +3,7 @@
 use crate::assessment::QuantityKind;
 use crate::units::{
     AbsolutePressure, Duration, Energy, Flow, Length, Mass, Money, Power, Pressure, Quantity, Shown, Speed,
-    System, Temperature, TemperatureDifference, Torque, Velocity, Viscosity, Volume, fixed,
+    System, Temperature, TemperatureDifference, Torque, Unit, Velocity, Viscosity, Volume, fixed,
 };
 
 /// What a number is. All numbers are SI (money in cents) until they are shown.
@@ -126,6 +126,31 @@ impl DisplayAs {
         }
     }
 
+    /// SI unit at the end of a key in JSON; empty where there is none.
+    pub const fn suffix(self) -> &'static str {
+        match self {
+            Self::Text | Self::YesNo | Self::Count | Self::Plain(_) => "",
+            Self::Money => "_cents",
+            Self::Percent => "_fraction",
+            Self::Pressure => "_pa",
+            Self::AbsolutePressure => "_pa_abs",
+            Self::Flow | Self::FuelFlow => "_m3_per_s",
+            Self::Volume => "_m3",
+            Self::Power => "_w",
+            Self::Torque => "_n_m",
+            Self::Speed => "_rad_per_s",
+            Self::Temperature | Self::Difference => "_k",
+            Self::Viscosity => "_m2_per_s",
+            Self::Duration | Self::Minutes | Self::Second => "_s",
+            Self::Velocity => "_m_per_s",
+            Self::Bore | Self::Nominal => "_m",
+            Self::Energy => "_j",
+            Self::Rate => "_per_s",
+            Self::Current => "_a",
+            Self::Mass => "_kg",
+        }
+    }
+
     /// The units in both systems: "bar / psi", or one where they are the same.
     pub fn symbols(self) -> String {
         let [metric, us] = [System::Metric, System::Us].map(|system| self.symbol(system));
@@ -215,6 +240,29 @@ impl DisplayAs {
             _ => "-".to_owned(),
         }
     }
+}
+
+/// The SI unit of what may be written in some units, as `unit` in JSON names it; `None` of a plain number.
+pub fn unit_of(units: &[Unit]) -> Option<&'static str> {
+    Some(match units.first()?.symbol {
+        "bar" => "pa",
+        "bar abs" => "pa_abs",
+        "degC" | "K" => "k",
+        "mm2/s" => "m2_per_s",
+        "L" => "m3",
+        "L/min" => "m3_per_s",
+        "kg" => "kg",
+        "s" => "s",
+        "m/s" => "m_per_s",
+        "A" => "a",
+        "kW" => "w",
+        "1/h" => "per_s",
+        "per L" => "per_m3",
+        "W/(m2.K)" => "w_per_m2_k",
+        "J/(kg.K)" => "j_per_kg_k",
+        "mm" => "m",
+        _ => return None,
+    })
 }
 
 /// A share in percent with so many digits, or as many more as it takes to be no 0.

@@ -2,7 +2,6 @@
 
 use super::display_as::DisplayAs;
 use super::grid::{grid, text};
-use super::json::Json;
 use crate::analysis::explain::{Explanation, RuleOfThumb};
 
 /// A rule, what was computed beside it, and what both are.
@@ -42,18 +41,4 @@ pub fn table(explanation: &Explanation<'_>) -> String {
         ]);
     }
     text(&table)
-}
-
-/// The rules as JSON, SI.
-pub fn json(explanation: &Explanation<'_>) -> Json {
-    Json::list(explanation.rules_of_thumb.iter().map(|result| {
-        let (rule, computed, _) = words(result.rule);
-        Json::object([
-            ("common_practice", rule.into()),
-            ("says", result.says.into()),
-            ("computed", result.computed.into()),
-            ("computed_figure", computed.into()),
-            ("off_by", result.deviation().into()),
-        ])
-    }))
 }

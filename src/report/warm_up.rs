@@ -1,8 +1,7 @@
-//! How a cold machine warms up, as text and JSON.
+//! How a cold machine warms up, as text.
 
 use super::display_as::{DisplayAs, yes_no};
 use super::figures::{Figure, lines};
-use super::json::Json;
 use crate::analysis::Judged;
 use crate::analysis::explain::{NEAR, WarmUp};
 use crate::units::fixed;
@@ -49,24 +48,6 @@ pub fn text(warm_up: &WarmUp, judged: Judged<'_>) -> String {
         );
     }
     text
-}
-
-/// As JSON, SI.
-pub fn json(warm_up: &WarmUp) -> Json {
-    Json::object([
-        ("time_to_within_1_K_of_steady", warm_up.arrives.into()),
-        ("time_to_limit", warm_up.limit.into()),
-        (
-            "moments",
-            Json::list(warm_up.moments.iter().map(|moment| {
-                Json::object([
-                    ("time", moment.time.into()),
-                    ("temperature", moment.temperature.into()),
-                    ("fan", moment.fan.into()),
-                ])
-            })),
-        ),
-    ])
 }
 
 /// A line of the sketch: the oil at one place, the limit at another.

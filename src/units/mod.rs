@@ -9,10 +9,12 @@
 //!
 //! Factors: exact definitions (SI Brochure, 9th ed. 2019; NIST SP 811, 2008 ed., appendix B.8).
 
+mod key;
 mod parse;
 mod quantities;
 mod show;
 
+pub use key::snake_case;
 pub use parse::{parse, parse_in, parse_number, parse_ratio, units_of};
 pub use quantities::*;
 pub use show::{Shown, System, fixed};

@@ -5,6 +5,7 @@ use crate::assessment::Assessment;
 use crate::candidate::{Candidate, Names, exclusion};
 use crate::numerics::digest;
 use crate::report::checkpoint::MOST_ROWS;
+use crate::report::views::FORMAT;
 use crate::search::{Grouping, Query, Space};
 use crate::study::Study;
 use serde::{Deserialize, Deserializer};
@@ -142,7 +143,8 @@ struct Given {
 
 #[derive(Deserialize)]
 struct Account {
-    evaluated: String,
+    #[serde(alias = "evaluated")]
+    simulated: String,
     complete: bool,
 }
 
@@ -157,12 +159,13 @@ struct Figures {
     rank: Option<f64>,
     name: String,
     adequate: bool,
-    cost: f64,
+    #[serde(alias = "cost")]
+    cost_cents: f64,
     // an endless one is null in JSON
     #[serde(deserialize_with = "Option::deserialize")]
     objective: Option<f64>,
-    #[serde(deserialize_with = "Option::deserialize")]
-    heat_margin: Option<f64>,
+    #[serde(alias = "heat_margin", deserialize_with = "Option::deserialize")]
+    heat_margin_fraction: Option<f64>,
 }
 
 /// An entry that is there, be it null.
@@ -178,12 +181,19 @@ pub fn read(bytes: &[u8]) -> Result<Older, String> {
     #[derive(Deserialize)]
     struct Head {
         kind: Option<Value>,
+        #[serde(default)]
+        format: Option<Value>,
     }
     let head: Head = serde_json::from_slice(bytes).map_err(|error| format!("no JSON: {error}"))?;
     match head.kind.as_ref().map(Value::as_str) {
         Some(Some("ranking")) => {}
         Some(other) => return Err(format!("kind '{}'", other.unwrap_or("no text"))),
         None => return Err("no `kind`".to_owned()),
+    }
+    if let Some(format) = head.format.filter(|format| *format != FORMAT) {
+        return Err(format!(
+            "`format` {format}: this version reads format 1, which has no number, and {FORMAT}"
+        ));
     }
     let read: Ranking =
         serde_json::from_slice(bytes).map_err(|error| format!("a damaged ranking: {error}"))?;
@@ -200,7 +210,7 @@ pub fn read(bytes: &[u8]) -> Result<Older, String> {
         return Err("`proved`, `not_proved` and `complete` that contradict each other".to_owned());
     }
     let evaluated =
-        read.account.evaluated.parse::<u128>().map_err(|_| "`evaluated` that is no number".to_owned())?;
+        read.account.simulated.parse::<u128>().map_err(|_| "`simulated` that is no number".to_owned())?;
     let rows = list("rows", &read.rows)?;
     let query = evaluated.min(read.first as u128);
     let listed = rows.len() as u128;
@@ -232,7 +242,7 @@ pub fn read(bytes: &[u8]) -> Result<Older, String> {
 }
 
 fn grouping(words: &str) -> Result<Grouping, String> {
-    let known = Grouping::ALL.into_iter().find(|by| by.words() == words);
+    let known = Grouping::ALL.into_iter().find(|by| by.key() == words || by.words() == words);
     known.ok_or_else(|| format!("`best_of` '{words}'"))
 }
 
@@ -279,11 +289,11 @@ fn list(key: &str, rows: &[Row]) -> Result<Vec<Was>, String> {
             return fault("that is better than the one before");
         }
         last = place;
-        if si.cost < 0.0 {
-            return fault("with a `cost` below 0");
+        if si.cost_cents < 0.0 {
+            return fault("with a cost below 0");
         }
-        let heat_margin = si.heat_margin.unwrap_or(f64::INFINITY);
-        list.push(Was { name: si.name.clone(), adequate: si.adequate, cost: si.cost, heat_margin });
+        let heat_margin = si.heat_margin_fraction.unwrap_or(f64::INFINITY);
+        list.push(Was { name: si.name.clone(), adequate: si.adequate, cost: si.cost_cents, heat_margin });
     }
     Ok(list)
 }

@@ -17,6 +17,8 @@ pub(super) use pump_bounds::{LowerBounds, Pressures, pump_bounds};
 pub(super) use switching::{AskingSteps, Points, SwitchOil, SwitchingBound};
 pub(super) use worst_steps::WorstSteps;
 
+use crate::units::snake_case;
+
 /// By what a subproblem was pruned: the first, in this order, that does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Bound {
@@ -76,6 +78,11 @@ impl Bound {
             Self::Part => "simulated: this cooler, reservoir or filter fails a check",
             Self::PartPrice => "simulated: too dear with this cooler, reservoir or filter",
         }
+    }
+
+    /// Key in JSON.
+    pub fn key(self) -> String {
+        snake_case(self.words())
     }
 }
 
