@@ -61,8 +61,8 @@ class Program:
             number(row["objective"], -np.inf),
             float(row["cost"]),
             number(row["heat margin [%]"], 1e12),
-            number(row["shortfall [%]"], 0.0),
-            number(row["binding margin [%]"], -100.0),
+            number(row["flow shortfall [%]"], 0.0),
+            number(row["headroom [%]"], -100.0),
         )
 
     def close(self):
@@ -84,12 +84,12 @@ def names_of(path):
 
 # What a choice of a slot is made of, and the figure by which parts stand in order: neighbours are alike.
 AXES = {
-    "engines": (("id", "speed"), "speed"),
-    "reliefs": (("id", "setting"), "rated_flow"),
-    "stores": (("count", "id", "precharge"), "gas_volume_of_one"),
-    "coolers": (("count", "id"), "rated_heat"),
-    "reservoirs": (("id",), "oil_volume"),
-    "filters": (("count", "id"), "rated_flow"),
+    "engines": (("id", "speed_rad_per_s"), "speed_rad_per_s"),
+    "relief_valves": (("id", "setting_pa"), "rated_flow_m3_per_s"),
+    "accumulators": (("count", "id", "precharge_pa"), "gas_volume_of_one_m3"),
+    "coolers": (("count", "id"), "rated_heat_w"),
+    "reservoirs": (("id",), "oil_volume_m3"),
+    "return_filters": (("count", "id"), "rated_flow_m3_per_s"),
 }
 
 
@@ -104,13 +104,13 @@ class Genes:
     def __init__(self, slots):
         self.counts = slots["pump_counts"]
         self.most = max(self.counts)
-        pumps = sorted(slots["pumps"], key=lambda p: p["facts"]["displacement_per_radian"] * p["facts"]["drive_ratio"])
+        pumps = sorted(slots["pumps"], key=lambda p: p["facts"]["displacement_m3_per_rad"] * p["facts"]["drive_ratio"])
         self.pumps = [p["name"] for p in pumps]
         order = {p["name"]: i for i, p in enumerate(slots["pumps"])}
         self.slot = [order[name] for name in self.pumps]  # place in the slot: a name tells its pumps in that order
         self.sizes = [len(self.counts)] + [len(self.pumps)] * self.most
         self.others = []  # (first gene, number of genes, names by their values; None: only the first gene counts)
-        for slot in ["engines", "reliefs", "schemes", "stores", "coolers", "reservoirs", "filters"]:
+        for slot in ["engines", "relief_valves", "schemes", "accumulators", "coolers", "reservoirs", "return_filters"]:
             self.add(slots[slot], *AXES.get(slot, (None, None)))
         self.sizes = np.array(self.sizes)
 

@@ -24,10 +24,10 @@ def steps_of(profile):
     for step in profile:
         functions = step["functions"]
         yield (
-            step["duration"],
-            sum(f["flow"] for f in functions),
-            sum(f["flow"] * f["return_ratio"] for f in functions),
-            max((f["load_pressure"] for f in functions), default=0.0),
+            step["duration_s"],
+            sum(f["flow_m3_per_s"] for f in functions),
+            sum(f["flow_m3_per_s"] * f["return_ratio"] for f in functions),
+            max((f["load_pressure_pa"] for f in functions), default=0.0),
         )
 
 
@@ -40,7 +40,7 @@ class Surrogate:
         self.settings = {line["key"]: line["value"] for line in slots["settings"]}
         self.model = cp_model.CpModel()
         self.one = {}
-        for slot in ["engines", "reliefs", "schemes", "stores", "coolers", "reservoirs", "filters"]:
+        for slot in ["engines", "relief_valves", "schemes", "accumulators", "coolers", "reservoirs", "return_filters"]:
             self.one[slot] = [self.model.new_bool_var(f"{slot}{i}") for i in range(len(slots[slot]))]
             self.model.add_exactly_one(self.one[slot])
         counts = slots["pump_counts"]
@@ -72,7 +72,7 @@ class Surrogate:
         """Price in cents, exact but for unloading valves that are owned or run out (then at most the true one)."""
         model, slots, study = self.model, self.slots, self.study
         terms = []
-        for slot in ["engines", "reliefs", "stores", "coolers", "reservoirs", "filters"]:
+        for slot in ["engines", "relief_valves", "accumulators", "coolers", "reservoirs", "return_filters"]:
             for var, fact in zip(self.one[slot], self.facts(slot)):
                 if fact is not None:
                     bought = max(0, fact.get("count", 1) - fact["owned"])
@@ -101,7 +101,7 @@ class Surrogate:
         model.add(switches == 0).only_enforce_if(rule["staggered"].negated())
         terms.append(study["switch_price_cents"] * switches)
         # the cheapest unloading valve that carries a pump at an engine speed
-        lowest = min(r["setting"] for r in self.facts("reliefs"))
+        lowest = min(r["setting_pa"] for r in self.facts("relief_valves"))
         dearest = 4 * max((v["price_cents"] for v in slots["unloading_valves"]), default=0)
         valves = model.new_int_var(0, dearest, "valves")
         model.add(valves == 0).only_enforce_if(rule["continuous"])
@@ -111,9 +111,9 @@ class Surrogate:
                 fits = [
                     0 if v["owned"] else v["price_cents"]
                     for v in slots["unloading_valves"]
-                    if v["rated_flow"] >= self.flow(pump, fact) and v["highest_pressure"] >= lowest
+                    if v["rated_flow_m3_per_s"] >= self.flow(pump, fact) and v["highest_pressure_pa"] >= lowest
                 ]
-                if pump["compensator"] is not None:
+                if pump["compensator_setting_pa"] is not None:
                     continue
                 if fits:
                     prices.append(min(fits) * var)
@@ -127,56 +127,56 @@ class Surrogate:
     @staticmethod
     def flow(pump, engine):
         """Flow without slip, m3/s."""
-        return pump["displacement_per_radian"] * pump["drive_ratio"] * engine["speed"]
+        return pump["displacement_m3_per_rad"] * pump["drive_ratio"] * engine["speed_rad_per_s"]
 
     def rules(self):
         """Rules of exclusion and checks of ratings."""
-        none = self.where("stores", lambda t: t is None)
+        none = self.where("accumulators", lambda t: t is None)
         schemes = self.facts("schemes")
         for i, (scheme, fact) in enumerate(zip(self.one["schemes"], schemes)):
-            cut_out = fact["cut_out"]
-            earlier = any(e["rule"] == fact["rule"] and e["idle"] == fact["idle"] for e in schemes[:i])
+            cut_out = fact["cut_out_pa"]
+            earlier = any(e["rule"] == fact["rule"] and e["engine_idles"] == fact["engine_idles"] for e in schemes[:i])
             for store in none:
                 if fact["rule"] in ("together", "staggered") or earlier:
                     self.forbid(scheme, store)
             if fact["rule"] == "matched" and cut_out is None:
                 self.model.add(sum(none) == 1).only_enforce_if(scheme)
             if fact["rule"] != "continuous" and cut_out is not None:
-                weak = self.where("reliefs", lambda r: r["setting"] < cut_out or r["cracking"] < cut_out * (1 - 1e-9))
+                weak = self.where("relief_valves", lambda r: r["setting_pa"] < cut_out or r["cracking_pressure_pa"] < cut_out * (1 - 1e-9))
                 for relief in weak:
-                    for store, has in zip(self.one["stores"], self.facts("stores")):
+                    for store, has in zip(self.one["accumulators"], self.facts("accumulators")):
                         if has is not None:
                             self.forbid(scheme, relief, store)
         load = max(highest for *_, highest in steps_of(self.slots["profile"]))
-        for relief, fact in zip(self.one["reliefs"], self.facts("reliefs")):
-            if not fact["lowest_setting"] <= fact["setting"] <= fact["highest_setting"]:
+        for relief, fact in zip(self.one["relief_valves"], self.facts("relief_valves")):
+            if not fact["lowest_setting_pa"] <= fact["setting_pa"] <= fact["highest_setting_pa"]:
                 self.model.add(relief == 0)
-            if fact["cracking"] < load * (1 - 1e-9):
+            if fact["cracking_pressure_pa"] < load * (1 - 1e-9):
                 for store in none:
                     self.forbid(relief, store)
-            for store in self.where("stores", lambda t: t is not None and t["highest_pressure"] < fact["setting"]):
+            for store in self.where("accumulators", lambda t: t is not None and t["highest_pressure_pa"] < fact["setting_pa"]):
                 self.forbid(relief, store)
             for pump, row in zip(self.pumps, self.facts("pumps")):
-                compensator = row["compensator"] or 0.0
-                if row["highest_pressure"] < fact["setting"] or compensator > fact["cracking"] * (1 + 1e-9):
+                compensator = row["compensator_setting_pa"] or 0.0
+                if row["highest_pressure_pa"] < fact["setting_pa"] or compensator > fact["cracking_pressure_pa"] * (1 + 1e-9):
                     self.model.add(pump == 0).only_enforce_if(relief)
         for engine, fact in zip(self.one["engines"], self.facts("engines")):
             for pump, row in zip(self.pumps, self.facts("pumps")):
-                speed = fact["speed"] * row["drive_ratio"]
-                if speed > row["highest_speed"] * (1 + 1e-9) or speed < (row["lowest_speed"] or 0) * (1 - 1e-9):
+                speed = fact["speed_rad_per_s"] * row["drive_ratio"]
+                if speed > row["highest_speed_rad_per_s"] * (1 + 1e-9) or speed < (row["lowest_speed_rad_per_s"] or 0) * (1 - 1e-9):
                     self.model.add(pump == 0).only_enforce_if(engine)
             for cooler, row in zip(self.one["coolers"], self.facts("coolers")):
-                current = self.settings["base_load"] + (row["count"] * row["fan_current"] if row else 0.0)
-                if current > fact["alternator_current"] * (1 + 1e-9):
+                current = self.settings["base_load"] + (row["count"] * row["fan_current_a"] if row else 0.0)
+                if current > fact["alternator_current_a"] * (1 + 1e-9):
                     self.forbid(engine, cooler)
-        for slot in ["engines", "reliefs", "stores", "coolers", "reservoirs", "filters"]:
+        for slot in ["engines", "relief_valves", "accumulators", "coolers", "reservoirs", "return_filters"]:
             for var, fact in zip(self.one[slot], self.facts(slot)):
                 stock = fact and fact["stock"]
-                voltage = fact and fact.get("fan_voltage", self.study["voltage"])
-                level = fact and fact.get("level_band", self.settings["rod_volume"])
+                voltage = fact and fact.get("fan_voltage_v", self.study["voltage_v"])
+                level = fact and fact.get("level_range_m3", self.settings["rod_volume"])
                 if fact and (
                     (stock is not None and fact.get("count", 1) > stock)
-                    or abs(voltage - self.study["voltage"]) > 1e-9
+                    or abs(voltage - self.study["voltage_v"]) > 1e-9
                     or level < self.settings["rod_volume"] * (1 - 1e-9)
                 ):
                     self.model.add(var == 0)
@@ -191,18 +191,18 @@ class Surrogate:
         back = sum(duration * returned for duration, _, returned, _ in steps) / period
         extra = back - mean  # what cylinders give back more than they take
         rest = sum(duration for duration, asked, *_ in steps if asked == 0.0) / period
-        stored = self.is_choice("stores", lambda t: t is not None)
-        idle = self.is_choice("schemes", lambda s: s["idle"])
+        stored = self.is_choice("accumulators", lambda t: t is not None)
+        idle = self.is_choice("schemes", lambda s: s["engine_idles"])
         up, down = (lambda v: math.ceil(v * FLOW)), (lambda v: math.floor(v * FLOW))
-        rated = sum(up(f["rated_flow"]) * v for v, f in zip(self.one["reliefs"], self.facts("reliefs")))
+        rated = sum(up(f["rated_flow_m3_per_s"]) * v for v, f in zip(self.one["relief_valves"], self.facts("relief_valves")))
         limits = {
-            "filters": [up(f["count"] * f["rated_flow"]) for f in self.facts("filters")],
-            "coolers": [up(f["count"] * f["highest_flow"]) if f else 10**12 for f in self.facts("coolers")],
-            "reservoirs": [up(f["oil_volume"] / settings["dwell_limit"]) for f in self.facts("reservoirs")],
+            "return_filters": [up(f["count"] * f["rated_flow_m3_per_s"]) for f in self.facts("return_filters")],
+            "coolers": [up(f["count"] * f["highest_flow_m3_per_s"]) if f else 10**12 for f in self.facts("coolers")],
+            "reservoirs": [up(f["oil_volume_m3"] / settings["dwell_limit"]) for f in self.facts("reservoirs")],
         }
         capacity = {slot: sum(n * v for n, v in zip(limits[slot], self.one[slot])) for slot in limits}
         for engine, fact in zip(self.one["engines"], self.facts("engines")):
-            flows = [(var, self.flow(row, fact), row["compensator"] is None) for var, row in
+            flows = [(var, self.flow(row, fact), row["compensator_setting_pa"] is None) for var, row in
                      zip(self.pumps, self.facts("pumps"))]
             ideal = sum(down(flow) * var for var, flow, _ in flows)
             most = sum(up(flow) * var for var, flow, _ in flows)
@@ -212,10 +212,10 @@ class Surrogate:
             least = down(peak * (1 - settings["step_shortfall_limit"]))
             self.model.add(most >= least).only_enforce_if(engine, stored.negated())
             # estimates: fixed pumps keep pumping, on load or off
-            share = 1.0 - rest + rest * fact["idle_speed"] / fact["speed"]
+            share = 1.0 - rest + rest * fact["idle_speed_rad_per_s"] / fact["speed_rad_per_s"]
             sure = sum(down(ESTIMATE * flow) * var for var, flow, fixed in flows if fixed)
             slow = sum(down(ESTIMATE * share * flow) * var for var, flow, fixed in flows if fixed)
-            for slot in ["filters", "coolers"]:
+            for slot in ["return_filters", "coolers"]:
                 self.model.add(sure <= capacity[slot]).only_enforce_if(engine)
             dwell = capacity["reservoirs"]
             self.model.add(sure + down(min(extra, 0.0)) <= dwell).only_enforce_if(engine, idle.negated())
@@ -223,11 +223,11 @@ class Surrogate:
 
     def sums(self):
         """Mass and space."""
-        for key, limit in [("mass", self.study["highest_mass"]), ("space", self.study["highest_space"])]:
+        for key, limit in [("mass_kg", self.study["highest_mass_kg"]), ("installed_volume_m3", self.study["highest_installed_volume_m3"])]:
             if limit is None:
                 continue
             terms = []
-            for slot in ["engines", "reliefs", "stores", "coolers", "reservoirs", "filters"]:
+            for slot in ["engines", "relief_valves", "accumulators", "coolers", "reservoirs", "return_filters"]:
                 for var, fact in zip(self.one[slot], self.facts(slot)):
                     if fact and fact[key]:
                         terms.append(math.floor(1e6 * fact[key] * fact.get("count", 1)) * var)
@@ -240,7 +240,7 @@ class Surrogate:
         for var, choice in zip(self.pumps, self.slots["pumps"]):
             pumps += [choice["name"]] * value(var)
         parts = ["+".join(pumps)]
-        for slot in ["engines", "reliefs", "schemes", "stores", "coolers", "reservoirs", "filters"]:
+        for slot in ["engines", "relief_valves", "schemes", "accumulators", "coolers", "reservoirs", "return_filters"]:
             parts += [c["name"] for var, c in zip(self.one[slot], self.slots[slot]) if value(var)]
         return "/".join(parts)
 

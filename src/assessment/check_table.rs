@@ -519,6 +519,17 @@ const _: () = {
 };
 
 impl Check {
+    /// All checks in order.
+    pub const ALL: [Self; CHECKS.len()] = {
+        let mut all = [Self::Shortfall; CHECKS.len()];
+        let mut at = 0;
+        while at < all.len() {
+            all[at] = CHECKS[at].check;
+            at += 1;
+        }
+        all
+    };
+
     /// Returns all that is known of it but its figure.
     pub fn spec(self) -> &'static CheckSpec {
         &CHECKS[self as usize]

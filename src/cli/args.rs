@@ -2,6 +2,7 @@
 
 use crate::input::visible;
 use crate::report::checkpoint::MOST_SHARES;
+use crate::report::views;
 use crate::search::{Grouping, Share};
 use clap::{Args, Parser, Subcommand};
 use std::path::{Path, PathBuf};
@@ -66,11 +67,24 @@ pub enum Command {
     /// Let the inputs be off within their tolerances: how often do the first picks still hold
     Doubt(Doubt),
     /// Print the formats of all files: columns, units, settings, checks (Markdown)
-    Formats,
+    Formats(Formats),
     /// Print what completes commands and options at the prompt of a shell
     Completions(Completions),
     /// Print the manual page of the program or of a command, for `man -l`
     Man(Manual),
+}
+
+/// Arguments of `formats`.
+#[derive(Debug, Args)]
+pub struct Formats {
+    /// Print the JSON Schema of a kind of result instead
+    #[arg(long, value_name = "KIND", value_parser = kinds())]
+    pub schema: Option<String>,
+}
+
+/// The kinds of results that have a schema.
+fn kinds() -> clap::builder::PossibleValuesParser {
+    views::SCHEMAS.iter().map(|(kind, _)| *kind).collect::<Vec<_>>().into()
 }
 
 /// Arguments of `completions`.

@@ -1,11 +1,12 @@
 //! What the arguments say of themselves in other forms: completions of a shell, manual pages.
 
-use super::args::{Completions, Manual, Options};
+use super::args::{Completions, Formats, Manual, Options};
 use super::exit::Exit;
 use super::terminal;
 use crate::files::CannotWrite;
 use crate::input::did_you_mean;
 use crate::report::stamp::VERSION;
+use crate::report::{formats, views};
 use clap::CommandFactory;
 use std::path::Path;
 
@@ -32,6 +33,15 @@ pub(super) fn page(options: &Manual) -> Exit {
     let mut page = Vec::new();
     match clap_mangen::Man::new(command).render(&mut page) {
         Ok(()) => print(&page),
+        Err(error) => terminal::cannot_write(&[CannotWrite::new(Path::new("standard output"), error)]),
+    }
+}
+
+/// Prints the formats of all files, or the JSON Schema of a kind of result.
+pub(super) fn formats(options: &Formats) -> Exit {
+    let schema = options.schema.as_deref().and_then(views::schema_of);
+    match schema.map(|schema| views::bytes(&schema)).transpose() {
+        Ok(bytes) => print(&bytes.unwrap_or_else(|| formats::markdown().into_bytes())),
         Err(error) => terminal::cannot_write(&[CannotWrite::new(Path::new("standard output"), error)]),
     }
 }

@@ -28,7 +28,6 @@ pub use exit::Exit;
 
 use crate::files::CannotWrite;
 use crate::input::visible;
-use crate::report::formats;
 use args::Command;
 use clap::Parser;
 use clap::error::ErrorKind;
@@ -56,7 +55,7 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> Exit {
         Command::Doubt(options) => doubt::run(options),
         Command::Completions(options) => manual::completions(options),
         Command::Man(options) => manual::page(options),
-        Command::Formats => done(terminal::data(&formats::markdown())),
+        Command::Formats(options) => manual::formats(options),
     }
 }
 

@@ -11,7 +11,7 @@ use crate::candidate::pumps_name;
 use crate::files::{self, CannotWrite, Replaces, Target};
 use crate::project::Inputs;
 use crate::report::columns::Row;
-use crate::report::json::{self, Answer};
+use crate::report::views::{self, Answer, RankingView};
 use crate::report::{account, csv, groups, settings, table};
 use crate::search::{Query, Space};
 use crate::simulation::PreparedCase;
@@ -209,7 +209,7 @@ fn made(outputs: &Outputs, answer: &Answer<'_>) -> impl Iterator<Item = io::Resu
     let ranked = |rows, unjudged| csv::ranked_with(rows, unjudged, answer.study.system);
     let [rows, front, groups] = answer.unjudged;
     let optional = [
-        outputs.json.is_some().then(|| json::ranking(answer).bytes()),
+        outputs.json.is_some().then(|| views::bytes(&RankingView::new(answer))),
         outputs.front.is_some().then(|| ranked(answer.front, front)),
         outputs.groups.is_some().then(|| ranked(answer.groups, groups)),
     ];

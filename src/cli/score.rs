@@ -8,7 +8,8 @@ use crate::assessment::{BatchResult, assess_batch};
 use crate::candidate::Names;
 use crate::files::CannotWrite;
 use crate::project::Inputs;
-use crate::report::{csv, json, score_csv};
+use crate::report::views::{self, SlotsView};
+use crate::report::{csv, score_csv};
 use crate::simulation::PreparedCase;
 use rayon::prelude::*;
 use std::path::Path;
@@ -28,7 +29,7 @@ pub(super) fn run(options: &Score) -> Exit {
         Err(exit) => return exit,
     };
     let done = if options.slots {
-        made(json::slots(&inputs.source.study, &names).bytes())
+        made(views::bytes(&SlotsView::new(&inputs.source.study, &names, &inputs.digests)))
             .and_then(|bytes| terminal::bytes(&bytes))
             .map(|_| Exit::Adequate)
     } else {

@@ -62,7 +62,7 @@ impl Selection {
     /// Says whether the row that it was taken from is reproduced.
     pub(super) fn compare(&self, row: &Row<'_>) {
         if let Some(cells) = self.selected_row.cells.as_ref().filter(|_| !self.other) {
-            terminal::note(&selected_row::compared(cells, &csv::cells(row)));
+            terminal::note(&selected_row::compared(cells, &csv::cells(row), self.selected_row.older));
         }
     }
 }

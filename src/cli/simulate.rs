@@ -7,7 +7,8 @@ use super::{terminal, written};
 use crate::analysis::explain::{Explanation, Trace};
 use crate::assessment::Assessment;
 use crate::files::{self, CannotWrite};
-use crate::report::{candidate, csv, json, trace};
+use crate::report::views::{self, CandidateView};
+use crate::report::{candidate, csv, trace};
 use crate::simulation::PreparedCase;
 use crate::units::{Quantity, Temperature, parse};
 use std::cell::LazyCell;
@@ -45,7 +46,8 @@ fn simulate(
     let one = |failure: CannotWrite| vec![failure];
     let node = temperature.map_or(case.limit_node, |t| nearest(&case, t.si()));
     let trace = options.trace.as_ref().map(|_| Trace::run(row.judged, node, options.trace_lines as usize));
-    let json = options.json.as_ref().map(|_| json::candidate(&row, &explanation, &inputs.digests).bytes());
+    let json =
+        options.json.as_ref().map(|_| views::bytes(&CandidateView::new(&row, &explanation, &inputs.digests)));
     let csv = trace.as_ref().map(|trace| trace::csv(trace, &inputs.source.study));
     written::write(&targets, json.into_iter().chain(csv))?;
     if let (Some(path), Some(trace)) = (&options.trace, &trace) {

@@ -1,7 +1,6 @@
 //! The account of the search: every combination is evaluated or excluded by a named rule.
 
 use super::grid::wrapped;
-use super::json::Json;
 use crate::candidate::Exclusion;
 use crate::search::{Account, Bound, SearchStatistics, Space};
 
@@ -60,33 +59,6 @@ pub fn work(work: &SearchStatistics) -> String {
 /// A sentence in lines that fit the terminal.
 pub fn sentence(text: &str) -> String {
     format!("{}\n", wrapped("  ", text).trim_end())
-}
-
-/// What a bounding search took, as JSON.
-pub fn work_json(work: &SearchStatistics) -> Json {
-    let keys = ["branches", "simulated_at_limit", "simulated", "oil_temperatures"];
-    Json::object(keys.into_iter().zip(work.counts().map(|n| Json::text(n.to_string()))))
-}
-
-/// The account as JSON; counts as text, as they may exceed what readers of JSON hold exactly.
-pub fn json(space: &Space, account: &Account) -> Json {
-    let count = |n: u128| Json::text(n.to_string());
-    let rules = Exclusion::ALL.iter().zip(account.excluded);
-    let bounds = Bound::ALL.iter().zip(account.pruned);
-    Json::object([
-        ("slots", Json::object(space.slots().into_iter().map(|(slot, n)| (key(slot), count(n))))),
-        ("combinations", count(space.total())),
-        ("evaluated", count(account.evaluated)),
-        ("adequate", count(account.adequate)),
-        ("excluded", Json::object(rules.map(|(rule, n)| (rule.key(), count(n))))),
-        ("covered", Json::object(bounds.map(|(bound, n)| (bound.key(), count(n))))),
-        ("accounted_for", count(account.total())),
-        ("complete", Json::Bool(account.total() == space.total())),
-    ])
-}
-
-fn key(slot: &str) -> String {
-    slot.replace([' ', '-'], "_")
 }
 
 /// A whole number with its digits in threes: "1 234 567".

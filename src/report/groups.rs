@@ -3,8 +3,8 @@
 use super::account::grouped;
 use super::columns::Row;
 use super::grid::wrapped;
-use super::json::{Answer, Json};
 use super::table;
+use super::views::Answer;
 use crate::search::{Grouping, Never};
 
 /// Rows that are printed at most.
@@ -61,14 +61,4 @@ fn more(by: Grouping, answer: &Answer<'_>) -> String {
         "These are the first {listed} of {}: of the others it is not known which can be adequate (more by --first).",
         grouped(all)
     )
-}
-
-/// The groups without an adequate combination as JSON; null where they are not known.
-pub fn never_json(never: Option<&Never>) -> Json {
-    never.map_or(Json::Null, |never| {
-        Json::object([
-            ("number", Json::text(never.number.to_string())),
-            ("first", Json::list(never.first.iter().map(Json::text))),
-        ])
-    })
 }

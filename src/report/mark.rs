@@ -1,7 +1,7 @@
 //! By what first bytes a file of this program is known.
 
 use super::checkpoint::KIND;
-use super::columns::columns;
+use super::columns::{Column, columns};
 use super::stamp::PROGRAM;
 
 /// Within how many first bytes a file of this program says so.
@@ -14,8 +14,13 @@ pub fn is_state(first: &[u8]) -> bool {
 
 /// Returns true for the beginning of a ranking, as CSV or JSON.
 pub fn is_result(first: &[u8]) -> bool {
-    let heading: Vec<&str> = columns().take(3).map(|column| column.heading).collect();
-    first.starts_with(heading.join(",").as_bytes()) || is_json_of_kind(first, "ranking")
+    let headed = |of: fn(&Column) -> &'static str| {
+        let heading: Vec<&str> = columns().take(3).map(of).collect();
+        first.starts_with(heading.join(",").as_bytes())
+    };
+    headed(|column| column.heading)
+        || headed(|column| column.older.unwrap_or(column.heading))
+        || is_json_of_kind(first, "ranking")
 }
 
 /// Returns true for a JSON object of this program whose first key says this kind, whatever the white space.
@@ -40,7 +45,8 @@ mod tests {
         assert!(is_state(state.as_bytes()) && !is_result(state.as_bytes()));
         assert!(is_result(ranking.as_bytes()) && !is_state(ranking.as_bytes()));
         assert!(is_state(b"{\"kind\":\"search\",\"program\":\"sumpwright\"}"));
-        assert!(is_result(b"rank,adequate,binds,objective [1]"));
+        assert!(is_result(b"rank,adequate,limited by,headroom [%]"));
+        assert!(is_result(b"rank,adequate,binds,binding margin [%]"));
         let late = format!(
             "{{\"kind\": \"search\", \"query\": \"{}\", \"program\": \"sumpwright\"}}",
             "x".repeat(1024)

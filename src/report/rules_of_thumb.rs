@@ -2,7 +2,6 @@
 
 use super::digits::text;
 use super::document::{Section, Table, TableColumn};
-use super::json::Json;
 use crate::analysis::explain::{Explanation, RuleOfThumb};
 use crate::units::QuantityKind;
 use crate::units::fixed;
@@ -50,18 +49,4 @@ pub fn section(explanation: &Explanation<'_>) -> Section {
         ]);
     }
     Section::new("Rules of thumb, common practice").with(table)
-}
-
-/// The rules as JSON, SI.
-pub fn json(explanation: &Explanation<'_>) -> Json {
-    Json::list(explanation.rules_of_thumb.iter().map(|result| {
-        let (rule, computed, _) = words(result.rule);
-        Json::object([
-            ("common_practice", rule.into()),
-            ("says", result.says.into()),
-            ("computed", result.computed.into()),
-            ("computed_figure", computed.into()),
-            ("off_by", result.deviation().into()),
-        ])
-    }))
 }

@@ -10,9 +10,9 @@ pub const HEADING: [&str; 9] = [
     "objective",
     "cost",
     "heat margin [%]",
-    "shortfall [%]",
-    "binding margin [%]",
-    "binds",
+    "flow shortfall [%]",
+    "headroom [%]",
+    "limited by",
     "not scored",
     "name",
 ];

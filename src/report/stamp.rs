@@ -41,25 +41,12 @@ impl InputFile {
 
 /// The stamp as JSON.
 pub(super) fn json(inputs: &[InputFile]) -> Vec<(&'static str, Json)> {
-    stamped(inputs, false)
-}
-
-/// The stamp as JSON, with what stood in the inputs.
-pub(super) fn with_texts(inputs: &[InputFile]) -> Vec<(&'static str, Json)> {
-    stamped(inputs, true)
-}
-
-fn stamped(inputs: &[InputFile], texts: bool) -> Vec<(&'static str, Json)> {
     let files = inputs.iter().map(|input| {
-        let mut entries = vec![
+        Json::object([
             ("file", input.file.as_str().into()),
             ("bytes", input.length.into()),
             ("fnv1a64", Json::text(input.digest_text())),
-        ];
-        if texts {
-            entries.push(("text", input.text.as_deref().into()));
-        }
-        Json::object(entries)
+        ])
     });
     vec![
         ("program", PROGRAM.into()),

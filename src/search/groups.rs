@@ -3,6 +3,7 @@
 use super::space::Space;
 use crate::candidate::{Candidate, PumpChoice, cooler_name, pumps_name, scheme_name};
 use crate::study::Study;
+use crate::units::snake_case;
 
 /// What candidates of one group have in common.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -29,6 +30,11 @@ impl Grouping {
             Self::Scheme => "scheme",
             Self::Cooler => "cooler",
         }
+    }
+
+    /// Key in JSON.
+    pub fn key(self) -> String {
+        snake_case(self.words())
     }
 
     /// Whether two candidates are of one group.

@@ -401,6 +401,20 @@ impl QuantityKind {
         self.row().key
     }
 
+    /// Returns the SI unit at the end of a JSON key, with its underscore; empty where there is none.
+    pub const fn suffix(self) -> &'static str {
+        self.row().suffix
+    }
+
+    /// Returns the kind of what may be written in these units; `None` for a plain number.
+    pub fn of_units(units: &[Unit]) -> Option<Self> {
+        let first = units.first()?.symbol;
+        KINDS
+            .iter()
+            .find(|row| row.units.first().is_some_and(|unit| unit.symbol == first))
+            .map(|row| row.kind)
+    }
+
     /// Returns its name in messages.
     pub const fn name(self) -> &'static str {
         self.row().name

@@ -10,12 +10,14 @@
 //!
 //! Factors: exact definitions (SI Brochure, 9th ed. 2019; NIST SP 811, 2008 ed., appendix B.8).
 
+mod key;
 mod kind;
 mod labels;
 mod parse;
 mod quantities;
 mod show;
 
+pub use key::snake_case;
 pub use kind::{DisplayUnit, KINDS, KindRow, QuantityKind, Unit};
 pub(crate) use labels::labels;
 pub use parse::{parse, parse_in, parse_number, parse_ratio, units_of};

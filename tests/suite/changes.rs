@@ -43,7 +43,8 @@ fn figures(folder: &Folder, file: &str) -> BTreeMap<String, (f64, f64)> {
     let json: Value = serde_json::from_str(&folder.get(file)).unwrap();
     let figures = |row: &Value| {
         let si = &row["si"];
-        let (cost, margin) = (si["cost"].as_f64().unwrap(), si["heat_margin"].as_f64().unwrap());
+        let (cost, margin) =
+            (si["cost_cents"].as_f64().unwrap(), si["heat_margin_fraction"].as_f64().unwrap());
         (si["name"].as_str().unwrap().to_owned(), (cost, margin))
     };
     json["rows"].as_array().unwrap().iter().map(figures).collect()
@@ -559,7 +560,7 @@ fn the_library_gives_what_the_command_tells() {
 fn rows_that_this_program_computes_otherwise_are_counted() {
     let folder = ranked(&[]);
     let mut then: Value = serde_json::from_str(&folder.get("then.json")).unwrap();
-    let cost = &mut then["rows"][0]["si"]["cost"];
+    let cost = &mut then["rows"][0]["si"]["cost_cents"];
     *cost = (cost.as_f64().unwrap() + 1.0).into();
     then["version"] = "0.0.9".into();
     folder.put("then.json", then.to_string().as_bytes());

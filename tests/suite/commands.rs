@@ -125,7 +125,7 @@ fn rank_writes_the_list_and_prints_table_account_and_cautions() {
     assert!(err.contains("written: ranked.csv"), "{err}");
     assert_eq!(folder.files(), ["load.csv", "ranked.csv", "study.toml"]);
     let csv = folder.get("ranked.csv");
-    assert!(csv.starts_with("rank,adequate,binds") && csv.ends_with('\n'), "{csv}");
+    assert!(csv.starts_with("rank,adequate,limited by") && csv.ends_with('\n'), "{csv}");
     let ranks: Vec<usize> =
         csv.lines().skip(1).map(|l| l.split(',').next().unwrap().parse().unwrap()).collect();
     assert_eq!(ranks, (1..=ranks.len()).collect::<Vec<_>>());

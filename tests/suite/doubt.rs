@@ -49,7 +49,7 @@ fn a_share_of_air_temperatures_is_known_by_hand() {
             .run(&["simulate", "study.toml", pick["name"].as_str().unwrap(), "--json", "pick.json"])
             .code(0);
         let simulated: Value = serde_json::from_str(&folder.get("pick.json")).unwrap();
-        let heat = simulated["warmth"]["heat_at_limit"].as_f64().unwrap();
+        let heat = simulated["oil_temperatures"]["heat_at_oil_limit_w"].as_f64().unwrap();
         let limit = 80.0 - heat * 1.3 / (5.0 * 0.040_f64.powf(2.0 / 3.0) * 0.8 * 40.0);
         let by_hand = ((limit - (30.0 - 20.0)) / 40.0).clamp(0.0, 1.0);
         // one value in each four-hundredth of the range

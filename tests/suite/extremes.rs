@@ -6,6 +6,7 @@
 //! known; what is refused all the same must be refused in words.
 
 use crate::commands::folder::Folder;
+use crate::schemas::Schemas;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::process::{Command, Stdio};
@@ -425,42 +426,54 @@ const MAY_BE_NULL: [(&str, &str); 9] = [
         "space stock bypass_drop rated_drop compensator highest_torque lowest_inlet lowest_speed override_share open_drop \
          stated_wall_area stated_wall_mass time_constant ratio_limit stated_time_constant stated_ratio_limit line held \
          strainer strainer_drop fan_on_at fan_off_at highest_mass highest_space budget_cents stagger cut_in cut_out owned \
-         bore_in_study_m velocity_in_study_m_per_s fan_on_k fan_off_k compensator_setting_pa fuel_map consumption wall_mass wall_area held_level lowest_held_supply in_the_study",
+         bore_in_study_m velocity_in_study_m_per_s fan_on_k fan_off_k compensator_setting_pa fuel_map consumption wall_mass wall_area held_level lowest_held_supply in_the_study \
+         stock installed_volume_m3 bypass_pressure_drop_pa rated_pressure_drop_pa compensator_setting_pa highest_torque_n_m \
+         min_inlet_pressure_pa_abs lowest_speed_rad_per_s pressure_override_fraction open_pressure_drop_pa stated_wall_area_m2 \
+         ratio_limit line holding_pressure_pa strainer fan_on_at_k fan_off_at_k highest_mass_kg highest_installed_volume_m3 \
+         budget_cents stagger stagger_pa cut_in cut_in_pa cut_out cut_out_pa owned stated_bore map constant_kg_per_j \
+         lowest_supply_while_holding_pa held_level lowest_held_supply in_the_study",
     ),
+    ("a plain number", "unit"),
     (
         "parts that a combination has not",
         "accumulator accumulators cooler unloading_valve controller valve accumulator_stroke precharge fan_duty \
          store_lowest_oil store_highest_oil lowest_oil_in_store highest_oil_in_store oil_in_store timed_gas \
          engine_at_idle shaft_torque_margin fan cooler_per_kelvin_fan_off cooling_at_nodes_fan_off \
-         pump drive_ratio unloading_pressure_pa hose_size_m hose_velocity_m_per_s",
+         pump drive_ratio unloading_pressure_pa hose_size_m hose_velocity_m_per_s \
+         accumulator cooler unloading_valve controller valve usable_volume precharge_by_temperature precharge precharge_pa \
+         fan_duty_fraction accumulator_lowest_oil_m3 accumulator_highest_oil_m3 accumulator_oil_m3 accumulator_oil_at_start_m3 \
+         accumulator_oil_at_end_m3 gas_heat_transfer engine_at_idle shaft_torque_headroom_fraction fan cooling_fan_off_w_per_k \
+         cooling_at_nodes_fan_off_w usual_bore velocity_there velocity_in_it store_lowest_oil store_highest_oil",
     ),
     (
-        "no figures with timed gas: no accumulators, or they switch too often to be followed (a finding says so)",
-        "shortfall_with_timed_gas worst_step_with_timed_gas store_lowest_oil_with_timed_gas",
+        "no figures with gas heat transfer: no accumulators, or they switch too often to be followed (a note says so)",
+        "flow_shortfall_with_gas_heat_transfer_fraction worst_step_flow_shortfall_with_gas_heat_transfer_fraction \
+         accumulator_lowest_oil_with_gas_heat_transfer_m3",
     ),
     (
         "no steady mean: the oil goes on warming at the limit; a thermostat states whether the fan stops",
-        "steady peak rates_at_steady_mean steady_oil_temperature peak_oil_temperature peak_below_limit viscosity_at_peak \
-         steady_fan_always_off steady_fan_always_on heat_at_steady cooling_at_steady_fan_off \
-         cooling_at_steady_fan_on",
+        "steady peak steady_k peak_k rates_at_steady_temperature steady_oil_temperature_k peak_oil_temperature_k \
+         peak_below_oil_limit_k viscosity_at_peak_temperature_m2_per_s steady_fan_always_off_k steady_fan_always_on_k \
+         heat_at_steady_w cooling_at_steady_fan_off_w cooling_at_steady_fan_on_w",
     ),
     (
         "a time that never comes, a limit that is not reached",
-        "to_limit to_warning time_to_limit time_to_within_1_K_of_steady settles_at limit_after time warm_start cold_start",
+        "to_limit to_warning time_to_oil_limit_s time_to_within_1_k_of_steady_s settles_at settles_at_k oil_limit_after_s time \
+         warm_start cold_start",
     ),
     (
         "nothing is missing, nothing returns, or no step is meant",
-        "dwell worst_step worst_step_at worst_step_number missing shortfall step_shortfall inlet_at_start",
+        "residence_time_s worst_step worst_step_at worst_step_number missing shortfall step_shortfall \
+         inlet_pressure_at_cold_start_pa_abs",
     ),
     (
-        "a fault that leaves a figure as it is, a limit that cannot be moved",
-        "limit value cheapest_exchange excluded_by",
+        "a fault that leaves a figure as it is, a limit that cannot be moved; no pump is loaded",
+        "limit value cheapest_exchange excluded_by supply_pressure_pa",
     ),
     (
-        "nothing is adequate, or not on the front; a search was not stopped, or rules left it nothing to do",
-        "winner on_front rank not_proved pumps work cost_jump surplus adequate",
+        "nothing is adequate, or not on the front; a search was not stopped, or rules left it nothing to do; an older ranking",
+        "winner on_trade_off_front rank not_proved pumps work cost_jump surplus adequate name_then name_now",
     ),
-    ("what an older ranking has not", "name_then name_now"),
 ];
 
 /// Checks that may have no figure or margin: yes or no, at a peak that there is not, a dwell where nothing returns.
@@ -470,7 +483,7 @@ const WITHOUT_FIGURE: [&str; 4] =
 /// Whether a null of a JSON is due to one of the reasons.
 fn may_be_null(path: &str) -> bool {
     if let Some((_, check)) = path.split_once(" of ").or(path.split_once(".checks.")) {
-        return WITHOUT_FIGURE.contains(&check.trim_end_matches("[]"));
+        return WITHOUT_FIGURE.iter().any(|known| check.starts_with(known));
     }
     let key = path.rsplit('.').next().unwrap().trim_end_matches("[]");
     MAY_BE_NULL.iter().any(|(_, keys)| keys.split_whitespace().any(|known| known == key))
@@ -505,7 +518,11 @@ fn nulls(value: &Value, path: &str, found: &mut BTreeSet<String>) {
                 .get("check")
                 .and_then(Value::as_str)
                 .map_or(String::new(), |check| format!(" of {check}"));
-            let of = if matches!(key.as_str(), "figure" | "margin" | "missing") { of } else { String::new() };
+            let of = if matches!(key.as_str(), "figure" | "margin" | "headroom_fraction" | "missing") {
+                of
+            } else {
+                String::new()
+            };
             nulls(item, &format!("{path}.{key}{of}"), found);
         }),
         _ => {}
@@ -521,6 +538,7 @@ fn faults(seed: u64, counts: &mut [usize; 3], null: &mut BTreeSet<String>) -> Ve
     }
     folder.put("load.csv", load(&mut dice).as_bytes());
     folder.put("study.toml", study(&mut dice, seed).as_bytes());
+    let schemas = Schemas::new();
     let mut faults = Vec::new();
     let mut look = |arguments: &[&str], files: &[&str], input: &str, good: &[i32]| -> Option<Ran> {
         for file in files {
@@ -546,7 +564,10 @@ fn faults(seed: u64, counts: &mut [usize; 3], null: &mut BTreeSet<String>) -> Ve
             }
             if name.split('.').next_back() == Some("json") {
                 match serde_json::from_str::<Value>(&text) {
-                    Ok(json) => nulls(&json, arguments[0], null),
+                    Ok(json) => {
+                        nulls(&json, arguments[0], null);
+                        schemas.wrong(&json).iter().for_each(|fault| note(&format!("{name}: {fault}")));
+                    }
                     Err(error) => note(&format!("{name}: {error}")),
                 }
             }
@@ -633,7 +654,8 @@ fn bill(folder: &Folder) -> Option<String> {
         .map(|item| cents(&item["price_cents"]) * (cents(&item["quantity"]) - cents(&item["owned"])).max(0))
         .sum();
     let running = cents(&json["fuel"]["running_cost_cents"]);
-    let (bill, score) = (cents(&json["bill"]["cost_cents"]), cents(&json["score"]["cost_cents"]));
+    let (bill, score) =
+        (cents(&json["bill"]["purchase_cost_cents"]), cents(&json["ranked_by"]["cost_cents"]));
     // numbers of cents that are exact as floating point as well
     let exact = |cents: i128| (0..1 << 53).contains(&cents);
     let sound = sum == bill && sum + running == score && exact(score) && exact(running);

@@ -9,8 +9,8 @@ use sumpwright::analysis::explain::Explanation;
 use sumpwright::assessment::{Assessment, HydraulicResult};
 use sumpwright::report::candidate::document;
 use sumpwright::report::columns::Row;
-use sumpwright::report::json;
 use sumpwright::report::terminal::terminal;
+use sumpwright::report::views::{CandidateView, bytes};
 use sumpwright::simulation::thermal::{Cooling, HeatBalance, HeatInput};
 use sumpwright::simulation::{Duty, Ledger, NodeSeries, PowerUnit, PreparedCase, Timed, Timeline};
 
@@ -199,7 +199,7 @@ fn a_log_of_a_hundred_thousand_rows_costs_its_distinct_demands() {
     assert!(report.contains("\n77778 ") || report.contains(" 77778 "), "{report}");
     assert!(report.contains("99 960 more steps"), "{report}");
     let json =
-        String::from_utf8(json::candidate(&Row::alone(judged), &explained, &[]).bytes().unwrap()).unwrap();
+        String::from_utf8(bytes(&CandidateView::new(&Row::alone(judged), &explained, &[])).unwrap()).unwrap();
     assert!(json.contains("\"steps_left_out\":99960") || json.contains("\"steps_left_out\": 99960"));
 }
 

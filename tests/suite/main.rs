@@ -32,6 +32,7 @@ mod properties; // what holds for every candidate of random studies
 mod published; // worked examples and tables that were published: one row of tests/published/examples.csv each
 mod readme; // the README against the program
 mod results; // what is written: columns, numbers, JSON
+mod schemas; // JSON results against their schemas; keys against the rule for keys
 mod small_study; // no tests: a study with one candidate, in text, for tests of the whole chain
 mod studies;
 mod temperature; // cooler, steady mean and peak against an independent calculation

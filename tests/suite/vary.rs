@@ -128,7 +128,7 @@ fn a_break_lies_where_it_lies_by_hand() {
         let volume: f64 = if name.contains("reservoir-steel-60") { 0.060 } else { 0.040 };
         folder.run(&["simulate", "study.toml", &name, "--json", "pick.json"]);
         let pick: Value = serde_json::from_str(&folder.get("pick.json")).unwrap();
-        let heat = pick["warmth"]["heat_at_limit"].as_f64().unwrap();
+        let heat = pick["oil_temperatures"]["heat_at_oil_limit_w"].as_f64().unwrap();
         let wall = 5.0 * volume.powf(2.0 / 3.0) * 0.8 * 40.0;
         let by_hand = 80.0 - heat * 1.3 / wall;
         assert!(last <= by_hand && by_hand < next, "{last} {by_hand} {next}");
@@ -266,8 +266,8 @@ fn heat(folder: &Folder, name: &str) -> [f64; 4] {
     let pick: Value = serde_json::from_str(&folder.get("pick.json")).unwrap();
     let cycle = &pick["nodes"].as_array().unwrap().last().unwrap()["cycle"];
     let heat = &cycle["heat"];
-    [&heat["relief"], &heat["throttling"], &cycle["heat_total"], &cycle["asked"]]
-        .map(|sum| sum.as_f64().unwrap() / cycle["time"].as_f64().unwrap())
+    [&heat["relief_j"], &heat["throttling_j"], &cycle["heat_total_j"], &cycle["demand_m3"]]
+        .map(|sum| sum.as_f64().unwrap() / cycle["time_s"].as_f64().unwrap())
 }
 
 /// Where a break says that more is asked and less is left over, the figures of a simulation say so as well.

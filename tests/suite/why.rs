@@ -428,7 +428,7 @@ fn the_demos_read_as_they_were_read() {
             let code = i32::from(line["adequate"] == "no");
             let row = folder.run(&["simulate", &study, &line["name"], "--row"]).code(code).stdout();
             for heading in
-                ["cost", "adequate", "binds", "binding margin", "heat margin", "peak oil temperature"]
+                ["cost", "adequate", "limited by", "headroom", "heat margin", "peak oil temperature"]
             {
                 assert_eq!(line[heading], table(&row)[0][heading], "{heading} of {}", line["name"]);
             }

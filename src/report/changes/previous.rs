@@ -11,7 +11,7 @@ use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The newest layout that is read; the first had no number.
-const FORMAT: u64 = 2;
+const FORMAT: u64 = crate::report::views::FORMAT as u64;
 
 /// What of a ranking is read; what else stands there is for people. A key is that of its field; an alias is what
 /// another layout calls it: this is the one place where a new name is added.
@@ -50,7 +50,8 @@ struct Given {
 
 #[derive(Deserialize)]
 struct Account {
-    evaluated: String,
+    #[serde(alias = "evaluated")]
+    simulated: String,
     complete: bool,
 }
 
@@ -65,13 +66,13 @@ struct Figures {
     rank: Option<f64>,
     name: String,
     adequate: bool,
-    #[serde(alias = "cost_cents")]
-    cost: f64,
+    #[serde(alias = "cost")]
+    cost_cents: f64,
     // an infinite one is null in JSON
     #[serde(deserialize_with = "Option::deserialize")]
     objective: Option<f64>,
-    #[serde(alias = "heat_margin_fraction", deserialize_with = "Option::deserialize")]
-    heat_margin: Option<f64>,
+    #[serde(alias = "heat_margin", deserialize_with = "Option::deserialize")]
+    heat_margin_fraction: Option<f64>,
 }
 
 /// An entry that is there, be it null.
@@ -87,6 +88,7 @@ pub fn read(bytes: &[u8], name: &str) -> Result<PreviousRanking, String> {
     #[derive(Deserialize)]
     struct Head {
         kind: Option<Value>,
+        #[serde(default)]
         format: Option<Value>,
     }
     let head: Head = serde_json::from_slice(bytes).map_err(|error| format!("no JSON: {error}"))?;
@@ -117,7 +119,7 @@ pub fn read(bytes: &[u8], name: &str) -> Result<PreviousRanking, String> {
         return Err("`proved`, `not_proved` and `complete` that contradict each other".to_owned());
     }
     let evaluated =
-        read.account.evaluated.parse::<u128>().map_err(|_| "`evaluated` that is no number".to_owned())?;
+        read.account.simulated.parse::<u128>().map_err(|_| "`simulated` that is no number".to_owned())?;
     let rows = list("rows", &read.rows)?;
     let query = evaluated.min(read.first as u128);
     let listed = rows.len() as u128;
@@ -150,7 +152,7 @@ pub fn read(bytes: &[u8], name: &str) -> Result<PreviousRanking, String> {
 }
 
 fn grouping(words: &str) -> Result<Grouping, String> {
-    let known = Grouping::ALL.into_iter().find(|by| by.words() == words.replace('_', " "));
+    let known = Grouping::ALL.into_iter().find(|by| by.key() == words || by.words() == words);
     known.ok_or_else(|| format!("`best_of` '{words}'"))
 }
 
@@ -199,11 +201,16 @@ fn list(key: &str, rows: &[Row]) -> Result<Vec<PreviousRow>, String> {
             return fault("that is better than the one before");
         }
         last = place;
-        if si.cost < 0.0 {
-            return fault("with a `cost` below 0");
+        if si.cost_cents < 0.0 {
+            return fault("with a cost below 0");
         }
-        let heat_margin = si.heat_margin.unwrap_or(f64::INFINITY);
-        list.push(PreviousRow { name: si.name.clone(), adequate: si.adequate, cost: si.cost, heat_margin });
+        let heat_margin = si.heat_margin_fraction.unwrap_or(f64::INFINITY);
+        list.push(PreviousRow {
+            name: si.name.clone(),
+            adequate: si.adequate,
+            cost: si.cost_cents,
+            heat_margin,
+        });
     }
     Ok(list)
 }

@@ -1,5 +1,5 @@
 //! The one list of columns: the heading of the ranked CSV, the table of `formats` and the keys of the JSON rows come
-//! from it.
+//! from one entry each, and so do the headings that files of format 1 have.
 
 mod limits;
 mod parts;
@@ -11,7 +11,7 @@ use crate::analysis::Judged;
 use crate::assessment::{Check, CheckResult};
 use crate::search::Entry;
 use crate::study::Study;
-use crate::units::{QuantityKind, System, yes_no};
+use crate::units::{QuantityKind, System, snake_case, yes_no};
 use std::ops::Deref;
 
 /// A candidate as a row of the results.
@@ -69,23 +69,50 @@ fn count(value: usize) -> Cell {
 pub struct Column {
     /// Heading without unit.
     pub heading: &'static str,
+    /// Heading in files of format 1, where that was another.
+    pub older: Option<&'static str>,
     /// What its numbers are.
     pub kind: QuantityKind,
     /// What it means.
     pub meaning: &'static str,
     value: fn(&Row<'_>) -> Cell,
+    /// What JSON has where the text is words of a closed set.
+    pub keys: Option<Keys>,
+}
+
+/// Keys of a closed set, which JSON has in place of words.
+#[derive(Debug, Clone, Copy)]
+pub enum Keys {
+    /// One, or none.
+    One(fn(&Row<'_>) -> Option<String>),
+    /// Any number.
+    All(fn(&Row<'_>) -> Vec<&'static str>),
 }
 
 impl Column {
     /// Heading with the unit in brackets where there is one.
     pub fn header(&self, system: System) -> String {
-        let symbol = self.kind.symbol(system);
-        if symbol.is_empty() { self.heading.to_owned() } else { format!("{} [{symbol}]", self.heading) }
+        self.headed(self.heading, system)
     }
 
-    /// Key in JSON: the heading with underscores.
+    /// The same in a file of format 1.
+    pub fn older_header(&self, system: System) -> String {
+        self.headed(self.older.unwrap_or(self.heading), system)
+    }
+
+    fn headed(&self, words: &str, system: System) -> String {
+        let symbol = self.kind.symbol(system);
+        if symbol.is_empty() { words.to_owned() } else { format!("{words} [{symbol}]") }
+    }
+
+    /// Key in JSON: the heading in snake case with the SI unit behind it.
     pub fn key(&self) -> String {
-        self.heading.replace([' ', '-'], "_")
+        snake_case(self.heading) + self.kind.suffix()
+    }
+
+    /// Key in JSON of format 1.
+    pub fn older_key(&self) -> String {
+        snake_case(self.older.unwrap_or(self.heading))
     }
 
     /// What stands in it, SI.
@@ -126,7 +153,23 @@ const fn column(
     meaning: &'static str,
     value: fn(&Row<'_>) -> Cell,
 ) -> Column {
-    Column { heading, kind, meaning, value }
+    Column { heading, older: None, kind, meaning, value, keys: None }
+}
+
+/// A column whose heading was another in format 1: now, then.
+const fn renamed(
+    [heading, older]: [&'static str; 2],
+    kind: QuantityKind,
+    meaning: &'static str,
+    value: fn(&Row<'_>) -> Cell,
+) -> Column {
+    Column { older: Some(older), ..column(heading, kind, meaning, value) }
+}
+
+impl Column {
+    const fn keyed(self, keys: Keys) -> Self {
+        Self { keys: Some(keys), ..self }
+    }
 }
 
 /// All columns in order.
@@ -134,17 +177,18 @@ pub fn columns() -> impl Iterator<Item = &'static Column> {
     [verdict::COLUMNS, parts::COLUMNS, limits::COLUMNS, verdict::LAST].into_iter().flatten()
 }
 
-/// The column with this heading.
+/// The column with this heading, now or in format 1.
 pub fn column_of(heading: &str) -> Option<&'static Column> {
-    columns().find(|column| column.heading == heading)
+    columns().find(|column| column.heading == heading || column.older == Some(heading))
 }
 
-/// The columns as a table for `formats`: heading with both units, meaning.
+/// The columns as a table for `formats`: heading, both units, key in JSON, meaning.
 pub fn markdown() -> String {
-    let mut text = String::from("| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n");
+    let mut text =
+        String::from("| column | unit (metric / us) | key in JSON | meaning |\n| --- | --- | --- | --- |\n");
     for column in columns() {
-        let unit = column.kind.symbols();
-        text.push_str(&format!("| {} | {unit} | {} |\n", column.heading, column.meaning));
+        let (unit, key) = (column.kind.symbols(), column.key());
+        text.push_str(&format!("| {} | {unit} | `{key}` | {} |\n", column.heading, column.meaning));
     }
     text
 }
@@ -156,11 +200,12 @@ mod tests {
 
     #[test]
     fn headings_differ_and_name_comes_last() {
-        let headings: Vec<&str> = columns().map(|c| c.heading).collect();
+        let now = columns().map(|c| c.heading);
+        let headings: Vec<&str> = now.chain(columns().filter_map(|c| c.older)).collect();
         let unique: BTreeSet<&str> = headings.iter().copied().collect();
         assert_eq!(unique.len(), headings.len());
         assert_eq!(headings.first(), Some(&"rank"));
-        assert_eq!(headings.last(), Some(&"name"));
+        assert_eq!(columns().last().map(|c| c.heading), Some("name"));
         assert!(columns().all(|c| !c.meaning.is_empty() && !c.heading.contains(['[', ',', '|'])));
     }
 }

@@ -1,6 +1,6 @@
 //! Columns that say what a candidate is made of.
 
-use super::{Cell, Column, Row, column, count};
+use super::{Cell, Column, Row, column, count, renamed};
 use crate::assessment::Check;
 use crate::candidate::{rule_name, unloading_valves};
 use crate::study::{Scheme, StagingRule};
@@ -26,9 +26,12 @@ pub(super) const COLUMNS: &[Column] = &[
     column("stagger", QuantityKind::Pressure, "distance of the switch points of two pumps", |row| {
         switched(row, |scheme| (scheme.rule == StagingRule::Staggered).then_some(scheme.stagger))
     }),
-    column("idle", QuantityKind::YesNo, "engine at idle speed in steps that ask and hold nothing", |row| {
-        scheme(row).idle.into()
-    }),
+    renamed(
+        ["engine idles", "idle"],
+        QuantityKind::YesNo,
+        "engine at idle speed in steps without demand or holding pressure",
+        |row| scheme(row).idle.into(),
+    ),
     column("engine", QuantityKind::Text, "id of the engine", |row| {
         row.study().slots.engines[row.assessment.candidate.hydraulics.engine].listing.id.as_str().into()
     }),
@@ -48,16 +51,19 @@ pub(super) const COLUMNS: &[Column] = &[
     column("relief setting", QuantityKind::Pressure, "pressure at which it passes its flow", |row| {
         row.assessment.candidate.hydraulics.relief_setting(row.study()).si().into()
     }),
-    column("relief cracking", QuantityKind::Pressure, "pressure at which it begins to open", |row| {
-        row.assessment.candidate.hydraulics.cracking(row.study()).si().into()
-    }),
+    renamed(
+        ["relief cracking pressure", "relief cracking"],
+        QuantityKind::Pressure,
+        "pressure at which it begins to open",
+        |row| row.assessment.candidate.hydraulics.cracking(row.study()).si().into(),
+    ),
     column("unloading valves", QuantityKind::Text, "quantity and id of each", |row| valves(row).into()),
     column("accumulator", QuantityKind::Text, "id of the accumulators", |row| {
         row.assessment.candidate.hydraulics.accumulators.map_or(Cell::Nothing, |accumulators| {
             row.study().slots.accumulators[accumulators.row].listing.id.as_str().into()
         })
     }),
-    column("accumulators", QuantityKind::Count, "how many", |row| {
+    renamed(["number of accumulators", "accumulators"], QuantityKind::Count, "how many", |row| {
         row.assessment.candidate.hydraulics.accumulators.map_or(0, |accumulators| accumulators.count).into()
     }),
     column(
@@ -78,7 +84,7 @@ pub(super) const COLUMNS: &[Column] = &[
             row.study().slots.coolers[cooler].row.listing.id.as_str().into()
         })
     }),
-    column("coolers", QuantityKind::Count, "how many, in parallel", |row| {
+    renamed(["number of coolers", "coolers"], QuantityKind::Count, "how many, in parallel", |row| {
         row.assessment.candidate.thermals.cooler.map_or(0, |(_, number)| number).into()
     }),
     column("reservoir", QuantityKind::Text, "id of the reservoir", |row| {
@@ -87,23 +93,32 @@ pub(super) const COLUMNS: &[Column] = &[
     column("return filter", QuantityKind::Text, "id of the return filters", |row| {
         row.study().slots.filters[row.assessment.candidate.thermals.filter.0].listing.id.as_str().into()
     }),
-    column("return filters", QuantityKind::Count, "how many, in parallel", |row| {
-        row.assessment.candidate.thermals.filter.1.into()
-    }),
+    renamed(
+        ["number of return filters", "return filters"],
+        QuantityKind::Count,
+        "how many, in parallel",
+        |row| row.assessment.candidate.thermals.filter.1.into(),
+    ),
     column("mass", QuantityKind::Mass, "all parts, without oil", |row| {
         row.assessment.bill.mass().si().into()
     }),
-    column("space", QuantityKind::Volume, "sum of the installed volumes that rows state", |row| {
-        row.assessment.bill.space().si().into()
-    }),
-    column("purchase", QuantityKind::Money, "price of the parts that are not owned", |row| {
-        super::verdict::money(row.assessment.bill.cost().0)
-    }),
-    column("running cost", QuantityKind::Money, "fuel over the stated life", |row| {
+    renamed(
+        ["installed volume", "space"],
+        QuantityKind::Volume,
+        "room that the parts take up, as far as rows give it",
+        |row| row.assessment.bill.space().si().into(),
+    ),
+    renamed(
+        ["purchase cost", "purchase"],
+        QuantityKind::Money,
+        "price of the parts that are not owned",
+        |row| super::verdict::money(row.assessment.bill.cost().0),
+    ),
+    column("running cost", QuantityKind::Money, "fuel over the service life", |row| {
         super::verdict::money(row.assessment.fuel.cost.0)
     }),
-    column(
-        "fuel",
+    renamed(
+        ["fuel consumption", "fuel"],
         QuantityKind::FuelFlow,
         "mean of the cycle at the steady mean oil temperature, fans included",
         |row| {

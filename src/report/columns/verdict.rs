@@ -1,6 +1,6 @@
 //! Columns that say how good a candidate is: adequate or not, cost, heat, flow.
 
-use super::{Cell, Column, Row, column};
+use super::{Cell, Column, Keys, Row, column, renamed};
 use crate::assessment::{Check, CheckResult};
 use crate::simulation::thermal::Fan;
 use crate::units::{Quantity, QuantityKind};
@@ -10,16 +10,14 @@ pub(super) const COLUMNS: &[Column] = &[
         row.rank.map_or(Cell::Nothing, super::count)
     }),
     column("adequate", QuantityKind::YesNo, "all checks are met", |row| row.assessment.score.adequate.into()),
-    column(
-        "binds",
-        QuantityKind::Text,
-        "the check that binds: the one that fails worst, or is met by least",
-        |row| row.assessment.binds().map_or(Cell::Nothing, |c| c.check.words().into()),
-    ),
-    column(
-        "binding margin",
+    renamed(["limited by", "binds"], QuantityKind::Text, "the check with the least headroom", |row| {
+        row.assessment.binds().map_or(Cell::Nothing, |c| c.check.words().into())
+    })
+    .keyed(Keys::One(|row| row.assessment.binds().map(|c| c.check.key().to_owned()))),
+    renamed(
+        ["headroom", "binding margin"],
         QuantityKind::Percent,
-        "its margin: distance to the limit / limit; below 0 where it fails",
+        "its distance to the limit / limit; below 0 where it fails",
         |row| row.assessment.binds().and_then(|c| c.margin).into(),
     ),
     column(
@@ -34,18 +32,20 @@ pub(super) const COLUMNS: &[Column] = &[
     column("heat margin", QuantityKind::Percent, "(cooling - heat) / heat at the oil limit, fan on", |row| {
         row.assessment.oil_temperatures.margin.into()
     }),
-    column("heat margin power", QuantityKind::Power, "cooling - heat at the oil limit, fan on", |row| {
-        (row.assessment.oil_temperatures.cooling_at_limit - row.assessment.oil_temperatures.heat_at_limit)
-            .into()
-    }),
-    column(
-        "heat at limit",
+    renamed(
+        ["spare cooling", "heat margin power"],
+        QuantityKind::Power,
+        "cooling - heat at the oil limit, fan on",
+        |row| (row.assessment.oil_temperatures.cooling_at_limit - row.assessment.oil_temperatures.heat_at_limit).into(),
+    ),
+    renamed(
+        ["heat at oil limit", "heat at limit"],
         QuantityKind::Power,
         "heat into the oil at the oil limit, mean of the cycle",
         |row| row.assessment.oil_temperatures.heat_at_limit.into(),
     ),
-    column(
-        "cooling at limit",
+    renamed(
+        ["cooling at oil limit", "cooling at limit"],
         QuantityKind::Power,
         "cooler and reservoir wall at the oil limit, fan on, mean of the cycle",
         |row| row.assessment.oil_temperatures.cooling_at_limit.into(),
@@ -62,33 +62,32 @@ pub(super) const COLUMNS: &[Column] = &[
         "highest within the cycle, once it repeats",
         |row| row.assessment.oil_temperatures.peak.into(),
     ),
-    column(
-        "peak below limit",
+    renamed(
+        ["peak below oil limit", "peak below limit"],
         QuantityKind::TemperatureDifference,
         "oil limit - peak oil temperature",
-        |row| {
-            row.assessment.oil_temperatures.peak.map(|peak| row.study().settings.oil_limit.si() - peak).into()
-        },
+        |row| row.assessment.oil_temperatures.peak.map(|peak| row.study().settings.oil_limit.si() - peak).into(),
     ),
     column(
         "fan",
         QuantityKind::Text,
-        "what it does once the oil temperature repeats: on, off, hunts (switches on and off), none (no cooler)",
+        "what it does once the oil temperature repeats: on, off, cycles (switches on and off), none (no cooler)",
         |row| fan(row).into(),
-    ),
+    )
+    .keyed(Keys::One(|row| Some(fan(row).to_owned()))),
     column("fan duty", QuantityKind::Percent, "share of time that it runs then", |row| {
         row.assessment.oil_temperatures.fan.map(|_| row.assessment.oil_temperatures.fan_duty).into()
     }),
-    column(
-        "shortfall",
+    renamed(
+        ["flow shortfall", "shortfall"],
         QuantityKind::Percent,
-        "undelivered / asked volume over the cycle, worst oil temperature",
+        "undelivered / demanded volume over the cycle, worst oil temperature",
         |row| row.assessment.hydraulic.checks.shortfall.into(),
     ),
-    column(
-        "worst step shortfall",
+    renamed(
+        ["worst step flow shortfall", "worst step shortfall"],
         QuantityKind::Percent,
-        "undelivered / asked volume of the worst single step",
+        "undelivered / demanded volume of the worst single step",
         |row| row.figure(Check::StepShortfall),
     ),
     column("worst step", QuantityKind::Text, "that step; empty where nothing is missing", |row| {
@@ -99,29 +98,32 @@ pub(super) const COLUMNS: &[Column] = &[
             }
         })
     }),
-    column(
-        "lowest held supply",
+    renamed(
+        ["lowest supply while holding", "lowest held supply"],
         QuantityKind::Pressure,
-        "lowest supply in a held step, where it is lowest against its level",
+        "lowest supply in a step with a holding pressure, where it is lowest against that",
         |row| row.figure(Check::HeldPressure),
     ),
-    column("held level", QuantityKind::Pressure, "the level that it should hold", |row| {
-        row.check(Check::HeldPressure).map(|c: &CheckResult| c.limit).into()
-    }),
-    column(
-        "mode changes",
+    renamed(
+        ["holding pressure", "held level"],
+        QuantityKind::Pressure,
+        "supply pressure that the step must not fall below",
+        |row| row.check(Check::HeldPressure).map(|c: &CheckResult| c.limit).into(),
+    ),
+    renamed(
+        ["pump switching", "mode changes"],
         QuantityKind::Rate,
-        "changes of the set of pumps on load, worst oil temperature",
+        "changes of the set of loaded pumps, worst oil temperature",
         |row| row.figure(Check::ModeChanges),
     ),
 ];
 
 /// The columns at the end of the row.
 pub(super) const LAST: &[Column] = &[
-    column(
-        "on front",
+    renamed(
+        ["on trade-off front", "on front"],
         QuantityKind::YesNo,
-        "no adequate candidate is better in one of cost, heat margin and shortfall and no worse in the others; empty unless a front is asked",
+        "no adequate candidate is better in one of cost, heat margin and shortfall and no worse in the others; empty without --front",
         |row| row.on_front.map_or(Cell::Nothing, Cell::YesNo),
     ),
     column("name", QuantityKind::Text, "all choices in one word, which `simulate` takes", |row| {
@@ -139,6 +141,6 @@ fn fan(row: &Row<'_>) -> &'static str {
         None => "none",
         Some(Fan::On) => "on",
         Some(Fan::Off) => "off",
-        Some(Fan::Intermittent) => "hunts",
+        Some(Fan::Intermittent) => "cycles",
     }
 }

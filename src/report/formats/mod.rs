@@ -1,5 +1,8 @@
 //! The formats of all files as Markdown: `sumpwright formats` prints it, and `catalogs/FORMATS.md` holds it.
 
+mod renamed;
+
+use super::views::{FORMAT, SCHEMAS};
 use super::{columns, faults, trace};
 use crate::assessment::{CHECKS, CheckSpec, Sense};
 use crate::catalog::{self, PartKind};
@@ -17,6 +20,12 @@ duration stands in its first row. A step with a blank function is one where noth
 ";
 const LOAD: &str = include_str!("load.csv");
 const NOTES: &str = include_str!("load.md");
+
+const RULE: &str = "\
+A key is words in snake case with the SI unit behind them: `_k`, `_pa` (gauge), `_pa_abs`, `_w`, `_j`, `_m3`, `_m3_per_s`, \
+`_m2_per_s`, `_kg`, `_s`, `_per_s`, `_rad_per_s`, `_n_m`, `_a`, `_v`, `_m`, joined where needed (`_w_per_k`). What is shown in \
+percent is a `_fraction`, money is in `_cents`. Counts, ids, texts and yes or no have no unit, nor have ratios, weights and \
+coefficients; where the unit of a number depends on what it is of, it stands beside it as `unit`. What is absent is `null`.\n";
 
 /// An example study, an example load profile, and all tables.
 pub fn markdown() -> String {
@@ -75,6 +84,7 @@ fn tables() -> String {
     }
     text += "\n## Columns of the ranked CSV\n\n";
     text += &columns::markdown();
+    text += &results();
     text += "\n## Columns of the trace\n\n| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n";
     for column in trace::columns() {
         let unit = column.kind.symbols();
@@ -83,6 +93,31 @@ fn tables() -> String {
     text += "\n## Columns of the faults\n\n| column | unit (metric / us) | meaning |\n| --- | --- | --- |\n";
     for (heading, kind, meaning) in faults::columns() {
         text += &format!("| {heading} | {} | {meaning} |\n", kind.symbols());
+    }
+    text
+}
+
+/// The JSON results: schemas, and what changed with their format.
+fn results() -> String {
+    let kinds: Vec<String> = SCHEMAS.iter().map(|(kind, _)| format!("`{kind}`")).collect();
+    let mut text = format!(
+        "\n## JSON results\n\nFormat {FORMAT}. {RULE}`sumpwright formats --schema KIND` prints the JSON Schema of a kind: {}.\n",
+        kinds.join(", ")
+    );
+    text += &format!(
+        "\n### Columns renamed with format {FORMAT}\n\nFiles with the earlier headings are still read.\n\n"
+    );
+    text += "| heading before | heading | key before | key |\n| --- | --- | --- | --- |\n";
+    for column in columns::columns().filter(|column| column.older.is_some()) {
+        let (older, heading) = (column.older.unwrap_or_default(), column.heading);
+        text += &format!("| {older} | {heading} | `{}` | `{}` |\n", column.older_key(), column.key());
+    }
+    text += &format!(
+        "\n### Keys renamed with format {FORMAT}\n\nA key that differs by its unit alone is not listed.\n\n"
+    );
+    text += "| where | key before | key |\n| --- | --- | --- |\n";
+    for (place, older, key) in renamed::RENAMED {
+        text += &format!("| {place} | {older} | {key} |\n");
     }
     text
 }
@@ -130,4 +165,30 @@ fn units() -> BTreeMap<&'static str, String> {
 fn capital(word: &str) -> String {
     let mut letters = word.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{SCHEMAS, renamed::RENAMED};
+    use crate::report::views::schema_of;
+
+    #[test]
+    fn a_renamed_key_is_one_of_its_kind() {
+        for (place, older, keys) in RENAMED.iter().filter(|(_, _, keys)| !keys.starts_with("left out")) {
+            let kind = place.split(['.', ',']).next().unwrap_or_default();
+            let all: Vec<String> = SCHEMAS
+                .iter()
+                .filter(|(known, _)| place == &"several" || known == &kind)
+                .filter_map(|(kind, _)| schema_of(kind))
+                .map(|schema| serde_json::to_string(&schema).unwrap())
+                .collect();
+            assert!(!all.is_empty(), "{place}");
+            for key in keys.split([',', ':']).map(str::trim) {
+                assert!(
+                    all.iter().any(|schema| schema.contains(&format!("\"{key}\":"))),
+                    "{place}: {older} -> {key}"
+                );
+            }
+        }
+    }
 }

@@ -1,7 +1,7 @@
 //! The faults of a pick as JSON. SI, full precision.
 
-use super::candidate::check;
-use super::{Json, inputs};
+use super::Json;
+use super::shared::{check, settings};
 use crate::analysis::Judged;
 use crate::analysis::faults::{Failure, FaultEffect, Onset, Warming, warning};
 use crate::analysis::faults::{Faults, Outcome};
@@ -30,7 +30,7 @@ pub fn faults(judged: &Judged<'_>, faults: &Faults, files: &[InputFile]) -> Json
     entries.extend([
         ("title", study.title.as_str().into()),
         ("name", judged.assessment.name.as_str().into()),
-        ("settings", inputs::settings(&study.settings)),
+        ("settings", settings(&study.settings)),
         ("assumed", Json::list(ASSUMED)),
         ("design_air", study.site.air_temperature.si().into()),
         ("warning", warning(judged.case).into()),

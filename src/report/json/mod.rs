@@ -1,20 +1,11 @@
-//! Results as JSON: SI, full precision, keys in a fixed order.
+//! Results as JSON that have no view yet: SI, full precision, keys in a fixed order.
 
-mod candidate;
 mod changes;
 mod faults;
-mod inputs;
-mod nodes;
-mod parts;
-mod ranking;
-mod slots;
+mod shared;
 mod value;
 
-pub use candidate::candidate;
-pub(super) use candidate::check;
 pub use changes::changes;
 pub use faults::faults;
-pub(super) use inputs::cents;
-pub use ranking::{Answer, ranking};
-pub use slots::slots;
+pub(super) use shared::{cents, check};
 pub use value::Json;

@@ -4,15 +4,36 @@
 //! `_m3`, `_m3_per_s`, `_m2_per_s`, `_kg`, `_s`, `_per_s`, `_rad_per_s`, `_n_m`, `_a`, `_v`, `_m`, joined where needed
 //! (`_w_per_k`). What is shown in percent is a `_fraction`, money is in `_cents`. Counts, ids, texts and yes or no have
 //! no suffix. A value of a closed set is a fixed key, never prose. What is absent is `null`.
+#![expect(
+    clippy::struct_field_names,
+    clippy::struct_excessive_bools,
+    reason = "fields are keys and carry their unit"
+)]
 
+mod account;
+mod candidate;
 pub mod card;
+mod check;
+mod explanation;
+mod inputs;
+mod nodes;
+mod number;
+mod parts;
+mod ranking;
+mod slots;
 mod stamp;
 
+pub use candidate::CandidateView;
+pub use check::CheckView;
+pub use number::{Closed, Figure, Key};
+pub use ranking::{Answer, RankingView};
+pub use slots::SlotsView;
 pub use stamp::{FORMAT, InputView, Stamp};
 
 use crate::input::visible_json;
 use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::{Serialize, Serializer};
+use serde_json::Value;
 use std::borrow::Cow;
 use std::io;
 
@@ -93,8 +114,29 @@ pub fn bytes<T: Serialize>(view: &T) -> io::Result<Vec<u8>> {
     })
 }
 
-/// Returns the JSON Schema (draft 2020-12) of a view.
-pub fn schema<T: JsonSchema>() -> Schema {
+/// Makes the schema of a view.
+pub type Made = fn() -> Schema;
+
+/// Kinds of results with their views; [`schema_of`] gives the schema of each.
+pub const SCHEMAS: &[(&str, Made)] = &[
+    ("candidate", schema::<CandidateView<'static>>),
+    ("ranking", schema::<RankingView<'static>>),
+    ("slots", schema::<SlotsView<'static>>),
+];
+
+/// Returns the JSON Schema (draft 2020-12) of a kind of result; `None` where that has none.
+pub fn schema_of(kind: &str) -> Option<Schema> {
+    let (kind, schema) = SCHEMAS.iter().find(|(known, _)| *known == kind)?;
+    let mut schema = schema();
+    schema.insert("title".to_owned(), (*kind).into());
+    for (key, value) in [("kind", (*kind).into()), ("format", FORMAT.into())] {
+        let property = schema.pointer_mut(&format!("/properties/{key}")).and_then(Value::as_object_mut);
+        property.map(|property| property.insert("const".to_owned(), value));
+    }
+    Some(schema)
+}
+
+fn schema<T: JsonSchema>() -> Schema {
     schemars::generate::SchemaSettings::draft2020_12()
         .for_serialize()
         .into_generator()

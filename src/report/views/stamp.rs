@@ -33,9 +33,10 @@ pub struct InputView<'a> {
     bytes: usize,
     /// FNV-1a of the bytes, 64 bits, 16 hexadecimal digits.
     fnv1a64: String,
-    /// What stood in it, in a ranking, where it is short.
+    /// What stood in it, in a ranking; null where it was too long to be kept.
     #[serde(skip_serializing_if = "Option::is_none")]
-    text: Option<&'a str>,
+    #[expect(clippy::option_option, reason = "left out, or null")]
+    text: Option<Option<&'a str>>,
 }
 
 impl<'a> Stamp<'a> {
@@ -54,7 +55,7 @@ impl<'a> Stamp<'a> {
             file: &input.file,
             bytes: input.length,
             fnv1a64: input.digest_text(),
-            text: input.text.as_deref().filter(|_| texts),
+            text: texts.then_some(input.text.as_deref()),
         });
         let units =
             "SI; a key ends in the unit of its number; pressures are gauge unless the key ends in _abs";

@@ -864,74 +864,84 @@ def theirs(d):
     """The program's figures under the same keys."""
     K = 273.15
     c = lambda t: None if t is None else t - K
-    F = {"site/air_pressure": d["study"]["air_pressure"], "site/air_density": d["study"]["air_density"]}
-    for lab in ("at_40", "at_100", "at_coldest_start"):
-        o = d["oil"][lab]
+    F = {"site/air_pressure": d["study"]["air_pressure_pa_abs"], "site/air_density": d["study"]["air_density_kg_per_m3"]}
+    for lab, key in (("at_40", "at_40_degc"), ("at_100", "at_100_degc"), ("at_coldest_start", "at_cold_start")):
+        o = d["oil"][key]
         F["oil/%s/nu" % lab], F["oil/%s/mu" % lab], F["oil/%s/rho" % lab], F["oil/%s/cp" % lab] = (
-            o["kinematic_viscosity"], o["dynamic_viscosity"], o["density"], o["specific_heat"])
+            o["kinematic_viscosity_m2_per_s"], o["dynamic_viscosity_pa_s"], o["density_kg_per_m3"], o["specific_heat_j_per_kg_k"])
     for i, o in enumerate(d["oil"]["at_nodes"]):
         F["oil/node%d/T" % i], F["oil/node%d/nu" % i], F["oil/node%d/rho" % i], F["oil/node%d/cp" % i] = (
-            c(o["temperature"]), o["kinematic_viscosity"], o["density"], o["specific_heat"])
+            c(o["temperature_k"]), o["kinematic_viscosity_m2_per_s"], o["density_kg_per_m3"], o["specific_heat_j_per_kg_k"])
     for i, q in enumerate(d["parts"]["pumps"]):
-        F["pump%d/Cs" % i], F["pump%d/Cv" % i], F["pump%d/Cf" % i] = (q["slip_coefficient"], q["drag_coefficient"], q["friction_coefficient"])
-        F["pump%d/unloading" % i] = d["nodes"][0]["pumps"]["governed"][i]["unloading_pressure"]
+        F["pump%d/Cs" % i], F["pump%d/Cv" % i], F["pump%d/Cf" % i] = (
+            q["slip_coefficient"], q["viscous_friction_coefficient"], q["pressure_friction_coefficient"])
+        F["pump%d/unloading" % i] = d["nodes"][0]["pumps"]["governed"][i]["unloading_pressure_pa"]
         F["pump%d/valve" % i] = (q.get("unloading_valve") or {}).get("id")
     for i, n in enumerate(d["nodes"]):
         k, cy, ex = "node%d/" % i, n["cycle"], n["extremes"]
-        T = cy["time"]
-        F[k + "period"], F[k + "drains"], F[k + "irregular"] = n["period"], n["drains"], n["irregular"]
+        T = cy["time_s"]
+        F[k + "period"], F[k + "drains"], F[k + "irregular"] = n["repeats_after_cycles"], n["accumulators_run_down"], n["never_repeats"]
         F[k + "rests_above_cut_in"] = n["rests_above_cut_in"]
-        F[k + "shaft"], F[k + "work"], F[k + "heat"], F[k + "stored"] = cy["shaft"] / T, cy["work"] / T, cy["heat_total"] / T, cy["stored"] / T
+        F[k + "shaft"], F[k + "work"], F[k + "heat"], F[k + "stored"] = cy["shaft_j"] / T, cy["work_j"] / T, cy["heat_total_j"] / T, cy["stored_j"] / T
         for a, x in cy["heat"].items():
-            F[k + "heat/" + a.replace("stand_by", "standby")] = x / T
-        F[k + "asked"], F[k + "delivered"] = cy["asked"], cy["delivered"]
-        F[k + "shortfall"], F[k + "worst_step_shortfall"] = n["shortfall"], ex["worst_step_shortfall"]
-        F[k + "mode_changes"] = n["mode_changes_per_second"]
-        F[k + "mean_return"], F[k + "peak_return"] = cy["returned"] / T, ex["peak_return"]
-        F[k + "lowest_supply"], F[k + "highest_supply"] = ex["lowest_supply"], ex["highest_supply"]
-        F[k + "lowest_oil"], F[k + "highest_oil"] = ex["lowest_oil_in_store"], ex["highest_oil_in_store"]
-        for m in ex["highest_supply_by_mode"]:
-            F[k + "mode[%s]" % ",".join(str(j - 1) for j in m["pumps_on_load"])] = m["highest_supply"]
+            F[k + "heat/" + a.removesuffix("_j").replace("stand_by", "standby").replace("overrunning_loads", "work_given_back")] = x / T
+        F[k + "asked"], F[k + "delivered"] = cy["demand_m3"], cy["delivered_m3"]
+        F[k + "shortfall"], F[k + "worst_step_shortfall"] = n["flow_shortfall_fraction"], ex["worst_step_flow_shortfall_fraction"]
+        F[k + "mode_changes"] = n["pump_switching_per_s"]
+        F[k + "mean_return"], F[k + "peak_return"] = cy["returned_m3"] / T, ex["peak_return_flow_m3_per_s"]
+        F[k + "lowest_supply"], F[k + "highest_supply"] = ex["lowest_supply_pressure_pa"], ex["highest_supply_pressure_pa"]
+        F[k + "lowest_oil"], F[k + "highest_oil"] = ex["accumulator_lowest_oil_m3"], ex["accumulator_highest_oil_m3"]
+        for m in ex["highest_supply_by_pump_set"]:
+            F[k + "mode[%s]" % ",".join(str(j - 1) for j in m["loaded_pumps"])] = m["highest_supply_pressure_pa"]
         for j, s in enumerate(n["steps"]):
             kk, r = k + "step%d/" % j, s["rates"]
-            F[kk + "shaft"], F[kk + "heat"], F[kk + "return"] = r["shaft"], r["heat_total"], r["returned"]
-            F[kk + "delivered"] = r["delivered"] * d["demand"][j]["duration"]
-            F[kk + "low"], F[kk + "high"] = s["lowest_supply"], s["highest_supply"]
-    w, L = d["warmth"], d["limits"]
-    for i in range(len(w["heat_at_nodes"])):
+            F[kk + "shaft"], F[kk + "heat"], F[kk + "return"] = r["shaft_w"], r["heat_total_w"], r["returned_m3_per_s"]
+            F[kk + "delivered"] = r["delivered_m3_per_s"] * d["demand"][j]["duration_s"]
+            F[kk + "low"], F[kk + "high"] = s["lowest_supply_pressure_pa"], s["highest_supply_pressure_pa"]
+    w, L = d["oil_temperatures"], d["figures_behind_checks"]
+    for i in range(len(w["heat_at_nodes_w"])):
         F["warmth/heat%d" % i], F["warmth/cool_on%d" % i], F["warmth/cool_off%d" % i] = (
-            w["heat_at_nodes"][i], w["cooling_at_nodes_fan_on"][i], (w["cooling_at_nodes_fan_off"] or {i: None})[i])
+            w["heat_at_nodes_w"][i], w["cooling_at_nodes_fan_on_w"][i], (w["cooling_at_nodes_fan_off_w"] or {i: None})[i])
     q = d["parts"].get("cooler")
     if q:
-        F["cooler/rated_ua"], F["cooler/ua"], F["cooler/air"] = q["rated_conductance"], q["conductance"], q["air_capacity_rate"]
-        F["cooler/fan_off_share"] = q["heat_fan_off_share"]
-    F["reservoir/area"], F["warmth/wall"] = d["parts"]["reservoir"]["wall_area"], w["wall_conductance"]
-    for k in ("heat_at_limit", "cooling_at_limit", "heat_margin", "heat_margin_power", "heat_at_steady", "fan", "fan_duty", "heat_capacity"):
-        F["warmth/" + k] = w[k]
+        F["cooler/rated_ua"], F["cooler/ua"], F["cooler/air"] = (
+            q["rated_conductance_w_per_k"], q["conductance_w_per_k"], q["air_capacity_rate_w_per_k"])
+        F["cooler/fan_off_share"] = q["fan_off_fraction"]
+    F["reservoir/area"], F["warmth/wall"] = d["parts"]["reservoir"]["wall_area_m2"], w["wall_conductance_w_per_k"]
+    for k, key in (("heat_at_limit", "heat_at_oil_limit_w"), ("cooling_at_limit", "cooling_at_oil_limit_w"),
+                   ("heat_margin", "heat_margin_fraction"), ("heat_margin_power", "spare_cooling_w"),
+                   ("heat_at_steady", "heat_at_steady_w"), ("fan_duty", "fan_duty_fraction"),
+                   ("heat_capacity", "heat_capacity_j_per_k")):
+        F["warmth/" + k] = w[key]
+    F["warmth/fan"] = "hunts" if w["fan"] == "cycles" else w["fan"]
     for k in ("steady", "steady_fan_always_on", "steady_fan_always_off", "peak"):
-        F["warmth/" + k] = c(w[k])
-    F["warmth/on_at_steady"], F["warmth/off_at_steady"] = w["cooling_at_steady_fan_on"], w["cooling_at_steady_fan_off"]
+        F["warmth/" + k] = c(w[k + "_k"])
+    F["warmth/on_at_steady"], F["warmth/off_at_steady"] = w["cooling_at_steady_fan_on_w"], w["cooling_at_steady_fan_off_w"]
     e = d["parts"]["engine"]
-    F["engine/derating"], F["engine/torque"], F["engine/available"] = e["derating"], e["torque_at_speed"], L["engine_power_available"]
-    F["engine/fan"] = L["fan_power"]
-    F["engine/needed"], F["engine/start"] = L["pump_power"] + L["fan_power"], L["pump_power_at_start"] + L["fan_power"]
-    F["inlet/hot"], F["inlet/cold"], F["inlet/start"] = L["inlet_hot"], L["inlet_cold"], L["inlet_at_start"]
-    F["pump_flow"], F["return/peak"], F["return/mean"] = L["ideal_flow"], L["peak_return"], L["mean_return"]
+    F["engine/derating"], F["engine/torque"], F["engine/available"] = (
+        e["power_after_derating_fraction"], e["torque_at_speed_n_m"], L["engine_power_available_w"])
+    F["engine/fan"] = L["fan_power_w"]
+    F["engine/needed"], F["engine/start"] = L["pump_power_w"] + L["fan_power_w"], L["pump_power_at_cold_start_w"] + L["fan_power_w"]
+    F["inlet/hot"], F["inlet/cold"], F["inlet/start"] = (
+        L["inlet_pressure_hot_pa_abs"], L["inlet_pressure_cold_pa_abs"], L["inlet_pressure_at_cold_start_pa_abs"])
+    F["pump_flow"], F["return/peak"], F["return/mean"] = (
+        L["pump_flow_m3_per_s"], L["peak_return_flow_m3_per_s"], L["mean_return_flow_m3_per_s"])
     si = d["row"]["si"]
-    F["return/drop"], F["relief/cracking"] = si["return_drop"], d["parts"]["relief"]["cracking"]
+    F["return/drop"], F["relief/cracking"] = si["return_pressure_drop_pa"], d["parts"]["relief_valve"]["cracking_pressure_pa"]
     a = d["parts"].get("accumulator")
     if a:
         F["gas/at_gas"], F["gas/hot"], F["gas/cold"], F["gas/rho"] = (
-            a["precharge_absolute_at_gas_temperature"], a["precharge_absolute_at_hottest_gas"],
-            a["precharge_absolute_at_coldest_gas"], a["gas_density_without_oil"])
-        F["store/lowest"], F["store/highest"] = si["store_lowest_oil"], si["store_highest_oil"]
-    F["bill/purchase"], F["bill/mass"], F["bill/space"] = d["bill"]["cost_cents"], d["bill"]["mass"], d["bill"]["space"]
-    F["bill/cost"], F["fuel/mass_rate"] = d["score"]["cost_cents"], d["fuel"]["mass_rate"]
+            a["precharge_at_gas_temperature_pa_abs"], a["precharge_at_hottest_gas_pa_abs"],
+            a["precharge_at_coldest_gas_pa_abs"], a["gas_density_without_oil_kg_per_m3"])
+        F["store/lowest"], F["store/highest"] = si["accumulator_lowest_oil_m3"], si["accumulator_highest_oil_m3"]
+    F["bill/purchase"], F["bill/mass"], F["bill/space"] = (
+        d["bill"]["purchase_cost_cents"], d["bill"]["mass_kg"], d["bill"]["installed_volume_m3"])
+    F["bill/cost"], F["fuel/mass_rate"] = d["ranked_by"]["cost_cents"], d["fuel"]["mass_rate_kg_per_s"]
     F["bill/running_cents"] = d["fuel"]["running_cost_cents"] or 0
-    F["score/objective"], F["score/adequate"] = d["score"]["objective"], d["score"]["adequate"]
-    b = [x for x in d["checks"] if x["binds"]]
+    F["score/objective"], F["score/adequate"] = d["ranked_by"]["objective"], d["ranked_by"]["adequate"]
+    b = [x for x in d["checks"] if x["limiting"]]
     F["worst_step"] = si["worst_step"]
-    F["score/binds"], F["score/margin"] = (b[0]["check"], b[0]["margin"]) if b else (None, None)
+    F["score/binds"], F["score/margin"] = (b[0]["check"], b[0]["headroom_fraction"]) if b else (None, None)
     return F, {x["check"]: x for x in d["checks"]}
 
 
@@ -989,9 +999,9 @@ def compare(ch, d, tol=1e-6):
             out.append((math.inf, "check/" + k, x, "(no such check)"))
             continue
         y = pc[k]
-        K = 273.15 if y["kind"] == "temperature" else 0.0
+        K = 273.15 if y["unit"] == "k" else 0.0
         for f in ("figure", "limit", "margin", "met"):
-            a, b = x[f], y[f]
+            a, b = x[f], y["headroom_fraction" if f == "margin" else f]
             if f in ("figure", "limit") and b is not None:
                 b -= K
             e = differ(k, a, b, tol)
@@ -1169,8 +1179,8 @@ def main():
             with open(a.ranking) as f:
                 acc = json.load(f)["account"]
             mine = {k: v for k, v in out.items() if k != "evaluated"}
-            rep = {k: int(v) for k, v in acc["excluded"].items() if int(v)}
-            same = mine == rep and out.get("evaluated", 0) == int(acc["evaluated"]) and total == int(acc["combinations"]) and all(
+            rep = {k: int(v) for k, v in acc["ruled_out_by_rule"].items() if int(v)}
+            same = mine == rep and out.get("evaluated", 0) == int(acc["simulated"]) and total == int(acc["combinations"]) and all(
                 int(acc["slots"][k]) == v for k, v in slots.items())
             print("account of the program: %s" % ("the same" if same else "DIFFERENT %s" % acc))
         return

@@ -4,8 +4,9 @@ use super::folder::Folder;
 use super::tree::Tree;
 use sumpwright::report::changes;
 
-const READ: [&str; 12] = [
+const READ: [&str; 13] = [
     "/kind",
+    "/format",
     "/version",
     "/inputs",
     "/first",
@@ -39,8 +40,8 @@ fn read_alone(place: &str, tree: Tree) -> Tree {
     let keys: &[&str] = match place {
         "" => &READ,
         "/rows" | "/groups" => &["/si"],
-        "/si" => &["/rank", "/name", "/adequate", "/cost", "/objective", "/heat_margin"],
-        "/account" => &["/evaluated", "/complete"],
+        "/si" => &["/rank", "/name", "/adequate", "/cost_cents", "/objective", "/heat_margin_fraction"],
+        "/account" => &["/simulated", "/complete"],
         "/groups_never_adequate" => &["/number"],
         _ => &["/file", "/bytes", "/fnv1a64", "/text"],
     };
@@ -56,7 +57,7 @@ fn may_stand(way: &str) -> bool {
     let (place, what) = way.split_once(' ').unwrap_or((way, ""));
     let last = place.rsplit('/').next().unwrap_or_default();
     // figures and names are judged anew with the inputs of then: rows that come out otherwise are counted and told
-    let row = ["objective", "cost", "heat_margin", "adequate", "name"].contains(&last);
+    let row = ["objective", "cost_cents", "heat_margin_fraction", "adequate", "name"].contains(&last);
     // the name of a file, missing below
     let file = last == "file" || last == "text" && what == "null";
     // entries that nobody reads
@@ -69,7 +70,7 @@ fn may_stand(way: &str) -> bool {
     row || file
         || list
         || unread
-        || ["version", "first", "evaluated", "pumps", "best_of", "number", "groups_never_adequate"]
+        || ["version", "first", "simulated", "pumps", "best_of", "number", "groups_never_adequate"]
             .contains(&last)
 }
 
@@ -101,7 +102,8 @@ fn a_damaged_ranking_is_refused_or_told() {
         let (exit, said, error) = (ran.exit(), ran.stdout(), ran.stderr());
         assert!(exit == 2 || exit == 0 && !listed(way), "{way}: {exit}\n{error}");
         assert!(!said.contains("NaN") && !said.contains("inf "), "{way}\n{said}");
-        let figure = ["/cost ", "/heat_margin ", "/adequate "].iter().any(|key| way.contains(key));
+        let figure =
+            ["/cost_cents ", "/heat_margin_fraction ", "/adequate "].iter().any(|key| way.contains(key));
         assert!(exit == 2 || !figure || said.contains("other figures by this program"), "{way}\n{said}");
         assert!(
             exit == 0 || error.contains("bad.json") || error.contains("among the inputs that were kept"),
@@ -114,14 +116,14 @@ fn a_damaged_ranking_is_refused_or_told() {
 fn a_ranking_that_contradicts_itself_says_where() {
     let (folder, _) = ranked();
     let good = folder.get("then.json");
-    let evaluated = serde_json::from_str::<serde_json::Value>(&good).unwrap()["account"]["evaluated"].clone();
+    let simulated = serde_json::from_str::<serde_json::Value>(&good).unwrap()["account"]["simulated"].clone();
     for (from, to, words) in [
         ("\"first\": 5", "\"first\": 4", "5 `rows`, where it should have 4"),
         ("\"first\": 5", "\"first\": -5", "expected usize at line"),
         ("\"first\": 5", "\"first\": 18446744073709551615", "`first` 18446744073709551615, not 1 to 100000"),
         ("\"proved\": true", "\"proved\": false", "that contradict each other"),
-        ("\"rank\": 2.0", "\"rank\": 3.0", "row 2 of `rows` whose `rank` is another"),
-        (&format!("\"evaluated\": {evaluated}"), "\"evaluated\": \"1\"", "5 `rows`, where it should have 1"),
+        ("\"rank\": 2,", "\"rank\": 3,", "row 2 of `rows` whose `rank` is another"),
+        (&format!("\"simulated\": {simulated}"), "\"simulated\": \"1\"", "5 `rows`, where it should have 1"),
         (
             "30 degC",
             "31 degC",
@@ -131,7 +133,7 @@ fn a_ranking_that_contradicts_itself_says_where() {
         ("\"pumps\": null", "\"pumps\": \"gear-12-b\"", "a row with other pumps than those of `pumps`"),
         (
             "\"best_of\": \"scheme\"",
-            "\"best_of\": \"number of pumps\"",
+            "\"best_of\": \"number_of_pumps\"",
             "`groups` with two of the same number of pumps",
         ),
     ] {

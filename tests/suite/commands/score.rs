@@ -36,14 +36,14 @@ fn every_name_gets_what_the_ranking_says_in_the_order_of_the_list() {
     let scored = rows(&out);
     assert_eq!(scored.len(), ranked.len());
     for (scored, ranked) in scored.iter().zip(&ranked) {
-        for same in ["adequate", "cost", "binds", "name"] {
+        for same in ["adequate", "cost", "limited by", "name"] {
             assert_eq!(scored[same], ranked[same], "{same}: {scored:?}");
         }
         for (near, tolerance) in [
             ("objective", 6e-5),
             ("heat margin [%]", 6e-4),
-            ("shortfall [%]", 6e-4),
-            ("binding margin [%]", 6e-4),
+            ("flow shortfall [%]", 6e-4),
+            ("headroom [%]", 6e-4),
         ] {
             let number = |row: &BTreeMap<String, String>| row[near].parse::<f64>().unwrap();
             assert!((number(scored) - number(ranked)).abs() < tolerance, "{near}: {scored:?}");
@@ -150,7 +150,9 @@ fn names_made_from_the_slots_are_names() {
         }
     }
     let mut all = pumps;
-    for slot in ["engines", "reliefs", "schemes", "stores", "coolers", "reservoirs", "filters"] {
+    for slot in
+        ["engines", "relief_valves", "schemes", "accumulators", "coolers", "reservoirs", "return_filters"]
+    {
         let choices = names(slot);
         all =
             all.iter().flat_map(|left| choices.iter().map(move |right| format!("{left}/{right}"))).collect();

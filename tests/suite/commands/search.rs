@@ -521,8 +521,8 @@ fn the_best_of_each_group_are_those_of_the_whole_list() {
     for (grouping, columns) in [
         ("pumps", &["pumps"][..]),
         ("pump-count", &["number of pumps"]),
-        ("scheme", &["scheme", "cut-in [bar]", "cut-out [bar]", "stagger [bar]", "idle"]),
-        ("cooler", &["cooler", "coolers"]),
+        ("scheme", &["scheme", "cut-in [bar]", "cut-out [bar]", "stagger [bar]", "engine idles"]),
+        ("cooler", &["cooler", "number of coolers"]),
     ] {
         let key = |row: &BTreeMap<String, String>| columns.map_to(row);
         let mut best: Vec<&BTreeMap<String, String>> = Vec::new();
@@ -669,15 +669,15 @@ fn the_account_adds_up() {
         let sum = |key: &str| account[key].as_object().unwrap().values().map(count).sum::<u128>();
         // pump sets 64 + 64 * 65 / 2, schemes 3, accumulators 2, coolers 2
         assert_eq!(count(&account["combinations"]), (64 + 2080) * 12);
-        let parts = count(&account["evaluated"]) + sum("excluded") + sum("covered");
+        let parts = count(&account["simulated"]) + sum("ruled_out_by_rule") + sum("ruled_out_by_bound");
         assert_eq!(parts, count(&account["combinations"]));
         assert_eq!((count(&account["accounted_for"]), &account["complete"]), (parts, &Value::Bool(true)));
         let slots = account["slots"].as_object().unwrap().values().map(count).product::<u128>();
         assert_eq!(slots, parts);
-        assert!(count(&account["adequate"]) <= count(&account["evaluated"]));
+        assert!(count(&account["adequate"]) <= count(&account["simulated"]));
         // what the rules exclude is what `check` counts
         let check = folder.run(&["check", "study.toml"]).code(0).stdout();
-        let excluded = sumpwright::report::account::grouped(sum("excluded"));
+        let excluded = sumpwright::report::account::grouped(sum("ruled_out_by_rule"));
         let line = check.lines().find(|line| line.ends_with("in all") && line.contains('%')).unwrap();
         assert!(line.trim_start().starts_with(&format!("{excluded}  ")), "{excluded}\n{check}");
     }
