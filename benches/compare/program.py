@@ -52,17 +52,17 @@ class Program:
 
     @staticmethod
     def one(name, row):
-        if row["not scored"].startswith("excluded"):
+        if row["not scored"].startswith("ruled out"):
             return Scored("excluded", np.inf, np.inf, -np.inf, np.inf, -np.inf)
         assert not row["not scored"], f"{name}: {row['not scored']}"
-        # heat margin: no end where there is no heat; binding margin: none where the check has no figure
+        # heat margin: no end where there is no heat; headroom: none where the check has no figure
         return Scored(
             "adequate" if row["adequate"] == "yes" else "inadequate",
             number(row["objective"], -np.inf),
             float(row["cost"]),
             number(row["heat margin [%]"], 1e12),
-            number(row["shortfall [%]"], 0.0),
-            number(row["binding margin [%]"], -100.0),
+            number(row["flow shortfall [%]"], 0.0),
+            number(row["headroom [%]"], -100.0),
         )
 
     def close(self):

@@ -166,7 +166,7 @@ class Surrogate:
                 if speed > row["highest_speed"] * (1 + 1e-9) or speed < (row["lowest_speed"] or 0) * (1 - 1e-9):
                     self.model.add(pump == 0).only_enforce_if(engine)
             for cooler, row in zip(self.one["coolers"], self.facts("coolers")):
-                current = self.settings["base_load"] + (row["count"] * row["fan_current"] if row else 0.0)
+                current = self.settings["base_current"] + (row["count"] * row["fan_current"] if row else 0.0)
                 if current > fact["alternator_current"] * (1 + 1e-9):
                     self.forbid(engine, cooler)
         for slot in ["engines", "reliefs", "stores", "coolers", "reservoirs", "filters"]:
@@ -198,7 +198,7 @@ class Surrogate:
         limits = {
             "filters": [up(f["count"] * f["rated_flow"]) for f in self.facts("filters")],
             "coolers": [up(f["count"] * f["highest_flow"]) if f else 10**12 for f in self.facts("coolers")],
-            "reservoirs": [up(f["oil_volume"] / settings["dwell_limit"]) for f in self.facts("reservoirs")],
+            "reservoirs": [up(f["oil_volume"] / settings["residence_time_limit"]) for f in self.facts("reservoirs")],
         }
         capacity = {slot: sum(n * v for n, v in zip(limits[slot], self.one[slot])) for slot in limits}
         for engine, fact in zip(self.one["engines"], self.facts("engines")):

@@ -175,7 +175,7 @@ impl Check {
                 ("undelivered / asked volume of the worst single step", "setting `step_shortfall_limit`")
             }
             Self::HeldPressure => ("lowest supply in a held step", "`held` of the step"),
-            Self::ModeChanges => ("changes of the set of pumps on load", "setting `mode_change_limit`"),
+            Self::ModeChanges => ("changes of the set of pumps on load", "setting `pump_switching_limit`"),
             Self::HeatMargin => (
                 "(cooling - heat) / heat at the oil limit, design air, fan on, dirty",
                 "setting `heat_margin_limit`",
@@ -194,7 +194,7 @@ impl Check {
             ),
             Self::InletHot => (
                 "absolute inlet pressure with the whole pump flow, at the oil limit",
-                "`lowest inlet` of the pump, or setting `lowest_inlet`",
+                "`min inlet pressure` of the pump, or setting `lowest_inlet`",
             ),
             Self::InletCold => ("the same at the coldest running temperature", "the same"),
             Self::Engine => (
@@ -235,7 +235,9 @@ impl Check {
                 ("clean drop at the peak return flow, hot", "`filter_bypass_share` x `bypass drop`")
             }
             Self::FilterCold => ("clean drop at the peak return flow, coldest running", "the same"),
-            Self::Dwell => ("oil volume / mean return flow at the oil limit", "setting `dwell_limit`"),
+            Self::Dwell => {
+                ("oil volume / mean return flow at the oil limit", "setting `residence_time_limit`")
+            }
             Self::LevelBand => {
                 ("`level band` of the reservoir", "setting `rod_volume` + swing of the accumulators")
             }
@@ -243,7 +245,7 @@ impl Check {
                 "volume of the reservoir less the oil in it",
                 "expansion from the coldest start to the oil limit",
             ),
-            Self::Electrical => ("fans and setting `base_load`", "`alternator current` at idle"),
+            Self::Electrical => ("fans and setting `base_current`", "`alternator current` at idle"),
             Self::Mass => ("mass of all parts, without oil", "`mass` of the limits, where set"),
             Self::Space => {
                 ("installed volume of the parts that state it", "`space` of the limits, where set")

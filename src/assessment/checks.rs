@@ -133,7 +133,7 @@ impl HydraulicChecks {
             Check::ModeChanges,
             QuantityKind::Rate,
             changes,
-            settings.mode_change_limit.si(),
+            settings.pump_switching_limit.si(),
         ));
         let start = case.start.viscosity;
         self.checks.push(CheckResult::at_most(
@@ -425,7 +425,7 @@ pub fn thermal_checks(
         least,
     ));
 
-    let others = fan_power(candidate, case) + settings.other_load.si();
+    let others = fan_power(candidate, case) + settings.other_engine_power.si();
     let usable = (1.0 - settings.engine_reserve.si()) * hydraulic.available;
     checks.push(CheckResult::at_most(
         Check::Engine,
@@ -443,7 +443,7 @@ pub fn thermal_checks(
     reservoir_checks(candidate, hydraulic, case, checks);
 
     let alternator = study.slots.engines[candidate.hydraulics.engine].alternator_current.si();
-    let current = fan_current(candidate, case) + settings.base_load.si();
+    let current = fan_current(candidate, case) + settings.base_current.si();
     checks.push(CheckResult::at_most(Check::Electrical, QuantityKind::Current, current, alternator));
     if let Some(limit) = study.limits.mass {
         checks.push(CheckResult::at_most(Check::Mass, QuantityKind::Mass, figures.mass.si(), limit.si()));
@@ -534,7 +534,12 @@ fn reservoir_checks(
     let expansion = oil * (case.start.density / case.nodes[case.limit_node].density - 1.0);
     let needed = settings.rod_volume.si() + hydraulic.swing;
     checks.extend([
-        CheckResult::at_least(Check::Dwell, QuantityKind::Duration, dwell, settings.dwell_limit.si()),
+        CheckResult::at_least(
+            Check::Dwell,
+            QuantityKind::Duration,
+            dwell,
+            settings.residence_time_limit.si(),
+        ),
         CheckResult::at_least(Check::LevelBand, QuantityKind::Volume, reservoir.level_band.si(), needed),
         CheckResult::at_least(Check::AirSpace, QuantityKind::Volume, air_space, expansion),
     ]);

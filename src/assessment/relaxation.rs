@@ -62,11 +62,11 @@ fn relaxation(failed: &CheckResult, assessment: &Assessment, case: &PreparedCase
     match failed.check {
         Check::Shortfall => limit(LimitSource::Setting("shortfall_limit")),
         Check::StepShortfall => limit(LimitSource::Setting("step_shortfall_limit")),
-        Check::ModeChanges => limit(LimitSource::Setting("mode_change_limit")),
+        Check::ModeChanges => limit(LimitSource::Setting("pump_switching_limit")),
         Check::HeatMargin => limit(LimitSource::Setting("heat_margin_limit")),
         Check::ViscosityAtPeak => limit(LimitSource::Setting("lowest_viscosity")),
         Check::ViscosityAtStart => limit(LimitSource::Setting("start_viscosity")),
-        Check::Dwell => limit(LimitSource::Setting("dwell_limit")),
+        Check::Dwell => limit(LimitSource::Setting("residence_time_limit")),
         Check::InletHot | Check::InletCold if inlet_is_set(failed, assessment, study) => {
             limit(LimitSource::Setting("lowest_inlet"))
         }
@@ -107,9 +107,9 @@ fn relaxation(failed: &CheckResult, assessment: &Assessment, case: &PreparedCase
             }
         }
         Check::Electrical => {
-            let less = settings.base_load.si() - failed.figure.unwrap_or(0.0) + failed.limit;
+            let less = settings.base_current.si() - failed.figure.unwrap_or(0.0) + failed.limit;
             if less >= 0.0 {
-                at(LimitSource::Setting("base_load"), QuantityKind::Current, false, Some(less))
+                at(LimitSource::Setting("base_current"), QuantityKind::Current, false, Some(less))
             } else {
                 limit(LimitSource::Rating("current of the alternator at idle speed"))
             }

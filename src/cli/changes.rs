@@ -41,7 +41,7 @@ pub(super) fn run(options: &Options) -> Exit {
         }
     };
     inputs.paths.push(options.old.clone());
-    inputs.paths.extend(options.files_then.clone());
+    inputs.paths.extend(options.old_files.clone());
     let pool = match pool(options.threads) {
         Ok(pool) => pool,
         Err(exit) => return exit,
@@ -59,9 +59,9 @@ fn then(options: &Options, now: Option<&Inputs>) -> Result<Then, Diagnostics> {
     // without the study of now its files are not known, and what is wrong with it is said already
     let Some(now) = now else { return Err(Diagnostics::default()) };
     let mut given = Vec::new();
-    for path in &options.files_then {
+    for path in &options.old_files {
         given.push(
-            files::read(path, "--file-then", Kind::Lines)
+            files::read(path, "--old-file", Kind::Lines)
                 .map_err(|diagnostic| Diagnostics::from(*diagnostic))?,
         );
     }
@@ -78,7 +78,7 @@ fn then(options: &Options, now: Option<&Inputs>) -> Result<Then, Diagnostics> {
             file: now.digests[0].file.clone(),
             line: 0,
             column: 0,
-            place: format!("the pumps with which alone {file} was searched"),
+            place: format!("the pumps {file} was limited to"),
             found: text,
             accepted: "a study that tries these pumps".to_owned(),
             hint: "rank it anew, with other --pumps or without".to_owned(),
@@ -136,11 +136,11 @@ fn kept_file(
         column: 0,
         place: place.to_owned(),
         found: match file {
-            Some(_) => "a file that was too long to be kept, and neither a file of now nor one of --file-then is the same",
+            Some(_) => "a file too long to be stored, and no matching copy is given",
             None => "a file that is not among the inputs that were kept",
         }
         .to_owned(),
-        accepted: "the file as it was then: --file-then PATH".to_owned(),
+        accepted: "the file as it was then: --old-file PATH".to_owned(),
         hint: String::new(),
     }))
 }

@@ -1,5 +1,6 @@
 //! The checks of a candidate as text.
 
+use super::digits;
 use super::display_as::DisplayAs;
 use super::grid::{grid, text};
 use crate::assessment::{Assessment, CheckResult, QuantityKind};
@@ -65,4 +66,18 @@ pub fn table(assessment: &Assessment, system: System) -> String {
         ]);
     }
     text(&table)
+}
+
+/// One check with figure and limit: "relief cracking pressure: 2209 psi, at least 2150 psi".
+pub fn against_limit(check: &CheckResult, system: System) -> String {
+    let words = check.check.words();
+    if check.kind == QuantityKind::YesNo {
+        return format!("{words}: {}", if check.met { "yes" } else { "no" });
+    }
+    let [figure, limit] = digits::apart(DisplayAs::of(check.kind), check.figure, Some(check.limit), system);
+    let bound = if check.at_least { "at least" } else { "at most" };
+    match check.figure {
+        Some(_) => format!("{words}: {figure}, {bound} {limit}"),
+        None => format!("{words}: none, the oil keeps heating at the limit; {bound} {limit}"),
+    }
 }

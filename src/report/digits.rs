@@ -1,8 +1,11 @@
 //! How many digits a number has where people read it: in sentences, lists and tables. Files carry more.
 
+use super::account::grouped;
 use super::display_as::DisplayAs;
 use crate::units::{System, fixed};
 
+/// A blank at which no line is broken: it keeps the digits of a number together; a rendering shows it as any other.
+pub const TIE: char = '\u{a0}';
 /// Digits added at most to tell a figure from its limit.
 const MOST_MORE: usize = 9;
 
@@ -39,6 +42,18 @@ pub fn symbol(display_as: DisplayAs, system: System) -> String {
     }
 }
 
+/// Returns a whole number with its digits in threes, which no line breaks apart.
+pub fn count(number: u128) -> String {
+    grouped(number).replace(' ', &TIE.to_string())
+}
+
+/// Returns a share in percent as people read it: with a digit after the point, or as many more as it takes to be no 0.
+pub fn share(part: u128, whole: u128) -> String {
+    #[expect(clippy::cast_precision_loss, reason = "a share for reading")]
+    let share = if whole == 0 { 0.0 } else { part as f64 / whole as f64 };
+    format!("{} %", super::display_as::percent(share, 1))
+}
+
 fn with_unit(display_as: DisplayAs, value: Option<f64>, system: System, more: usize) -> String {
     match value {
         Some(value) if value.is_infinite() => "no limit".to_owned(),
@@ -72,10 +87,21 @@ fn digits(display_as: DisplayAs, value: f64, system: System, more: usize) -> Str
         DisplayAs::Percent => 1,
         DisplayAs::Power | DisplayAs::FuelFlow => below(10.0, 2, 1),
         DisplayAs::Viscosity => below(100.0, 1, 0),
+        DisplayAs::Money => return threes(&fixed(shown, 2 + more)),
         // everything else reads as files have it
         _ => return display_as.number_with(value, system, more),
     };
     fixed(shown, places + more)
+}
+
+/// A number of which more than four digits before the point stand in threes: "18 714.33".
+fn threes(text: &str) -> String {
+    let (sign, size) = text.strip_prefix('-').map_or(("", text), |size| ("-", size));
+    let (whole, rest) = size.split_at(size.find('.').unwrap_or(size.len()));
+    match whole.parse() {
+        Ok(number) if whole.len() > 4 => format!("{sign}{}{rest}", count(number)),
+        _ => text.to_owned(),
+    }
 }
 
 /// A length of time: "45 s", "3.2 min", "22 min", "1 h 35 min"; rounded down, so that nobody trusts a minute that is
@@ -108,6 +134,10 @@ mod tests {
         assert_eq!(metric(DisplayAs::Power, 1500.0), "1.50 kW");
         assert_eq!(metric(DisplayAs::Power, 25_340.0), "25.3 kW");
         assert_eq!(metric(DisplayAs::Money, 122_534.0), "1225.34");
+        let amounts = [999_999.0, 1_871_433.0, -10_104_340.0].map(|cents| metric(DisplayAs::Money, cents));
+        assert_eq!(amounts, ["9999.99", "18\u{a0}714.33", "-101\u{a0}043.40"]);
+        assert_eq!(count(1_657_344), "1\u{a0}657\u{a0}344");
+        assert_eq!([share(1, 3), share(40, 116_138)], ["33.3 %", "0.03 %"]);
         assert_eq!(text(DisplayAs::Pressure, Some(1.5231e7), System::Us), "2209 psi");
         assert_eq!(text(DisplayAs::Difference, Some(22.39), System::Us), "40.3 °F");
         let times = [45.0, 89.0, 192.0, 1320.0, 5700.0].map(|seconds| metric(DisplayAs::Duration, seconds));

@@ -10,9 +10,9 @@ pub const HEADING: [&str; 9] = [
     "objective",
     "cost",
     "heat margin [%]",
-    "shortfall [%]",
-    "binding margin [%]",
-    "binds",
+    "flow shortfall [%]",
+    "headroom [%]",
+    "limited by",
     "not scored",
     "name",
 ];
@@ -71,8 +71,8 @@ fn cells(name: &str, answer: &Result<BatchResult, String>) -> [String; 9] {
         [none(), none(), none(), none(), none(), none(), none(), why, name.to_owned()]
     };
     match answer {
-        Err(wrong) => nothing(format!("no combination of this study: {wrong}")),
-        Ok(BatchResult::Excluded(rule)) => nothing(format!("excluded by a rule: {}", rule.words())),
+        Err(wrong) => nothing(format!("not a combination of this study: {wrong}")),
+        Ok(BatchResult::Excluded(rule)) => nothing(format!("ruled out: {}", rule.words())),
         Ok(BatchResult::Judged(score, binds, _)) => [
             super::display_as::yes_no(score.adequate).to_owned(),
             if score.objective.is_finite() { score.objective.to_string() } else { String::new() },

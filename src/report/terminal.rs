@@ -18,14 +18,16 @@ pub const NARROWEST: usize = 60;
 pub const WIDEST: usize = 200;
 /// Width where nothing tells another: a pipe, a file.
 pub const USUAL: usize = 80;
-/// Blanks between two columns.
-const GAP: u16 = 2;
+/// Blanks behind a column; one more stands between two.
+const GAP: u16 = 1;
 /// Widest words of a figure before its value, characters.
 const WORDS: usize = 34;
 /// Widest cell of words that is not wrapped, characters.
 const UNBROKEN: usize = 22;
 /// Widest picture, characters.
 const PICTURE: usize = 60;
+/// Where the word of a heading over numbers may be broken.
+pub const HYPHEN: char = '\u{ad}';
 /// Sign that stands between two rows while their second lines are still to come: no text holds it (private use).
 const BETWEEN: char = '\u{e000}';
 /// Marks of the lines of a picture.
@@ -46,7 +48,7 @@ pub fn terminal(document: &Document, system: System, width: usize) -> String {
         text += &document.next;
         text.push('\n');
     }
-    text
+    text.replace(digits::TIE, " ")
 }
 
 /// Returns `text` wrapped to `width`; the first line begins with `mark`, the others stand below the text behind it.
@@ -127,7 +129,7 @@ impl Page {
             _ => (2, self.columns(table, 1, most > 1)),
         };
         let hidden = table.columns.iter().filter(|column| column.priority > shown);
-        let hidden: Vec<&str> = hidden.map(|column| column.words.as_ref()).collect();
+        let hidden: Vec<String> = hidden.map(|column| unbroken(&column.words)).collect();
         if hidden.is_empty() {
             return text;
         }
@@ -147,21 +149,23 @@ impl Page {
             (0..table.columns.len()).filter(|i| table.columns[*i].priority <= priority).collect();
         let mut made = comfy_table::Table::new();
         made.load_style(style).set_content_arrangement(ContentArrangement::Dynamic);
-        made.set_width(u16::try_from(self.width).unwrap_or(u16::MAX) + GAP);
+        made.set_width(u16::try_from(self.width).unwrap_or(u16::MAX));
         made.set_header(kept.iter().map(|i| self.heading(&table.columns[*i])));
         for row in &table.rows {
             made.add_row(kept.iter().map(|i| self.shown(&row[*i], table.columns[*i].display_as)));
         }
         for (at, made) in kept.iter().zip(made.column_iter_mut()) {
             let column = &table.columns[*at];
-            made.set_padding((0, GAP));
+            // nothing stands behind the last one
+            let gap = if kept.last() == Some(at) { 0 } else { GAP };
+            made.set_padding((0, gap));
             if column.right {
                 made.set_cell_alignment(CellAlignment::Right);
                 made.set_constraint(ColumnConstraint::ContentWidth);
             } else {
                 let cells = table.rows.iter().map(|row| self.shown(&row[*at], column.display_as));
                 let least = cells.chain([column.words.to_string()]).map(|cell| least_width(&cell)).max();
-                let least = u16::try_from(least.unwrap_or(0)).unwrap_or(u16::MAX).saturating_add(GAP);
+                let least = u16::try_from(least.unwrap_or(0)).unwrap_or(u16::MAX).saturating_add(gap);
                 made.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(least)));
             }
         }
@@ -191,7 +195,7 @@ impl Page {
             column.priority == 2 && **cell != Cell::Nothing && **cell != Cell::Text(String::new())
         });
         let said = said.map(|(column, cell)| {
-            let (words, value) = (&column.words, self.shown(cell, column.display_as));
+            let (words, value) = (unbroken(&column.words), self.shown(cell, column.display_as));
             format!("{words} {value} {}", symbol(column.display_as, self.system)).trim_end().to_owned()
         });
         let said = said.collect::<Vec<_>>().join(", ");
@@ -201,7 +205,11 @@ impl Page {
     /// Words of a heading, a line for each where they stand over numbers, the unit as the last line.
     fn heading(self, column: &TableColumn) -> String {
         let symbol = symbol(column.display_as, self.system);
-        let words = if column.right { column.words.replace(' ', "\n") } else { column.words.to_string() };
+        let words = if column.right {
+            column.words.replace(' ', "\n").replace(HYPHEN, "-\n")
+        } else {
+            unbroken(&column.words)
+        };
         if symbol.is_empty() { words } else { words + "\n" + &symbol }
     }
 
@@ -254,6 +262,11 @@ impl Page {
         }
         text
     }
+}
+
+/// A heading in a sentence.
+fn unbroken(words: &str) -> String {
+    words.replace(HYPHEN, "")
 }
 
 /// Width that a cell of words needs at least: no word is broken, and a short cell stays on one line.

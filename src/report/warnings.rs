@@ -24,57 +24,60 @@ pub fn of(study: &Study) -> Vec<String> {
     let mut warnings = Vec::new();
     if !study.oil.has_cold_point() {
         warnings.push(
-            "oil: no cold point; every figure at the cold start and below 40 degC (104 degF) is carried on from warm \
-             oil and may be far off"
+            "oil: no cold point. Figures at the cold start and below 40 degC (104 degF) are extrapolated and may be far off: \
+             add cold_temperature and cold_viscosity"
                 .to_owned(),
         );
     }
     let engines = || study.slots.engines.iter();
     let generic = engines().filter(|engine| engine.generic_curve);
-    warnings.extend(each(generic, "generic torque curve through its rated power, not its own"));
+    warnings.extend(each(
+        generic,
+        "no torque curve of its own. A generic one through its rated power is assumed: add its torque curve",
+    ));
     if study.profile.steps.iter().all(|step| !step.functions.is_empty()) {
-        warnings.push("load profile: something moves in every step; does the machine never wait?".to_owned());
+        warnings.push("load profile: no standstill. Add waiting time if there is any".to_owned());
     }
     if study.slots.pumps.iter().all(|pump| pump.row.highest_torque.is_none())
         && study.slots.pump_counts.iter().any(|n| *n > 1)
     {
-        warnings
-            .push("pumps: no row states a highest shaft torque; tandems are not checked for it".to_owned());
+        warnings.push("pumps: no row gives a highest torque, so shaft torque is not checked".to_owned());
     }
     let slowest = study.slots.engine_speeds.first().copied();
     let below = engines().filter(|engine| slowest.is_some_and(|speed| speed < engine.idle_speed));
-    warnings.extend(each(below, "a speed that the study tries lies below its idle speed"));
+    warnings.extend(each(below, "a speed of the study lies below its idle speed"));
     let rules: Vec<StagingRule> = study.slots.schemes.iter().map(|scheme| scheme.rule).collect();
     if study.hardware.switch_price == Money(0)
         && rules.iter().any(|r| matches!(r, StagingRule::Together | StagingRule::Staggered))
     {
-        warnings.push("hardware: no switch_price; pressure switches count as free".to_owned());
+        warnings.push("hardware: no switch_price. Pressure switches are taken as free".to_owned());
     }
     if study.hardware.controller_price == Money(0) && rules.contains(&StagingRule::Matched) {
-        warnings.push("hardware: no controller_price; the controller of `matched` counts as free".to_owned());
+        warnings
+            .push("hardware: no controller_price. The controller of `matched` is taken as free".to_owned());
     }
     let functions = || study.profile.steps.iter().flat_map(|step| step.functions.iter());
     if study.line.is_none() && functions().any(|function| function.line.is_none()) {
         warnings.push(
-            "circuit: no line_drop; hoses and valves of some functions count as free of loss".to_owned(),
+            "circuit: no line_drop. Hoses and valves of some functions are taken as lossless".to_owned(),
         );
     }
     if study.settings.rod_volume.si() == 0.0 && functions().any(|function| function.return_ratio != 1.0) {
         warnings.push(
-            "settings: rod_volume is 0 although cylinders move; the level band is checked without it"
+            "settings: rod_volume is 0 although cylinders move. The reservoir level range is checked without it"
                 .to_owned(),
         );
     }
     if rules.contains(&StagingRule::Continuous) && study.circuit == Circuit::ClosedCentre {
         warnings.push(
-            "scheme `continuous` in a closed centre: fixed pumps would start against the relief valve; the check at the \
-             coldest start takes them as unloaded"
+            "scheme `continuous` in a closed centre: fixed pumps start against the relief valve. The check at cold start takes \
+             them as unloaded"
                 .to_owned(),
         );
     }
     let space_needed = study.limits.space.is_some();
     if space_needed && study.slots.reservoirs.iter().any(|r| r.listing.space.is_none()) {
-        warnings.push("limits: space is limited, but some reservoirs state none and count as 0".to_owned());
+        warnings.push("limits: space is limited, but some reservoirs give none and count as 0".to_owned());
     }
     warnings
 }

@@ -56,7 +56,7 @@ fn faults(path: &str, text: &str) -> Vec<String> {
         let prints = ["println!", "print!", "io::stdout", "io::stderr"].iter().any(|w| code.contains(w));
         note(prints && path != "cli/terminal.rs", "only cli/terminal.rs prints");
         note(code.contains("HashMap") || code.contains("HashSet"), "its order does not repeat");
-        let warm = path.starts_with("simulation/hydraulic/") && code.contains("thermal");
+        let warm = path.starts_with("simulation/hydraulic/") && code.contains("thermal::");
         note(warm, "the duty knows no oil temperature but the nodes'");
         let sure = ["simulation", "assessment", "search"].contains(&layer);
         note(sure && code.contains("pub fn") && code.contains("-> Result"), "the core does not fail");

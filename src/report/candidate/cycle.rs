@@ -172,7 +172,7 @@ fn changes(row: &Row<'_>, system: System) -> String {
             "changes of the set on load: {} at the oil limit, {} at the worst oil temperature, at most {}",
             show(duty.nodes[case.limit_node].mode_changes()),
             show(worst),
-            show(case.study.settings.mode_change_limit.si())
+            show(case.study.settings.pump_switching_limit.si())
         ),
     )
 }

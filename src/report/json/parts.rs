@@ -216,7 +216,7 @@ fn cooler(candidate: &Candidate, study: &Study) -> Json {
             ("bypass_drop", row.bypass_drop.map(Quantity::si).into()),
             ("rated_conductance", cooler.rated_conductance.si().into()),
             ("conductance", at.ua.into()),
-            ("heat_fan_off_share", study.settings.natural_share.si().into()),
+            ("heat_fan_off_share", study.settings.fan_off_fraction.si().into()),
             ("air_capacity_rate", at.air_rate.into()),
             ("highest_flow", row.highest_flow.si().into()),
             ("highest_pressure", row.highest_pressure.si().into()),

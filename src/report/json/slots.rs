@@ -27,7 +27,7 @@ pub fn slots(study: &Study, names: &Names) -> Json {
         let setting = slots.relief_settings[setting];
         let figures = [
             ("setting", setting.si().into()),
-            ("cracking", valve.cracking(setting, study.settings.override_share.si()).si().into()),
+            ("cracking", valve.cracking(setting, study.settings.pressure_override.si()).si().into()),
             ("rated_flow", valve.rated_flow.si().into()),
             ("lowest_setting", valve.lowest_setting.si().into()),
             ("highest_setting", valve.highest_setting.si().into()),
