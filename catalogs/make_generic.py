@@ -145,9 +145,9 @@ def pumps():
 
     write("pumps.csv", [
         "id", "price", "mass [kg]", "space [L]", "displacement [cm3/rev]", "rated speed [rpm]", "rated pressure [bar]",
-        "rated viscosity [mm2/s]", "volumetric efficiency [%]", "overall efficiency [%]", "viscous share",
+        "rated viscosity [mm2/s]", "volumetric efficiency [%]", "overall efficiency [%]", "viscous loss fraction",
         "highest pressure [bar]", "highest speed [rpm]", "lowest speed [rpm]", "highest torque [N.m]",
-        "lowest inlet [bar abs]", "set pressure [bar]", "source", "note",
+        "min inlet pressure [bar abs]", "set pressure [bar]", "source", "note",
     ], rows)
 
 

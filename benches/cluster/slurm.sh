@@ -18,10 +18,10 @@ task() {
     local study=$1 shares=$2 folder=$3 share=$SLURM_ARRAY_TASK_ID child code=0
     shift 3
     local state=$folder/share-$share-of-$shares.json go_on=()
-    [[ -s $state ]] && go_on=(--go-on "$state")
+    [[ -s $state ]] && go_on=(--resume "$state")
     echo "share $share of $shares on ${SLURMD_NODENAME:-$HOSTNAME}, started $((${SLURM_RESTART_COUNT:-0} + 1)) times" \
         "${go_on[*]:+, goes on from what it kept}"
-    "$program" rank "$study" --share "$share/$shares" --state "$state" "${go_on[@]}" --threads "${SLURM_CPUS_PER_TASK:-1}" \
+    "$program" rank "$study" --share "$share/$shares" --checkpoint "$state" "${go_on[@]}" --threads "${SLURM_CPUS_PER_TASK:-1}" \
         "$@" &
     child=$!
     trap 'kill -TERM "$child" 2>/dev/null || true' TERM INT

@@ -52,10 +52,10 @@ class Program:
 
     @staticmethod
     def one(name, row):
-        if row["not scored"].startswith("excluded"):
+        if row["not scored"].startswith("ruled out"):
             return Scored("excluded", np.inf, np.inf, -np.inf, np.inf, -np.inf)
         assert not row["not scored"], f"{name}: {row['not scored']}"
-        # heat margin: no end where there is no heat; binding margin: none where the check has no figure
+        # heat margin: no end where there is no heat; headroom: none where the check has no figure
         return Scored(
             "adequate" if row["adequate"] == "yes" else "inadequate",
             number(row["objective"], -np.inf),

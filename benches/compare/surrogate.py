@@ -166,7 +166,7 @@ class Surrogate:
                 if speed > row["highest_speed_rad_per_s"] * (1 + 1e-9) or speed < (row["lowest_speed_rad_per_s"] or 0) * (1 - 1e-9):
                     self.model.add(pump == 0).only_enforce_if(engine)
             for cooler, row in zip(self.one["coolers"], self.facts("coolers")):
-                current = self.settings["base_load"] + (row["count"] * row["fan_current_a"] if row else 0.0)
+                current = self.settings["base_current"] + (row["count"] * row["fan_current_a"] if row else 0.0)
                 if current > fact["alternator_current_a"] * (1 + 1e-9):
                     self.forbid(engine, cooler)
         for slot in ["engines", "relief_valves", "accumulators", "coolers", "reservoirs", "return_filters"]:
@@ -198,7 +198,7 @@ class Surrogate:
         limits = {
             "return_filters": [up(f["count"] * f["rated_flow_m3_per_s"]) for f in self.facts("return_filters")],
             "coolers": [up(f["count"] * f["highest_flow_m3_per_s"]) if f else 10**12 for f in self.facts("coolers")],
-            "reservoirs": [up(f["oil_volume_m3"] / settings["dwell_limit"]) for f in self.facts("reservoirs")],
+            "reservoirs": [up(f["oil_volume_m3"] / settings["residence_time_limit"]) for f in self.facts("reservoirs")],
         }
         capacity = {slot: sum(n * v for n, v in zip(limits[slot], self.one[slot])) for slot in limits}
         for engine, fact in zip(self.one["engines"], self.facts("engines")):

@@ -264,7 +264,7 @@ pub const CHECKS: &[CheckSpec] = {
             Check::ModeChanges,
             ["pump_switching", "pump switching"],
             (QuantityKind::Rate, AtMost, Scope::Duty),
-            LimitSource::Setting("mode_change_limit"),
+            LimitSource::Setting("pump_switching_limit"),
             "changes of the set of loaded pumps",
         )
         .moot(Moot::Stalled)
@@ -461,7 +461,7 @@ pub const CHECKS: &[CheckSpec] = {
             Check::Dwell,
             ["residence_time", "residence time"],
             (QuantityKind::Duration, AtLeast, Scope::Duty),
-            LimitSource::Setting("dwell_limit"),
+            LimitSource::Setting("residence_time_limit"),
             "oil volume / mean return flow at the oil limit",
         ),
         row(
@@ -482,8 +482,8 @@ pub const CHECKS: &[CheckSpec] = {
             Check::Electrical,
             ["alternator_current", "alternator current"],
             (QuantityKind::Current, AtMost, Scope::Parts),
-            LimitSource::SettingInFigure("base_load", "current of the alternator at idle speed"),
-            "fans and setting `base_load`",
+            LimitSource::SettingInFigure("base_current", "current of the alternator at idle speed"),
+            "fans and setting `base_current`",
         ),
         row(
             Check::Mass,

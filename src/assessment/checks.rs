@@ -119,7 +119,7 @@ impl HydraulicChecks {
             self.checks.push(CheckResult::new(Check::HeldPressure, supply, level));
         }
         let changes = duty.largest(crate::simulation::NodeDuty::mode_changes);
-        self.checks.push(CheckResult::new(Check::ModeChanges, changes, settings.mode_change_limit.si()));
+        self.checks.push(CheckResult::new(Check::ModeChanges, changes, settings.pump_switching_limit.si()));
         let start = case.start.viscosity;
         self.checks.push(CheckResult::new(Check::ViscosityAtStart, start, settings.start_viscosity.si()));
     }
@@ -369,7 +369,7 @@ pub fn thermal_checks(
     let least = settings.lowest_viscosity.si();
     checks.push(CheckResult::scaled(Check::ViscosityAtPeak, at_peak, least, least));
 
-    let others = fan_power(candidate, case) + settings.other_load.si();
+    let others = fan_power(candidate, case) + settings.other_engine_power.si();
     let usable = (1.0 - settings.engine_reserve.si()) * hydraulic.available;
     checks.push(CheckResult::new(Check::Engine, hydraulic.pump_power + others, usable));
     checks.push(CheckResult::new(Check::EngineAtStart, hydraulic.start_power + others, usable));
@@ -377,7 +377,7 @@ pub fn thermal_checks(
     reservoir_checks(candidate, hydraulic, case, checks);
 
     let alternator = study.slots.engines[candidate.hydraulics.engine].alternator_current.si();
-    let current = fan_current(candidate, case) + settings.base_load.si();
+    let current = fan_current(candidate, case) + settings.base_current.si();
     checks.push(CheckResult::new(Check::Electrical, current, alternator));
     if let Some(limit) = study.limits.mass {
         checks.push(CheckResult::new(Check::Mass, figures.mass.si(), limit.si()));
@@ -453,7 +453,7 @@ fn reservoir_checks(
     let expansion = oil * (case.start.density / case.nodes[case.limit_node].density - 1.0);
     let needed = settings.rod_volume.si() + hydraulic.swing;
     checks.extend([
-        CheckResult::new(Check::Dwell, dwell, settings.dwell_limit.si()),
+        CheckResult::new(Check::Dwell, dwell, settings.residence_time_limit.si()),
         CheckResult::new(Check::LevelBand, reservoir.level_band.si(), needed),
         CheckResult::new(Check::AirSpace, air_space, expansion),
     ]);

@@ -29,7 +29,8 @@ pub fn fuel_rate(
     let scheme = &study.slots.schemes[hydraulics.scheme];
     let temperature = oil_temperatures.steady.unwrap_or(case.nodes[case.limit_node].temperature);
     let nodes: Vec<f64> = case.nodes.iter().map(|n| n.temperature).collect();
-    let others = fan_power(candidate, case) * oil_temperatures.fan_duty + study.settings.other_load.si();
+    let others =
+        fan_power(candidate, case) * oil_temperatures.fan_duty + study.settings.other_engine_power.si();
     let mut mass = 0.0;
     let mut shaft = Vec::with_capacity(nodes.len());
     for (entry, time) in duty.timeline.times().iter().enumerate() {

@@ -97,7 +97,7 @@ impl Hydraulics {
     /// Cracking pressure of the relief valve.
     pub fn cracking(&self, study: &Study) -> Pressure {
         let valve = &study.slots.relief_valves[self.relief];
-        valve.cracking(self.relief_setting(study), study.settings.override_share.si())
+        valve.cracking(self.relief_setting(study), study.settings.pressure_override.si())
     }
 
     /// Pressure of the full accumulator bank: the cut-out, or the relief setting for `continuous`.

@@ -14,8 +14,8 @@ Exit codes:
   1  nothing is adequate; the nearest misses are printed with the check that fails
   2  the command line or an input file is wrong, or a result would replace an input or a foreign file; all is said at once
   3  a result cannot be written: no file is, those there before are left as they were; or printing failed, after the files
-  4  stopped before the end: rank has written what is best so far as not proved, with a file to go on from; others nothing
-  5  a look behind the bounds found what the search missed: a fault of the program
+  4  stopped early; best rows so far and a checkpoint are saved (rank); other commands write nothing
+  5  internal error: --verify found a better combination
 130  ended at once by a second Ctrl-C or TERM
 
 Results go to standard output, everything else to standard error.
@@ -31,7 +31,7 @@ Example:
 /// What stands below the short help of a command.
 const MORE: &str = "--help tells more.";
 
-/// Finds the parts of a mobile hydraulic power unit: simulates the duty cycle of every combination of a parts catalog and ranks them.
+/// Chooses the parts of a mobile hydraulic power unit: simulates the duty cycle of every combination of a parts catalog and ranks them.
 #[derive(Debug, Parser)]
 #[command(name = "sumpwright", version, after_help = AFTER, help_expected = true, max_term_width = 100)]
 pub struct Options {
@@ -43,28 +43,31 @@ pub struct Options {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// Find the first of all combinations, exactly, account for every one, write them as CSV
+    /// Find the best combinations and write them as CSV
     Rank(Rank),
-    /// Put the shares of a search together
+    /// Combine the shares of a search
     Merge(Merge),
-    /// Compare an older ranking with that of the study as it is now: what changed, who rose, fell, left, came, and why
+    /// Compare an earlier ranking with the study as it is now
+    #[command(alias = "compare")]
     Changes(Changes),
-    /// Read all inputs, say everything that is wrong, count the combinations; simulate nothing
+    /// Check all inputs and count the combinations
     Check(Check),
-    /// Score a list of combinations of your own, by their names from standard input
+    /// Score combinations named on standard input
     Score(Score),
-    /// Simulate one combination and say everything about it
+    /// Show everything about one combination
     Simulate(Simulate),
     /// Print the settings card and the shopping list of one combination
     Card(Card),
-    /// Simulate one combination with one fault at a time: what fails first, whether and when the oil is too
-    /// hot, flow lost, engine
+    /// Show what fails, and when, with one fault at a time
     Faults(Faults),
-    /// Say why one combination and not a cheaper one: each slot a step smaller or larger, the nearest cheaper ones
+    /// Show why nothing cheaper will do
+    #[command(alias = "alternatives")]
     Why(Why),
-    /// Let a requirement go over a range: where does the winner change; two of them: a map of winners
+    /// Show where the best choice changes as a requirement varies
+    #[command(alias = "sensitivity")]
     Vary(Vary),
-    /// Let the inputs be off within their tolerances: how often do the first picks still hold
+    /// Show how often the best choices stay adequate when inputs deviate
+    #[command(alias = "robustness")]
     Doubt(Doubt),
     /// Print the formats of all files: columns, units, settings, checks (Markdown)
     Formats(Formats),
@@ -121,7 +124,11 @@ pub struct Outputs {
     #[arg(long, value_name = "PATH", help_heading = "Output")]
     pub groups: Option<PathBuf>,
 
-    /// Print no table, cautions and account; files are written as without it
+    /// Show how each combination was handled, reason by reason, and all settings
+    #[arg(long, help_heading = "Output")]
+    pub account: bool,
+
+    /// Write files only; if nothing is adequate, print the nearest misses
     #[arg(long, short, help_heading = "Output")]
     pub quiet: bool,
 }
@@ -149,6 +156,7 @@ impl Outputs {
             json: self.json.as_ref().map(|path| other(path, "ranked.json")),
             front: self.front.as_ref().map(|path| other(path, "front.csv")),
             groups: self.groups.as_ref().map(|path| other(path, "groups.csv")),
+            account: self.account,
             quiet: self.quiet,
         }
     }
@@ -191,11 +199,11 @@ pub struct Rank {
     #[arg(long, value_name = "N", default_value_t = 100, value_parser = clap::value_parser!(u32).range(1..=100_000), help_heading = "Output")]
     pub first: u32,
 
-    /// Show the best adequate one of each group too: exact for each, as many groups as --first at most; and what is never adequate
+    /// Also show the best of each group and the groups never adequate; as many groups as --first at most
     #[arg(long, value_name = "GROUP", help_heading = "Output")]
     pub best_of: Option<BestOf>,
 
-    /// Search with these pumps alone, as the names of combinations begin: gear-8-a+gear-12-b*1.2
+    /// Use only these pumps, as the names of combinations begin: gear-8-a+gear-12-b*1.2
     #[arg(value_parser = text, long, value_name = "PUMPS", help_heading = "Run")]
     pub pumps: Option<String>,
 
@@ -203,58 +211,58 @@ pub struct Rank {
     #[command(flatten)]
     pub outputs: Outputs,
 
-    /// Simulate every combination instead of covering by bounds what cannot be listed; the same result, later; not with --verify, --time-limit, --go-on and --share
-    #[arg(long, help_heading = "Run")]
-    pub every: bool,
+    /// Simulate every combination: same result, slower; not with --verify, --time-limit, --resume or --share
+    #[arg(long, alias = "every", help_heading = "Run")]
+    pub exhaustive: bool,
 
     /// How many threads simulate; the result is the same with any number [default: one for each core]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024), help_heading = "Run")]
     pub threads: Option<u16>,
 
-    /// Look behind the bounds: draw so many hydraulic choices at random and simulate each with every cooler, reservoir and filter; not with --every
+    /// Verify the search: simulate N random hydraulic choices in full, each with every cooler, reservoir and filter; not with --exhaustive
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000_000), conflicts_with = "share", help_heading = "Run")]
     pub verify: Option<u32>,
 
-    /// Stop after so many seconds, 0 to 31 536 000 (a year); at 0 as soon as the inputs are read; not with --every
+    /// Stop after so many seconds, 0 to 31 536 000 (a year); at 0 as soon as the inputs are read; not with --exhaustive
     #[arg(long, value_name = "SECONDS", value_parser = seconds, help_heading = "Run")]
     pub time_limit: Option<std::time::Duration>,
 
-    /// Go on from what a stopped search of the same study and options kept; not with --every
-    #[arg(long, value_name = "PATH", help_heading = "Run")]
-    pub go_on: Option<PathBuf>,
+    /// Resume a stopped search of the same study and options from its checkpoint; not with --exhaustive
+    #[arg(long, alias = "go-on", value_name = "PATH", help_heading = "Run")]
+    pub resume: Option<PathBuf>,
 
-    /// Search one of several equal shares only, such as 2/4: its file is for `merge`; not with --every
+    /// Search one of several equal shares only, such as 2/4: its file is for `merge`; not with --exhaustive
     #[arg(long, value_name = "I/N", value_parser = share, help_heading = "Run")]
     pub share: Option<Share>,
 
-    /// Where a stopped search or a share keeps what it has [default: beside the CSV, named .search.json]
-    #[arg(long, value_name = "PATH", help_heading = "Run")]
-    pub state: Option<PathBuf>,
+    /// Where a stopped search or a share writes its checkpoint [default: next to the CSV, named .search.json]
+    #[arg(long, alias = "state", value_name = "PATH", help_heading = "Run")]
+    pub checkpoint: Option<PathBuf>,
 }
 
 impl Rank {
-    /// What cannot be asked together with --every, and what to do instead.
+    /// What cannot be combined with --exhaustive, and what to do instead.
     pub fn contradiction(&self) -> Option<String> {
         let beside = [
             ("--verify", self.verify.is_some()),
             ("--time-limit", self.time_limit.is_some()),
-            ("--go-on", self.go_on.is_some()),
+            ("--resume", self.resume.is_some()),
             ("--share", self.share.is_some()),
         ];
-        let (option, _) = beside.iter().find(|(_, asked)| self.every && *asked)?;
+        let (option, _) = beside.iter().find(|(_, asked)| self.exhaustive && *asked)?;
         Some(match *option {
-            "--verify" => "--every and --verify exclude each other: --every simulates each combination, nothing is left to \
-                           verify; leave one of them out"
+            "--verify" => "--exhaustive and --verify cannot be combined: --exhaustive simulates every combination, so nothing is \
+                           left to verify; omit one of them"
                 .to_owned(),
             option => format!(
-                "--every and {option} exclude each other: a run that simulates every combination goes on from nothing and has \
-                 no shares; leave --every out: the search by bounds gives the same rows, sooner"
+                "--exhaustive and {option} cannot be combined: omit --exhaustive; the search by bounds gives the same rows, \
+                 sooner"
             ),
         })
     }
 
-    /// Where a stopped search or a share keeps what it has.
-    pub fn state_path(&self, is_stream: impl Fn(&Path) -> bool) -> PathBuf {
+    /// Where a stopped search or a share writes its checkpoint.
+    pub fn checkpoint_path(&self, is_stream: impl Fn(&Path) -> bool) -> PathBuf {
         let beside = || {
             let csv = self.outputs.csv();
             let csv = if is_stream(csv) { Path::new(RANKED) } else { csv };
@@ -263,7 +271,7 @@ impl Rank {
                 None => csv.with_extension("search.json"),
             }
         };
-        self.state.clone().unwrap_or_else(beside)
+        self.checkpoint.clone().unwrap_or_else(beside)
     }
 }
 
@@ -325,9 +333,9 @@ pub struct Changes {
     #[arg(value_name = "STUDY")]
     pub study: PathBuf,
 
-    /// A file of then that was too long to be kept with the older ranking and is another now (a long load profile)
-    #[arg(long = "file-then", value_name = "PATH", help_heading = "Inputs")]
-    pub files_then: Vec<PathBuf>,
+    /// An earlier input file too long to be stored in the ranking (a long load profile); may be repeated
+    #[arg(long = "old-file", alias = "file-then", value_name = "PATH", help_heading = "Inputs")]
+    pub old_files: Vec<PathBuf>,
 
     /// Where a line for each candidate goes as CSV [default: not written]
     #[arg(long, value_name = "PATH", help_heading = "Output")]
@@ -384,7 +392,7 @@ pub struct Combination {
     )]
     pub name: Option<String>,
 
-    /// A ranked CSV from which the combination is taken, instead of NAME; its row is compared with the new one
+    /// Take the combination from this ranked CSV instead of NAME; its row is compared with the new one
     #[arg(long, value_name = "PATH", help_heading = "Input")]
     pub from: Option<PathBuf>,
 
@@ -409,7 +417,7 @@ pub struct Simulate {
     #[arg(long, value_name = "PATH", help_heading = "Output")]
     pub json: Option<PathBuf>,
 
-    /// Where the course of one period goes as CSV, a line for each stretch between two events [default: not written]
+    /// Write the cycle over time as CSV, one line per interval between two events [default: not written]
     #[arg(long, value_name = "PATH", help_heading = "Output")]
     pub trace: Option<PathBuf>,
 
@@ -497,7 +505,7 @@ pub struct Vary {
     #[arg(value_parser = text, long, value_name = "VALUE", allow_hyphen_values = true, help_heading = "Range")]
     pub to: String,
 
-    /// How near the two values on both sides of a break shall be [default: the range / 500, rounded down to a power of ten]
+    /// Precision of the change points [default: the range / 500, rounded down to a power of ten]
     #[arg(value_parser = text, long, value_name = "DIFFERENCE", conflicts_with = "and", help_heading = "Range")]
     pub precision: Option<String>,
 
@@ -551,16 +559,16 @@ pub struct Doubt {
     pub samples: u32,
 
     /// A tolerance in the place of the study's or the default; may be repeated
-    #[arg(value_parser = text, long, value_name = "KEY=VALUE", help_heading = "Doubt")]
-    pub within: Vec<String>,
+    #[arg(value_parser = text, long = "tolerance", alias = "within", value_name = "KEY=VALUE", help_heading = "Doubt")]
+    pub tolerances: Vec<String>,
 
     /// Doubt this input alone; may be repeated
     #[arg(value_parser = text, long, value_name = "KEY", help_heading = "Doubt")]
     pub only: Vec<String>,
 
-    /// Which series of random numbers; the same one gives the same result
-    #[arg(long, value_name = "N", default_value_t = 1, help_heading = "Doubt")]
-    pub series: u64,
+    /// Seed of the random numbers; the same seed gives the same result
+    #[arg(long, alias = "series", value_name = "N", default_value_t = 1, help_heading = "Doubt")]
+    pub seed: u64,
 
     /// Where the picks go as CSV [default: not written]
     #[arg(long, value_name = "PATH", help_heading = "Output")]

@@ -14,7 +14,7 @@ use std::path::{Path, PathBuf};
 /// Runs it.
 pub(super) fn run(options: &Options) -> Exit {
     // what is wrong with the study is said as well as what is wrong with the older ranking
-    let previous = Project::previous(&options.old, &options.files_then);
+    let previous = Project::previous(&options.old, &options.old_files);
     let (project, previous) = match (Project::from_files(&options.study), previous) {
         (Ok(project), Ok(previous)) => (project, previous),
         (project, previous) => {
@@ -25,7 +25,7 @@ pub(super) fn run(options: &Options) -> Exit {
     };
     let inputs = project.inputs();
     let read: Vec<PathBuf> =
-        inputs.paths.iter().chain([&options.old]).chain(&options.files_then).cloned().collect();
+        inputs.paths.iter().chain([&options.old]).chain(&options.old_files).cloned().collect();
     let paths: Vec<&Path> =
         [&options.csv, &options.json].into_iter().flatten().map(PathBuf::as_path).collect();
     let targets = match files::targets(&paths, &read) {

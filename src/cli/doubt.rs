@@ -46,10 +46,11 @@ pub(super) fn run(options: &args::Doubt) -> Exit {
 fn tolerances(options: &args::Doubt, stated: Tolerances) -> Result<Tolerances, Vec<String>> {
     let mut tolerances = stated;
     let mut faults = Vec::new();
-    for text in &options.within {
+    for text in &options.tolerances {
         let (key, value) = text.split_once('=').unwrap_or((text, ""));
         if let Err(accepted) = tolerances.set(key.trim(), value.trim()) {
-            faults.push(format!("--within {text}: {accepted}, as in air_temperature='5 K' or flow='10 %'"));
+            faults
+                .push(format!("--tolerance {text}: {accepted}, as in air_temperature='5 K' or flow='10 %'"));
         }
     }
     let keys = TOLERANCES.map(|line| line.key);
@@ -92,7 +93,7 @@ fn doubted(options: &args::Doubt, inputs: &Inputs, tolerances: Tolerances, targe
     }
     let samples = options.samples as usize;
     let bar = Bar::new(samples as u128);
-    let draws = Draws { tolerances, series: options.series, samples };
+    let draws = Draws { tolerances, series: options.seed, samples };
     let doubted = robustness(&inputs.source, &picks, draws, query.by.first().copied(), &bar);
     bar.finish();
     let doubted = match doubted {

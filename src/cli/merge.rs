@@ -58,12 +58,9 @@ pub(super) fn run(options: &Merge) -> Exit {
             Ok((space, query, found)) => {
                 let asked = Asked { case: &case, space: &space, query: &query };
                 let shown = Shown::whole(found, asked);
-                Result { asked, inputs: &inputs, unproved: None, verified: None }.publish(
-                    &shown,
-                    &options.outputs,
-                    &targets,
-                    None,
-                )
+                let study = &options.study;
+                Result { asked, inputs: &inputs, study, unproved: None, stopped: None, verified: None }
+                    .publish(&shown, &options.outputs, &targets, None)
             }
             Err(text) => {
                 terminal::note(&format!("nothing was merged\n{text}"));

@@ -7,22 +7,17 @@ pub(super) use super::shown::Shown;
 use super::{stop, terminal, written};
 use crate::analysis::Judged;
 use crate::assessment::Assessment;
-use crate::candidate::pumps_name;
 use crate::files::{self, CannotWrite, Replaces, Target};
 use crate::project::Inputs;
 use crate::report::columns::Row;
+use crate::report::csv;
+use crate::report::ranked::{self, Stopped, Told};
 use crate::report::views::{self, Answer, RankingView};
-use crate::report::{account, csv, groups, settings, table};
 use crate::search::{Query, Space};
 use crate::simulation::PreparedCase;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io;
 use std::path::{Path, PathBuf};
-
-/// Rows of the table on the terminal.
-const TABLE_ROWS: usize = 10;
-/// What a stop leaves out.
-const UNTIMED: &str = "What is shown was not run again with timed gas: these columns are empty.";
 
 /// What was asked of a search.
 #[derive(Clone, Copy)]
@@ -36,8 +31,12 @@ pub(super) struct Asked<'a> {
 pub(super) struct Result<'a> {
     pub(super) asked: Asked<'a>,
     pub(super) inputs: &'a Inputs,
+    /// The study as it is typed.
+    pub(super) study: &'a Path,
     /// What is missing of the proof that these are the first; `None` where it is proved.
     pub(super) unproved: Option<&'a str>,
+    /// How the search ended before its end, if it did.
+    pub(super) stopped: Option<&'a Stopped>,
     /// What a look behind the bounds saw, if it was asked.
     pub(super) verified: Option<&'a str>,
 }
@@ -46,12 +45,10 @@ impl Outputs {
     /// What has a place to go, but is not wanted.
     pub(super) fn unasked(&self, query: &Query) -> Option<&'static str> {
         match (&self.front, &self.groups) {
-            (Some(_), _) if !query.front => {
-                Some("--front: this was searched without a front: search again with --front")
+            (Some(_), _) if !query.front => Some("--front: no front was searched: search again with --front"),
+            (_, Some(_)) if query.by.is_empty() => {
+                Some("--groups needs --best-of pumps, pump-count, scheme or cooler")
             }
-            (_, Some(_)) if query.by.is_empty() => Some(
-                "--groups: no groups were asked: search with --best-of pumps, pump-count, scheme or cooler",
-            ),
             _ => None,
         }
     }
@@ -90,9 +87,7 @@ impl Result<'_> {
         let ranking = &shown.ranking;
         if !ranking.judged.iter().zip(&ranking.entries).all(|(judged, entry)| judged.scores_as(&entry.score))
         {
-            terminal::note(
-                "a row scores otherwise than in the search: this is a fault of the program, please report it",
-            );
+            terminal::note("Internal error: a row scores otherwise than in the search. Please report it.");
         }
         let rank_of: BTreeMap<&str, usize> =
             ranking.entries.iter().map(|e| e.name.as_str()).zip(1..).collect();
@@ -124,7 +119,7 @@ impl Result<'_> {
         };
         let total = shown.account.total();
         if self.unproved.is_none() && total != space.total() {
-            terminal::note("the account does not add up: this is a fault of the program, please report it");
+            terminal::note("Internal error: counts do not add up. Please report it.");
         }
         match (self.unproved, answer.adequate) {
             _ if !printed => Exit::Stopped,
@@ -135,62 +130,30 @@ impl Result<'_> {
     }
 
     fn print(&self, outputs: &Outputs, answer: &Answer<'_>) -> std::result::Result<bool, CannotWrite> {
-        let system = answer.study.system;
-        let mut text = String::new();
-        if let Some(missing) = self.unproved {
-            text += &format!("STOPPED, {missing}\n\n");
-            text += &account::sentence(UNTIMED);
-            text += &table::unjudged(answer.unjudged[0]);
-            text += "\n";
-        }
-        let adequate = answer.adequate;
-        if !adequate {
-            text += match self.unproved {
-                None => "Nothing is adequate. Nearest misses of those simulated:\n",
-                Some(_) => "Nothing adequate is found so far. Nearest misses of those simulated:\n",
-            };
-            text += &table::misses(answer.misses, system);
-            text += "The CSV lists all by the objective, these or not; for one of these: sumpwright simulate STUDY NAME\n\n";
-            text += match (answer.misses.is_empty(), self.unproved) {
-                (true, None) => "  none: every combination is excluded by a rule (see the account)\n",
-                (true, Some(_)) => "  none yet: nothing can be said, go on\n",
-                _ => "",
-            };
-            if outputs.quiet {
-                return print(text);
-            }
-            text += "\n";
-        }
-        if outputs.quiet {
+        if outputs.quiet && answer.adequate {
             return Ok(true);
         }
-        if let Some(pumps) = &answer.query.pumps {
-            text += &format!("With these pumps alone: {}\n\n", pumps_name(pumps, answer.study));
+        let csv = Some(outputs.csv()).filter(|csv| !files::is_stream(csv)).map(typed);
+        let told = Told {
+            study: &typed(self.study),
+            csv: csv.as_deref(),
+            account: outputs.account,
+            quiet: outputs.quiet,
+            verified: self.verified,
+            stopped: self.stopped,
+        };
+        let (document, system) = (ranked::document(answer, told), answer.study.system);
+        // false where nobody read it when the command was asked to stop
+        match stop::unless_stopped(move || terminal::document(&document, system)) {
+            Some(printed) => printed.map(|()| true),
+            None => Ok(false),
         }
-        let shown = &answer.rows[..answer.rows.len().min(TABLE_ROWS)];
-        if adequate {
-            text += &format!("{}\n\n{}\n", answer.study.title, table::table(shown, system));
-            text += &table::emptied(answer.rows);
-        }
-        text += &table::sorted_by(&answer.study.objective);
-        text += &groups::text(answer);
-        text += &account::text(answer.space, answer.account, self.unproved.is_some());
-        if let Some(work) = answer.work {
-            text += &format!("\n{}", account::work(work));
-        }
-        text += &self.verified.map_or_else(String::new, account::sentence);
-        text += &format!("\n{}\n", settings::paragraph(&answer.study.settings, answer.study.system));
-        text += &table::cautions_text(shown);
-        print(text)
     }
 }
 
-/// Prints a text; false where nobody read it when the command was asked to stop.
-fn print(text: String) -> std::result::Result<bool, CannotWrite> {
-    match stop::unless_stopped(move || terminal::data(&text)) {
-        Some(printed) => printed.map(|()| true),
-        None => Ok(false),
-    }
+/// A path as it was typed.
+pub(super) fn typed(path: &Path) -> String {
+    path.display().to_string()
 }
 
 fn row<'a>(

@@ -4,16 +4,18 @@
 use super::args::{Outputs, Rank};
 use super::exit::Exit;
 use super::progress::Bar;
-use super::publish::{Asked, Result, Shown, places};
+use super::publish::{Asked, Result, Shown, places, typed};
 use super::selection::bad;
 use super::{stop, terminal, written};
 use crate::candidate::{Names, pumps_name};
 use crate::files::{self, CannotWrite, Replaces, Target};
 use crate::project::Inputs;
 use crate::report::checkpoint::{self, Checkpoint};
+use crate::report::phrases::pasted;
+use crate::report::ranked::Stopped;
 use crate::report::{account, warnings};
 use crate::search::{
-    Bounds, ChunkSizes, Query, Search, SearchEnd, SearchResult, SearchState, Seen, Share, Space,
+    Bounds, ChunkSizes, Entry, Query, Search, SearchEnd, SearchResult, SearchState, Seen, Share, Space,
     enumerate_until, verify,
 };
 use crate::simulation::PreparedCase;
@@ -29,6 +31,35 @@ const SEED: u64 = 20_261_125;
 
 /// What a search lacks that was stopped after its end.
 const UNSHOWN: &str = "all is searched, but what is shown of it was not computed to the end";
+
+/// How far a search came that was stopped.
+struct Gap {
+    /// What is missing of the proof.
+    missing: String,
+    /// True where the search itself came to its end.
+    searched: bool,
+    /// No adequate combination that is left has a smaller objective.
+    floor: Option<f64>,
+}
+
+impl Gap {
+    /// Of a search that is complete, but not shown.
+    fn unshown() -> Self {
+        Self { missing: UNSHOWN.to_owned(), searched: true, floor: None }
+    }
+
+    /// Of a search that left something.
+    fn left(floor: Option<f64>, found: &SearchResult, space: &Space) -> Self {
+        let first = first(found).map(|first| first.score.objective);
+        let missing = checkpoint::gap(floor, first, &found.account, space.total());
+        Self { missing, searched: false, floor }
+    }
+}
+
+/// The first adequate one.
+fn first(found: &SearchResult) -> Option<&Entry> {
+    found.incumbents.ranking.entries().first().filter(|entry| entry.score.adequate)
+}
 
 /// Runs it.
 pub(super) fn run(options: &Rank) -> Exit {
@@ -49,7 +80,7 @@ pub(super) fn run(options: &Rank) -> Exit {
             return Exit::BadInput;
         }
     };
-    inputs.paths.extend(options.go_on.clone());
+    inputs.paths.extend(options.resume.clone());
     let targets = match Targets::new(options, &inputs) {
         Ok(targets) => targets,
         Err(failures) => return terminal::cannot_write(&failures),
@@ -85,13 +116,13 @@ struct Targets {
 impl Targets {
     /// Looks at all of them, whichever will be needed.
     fn new(options: &Rank, inputs: &Inputs) -> std::result::Result<Self, Vec<CannotWrite>> {
-        let state = options.state_path(files::is_stream);
+        let state = options.checkpoint_path(files::is_stream);
         let unproved = options.outputs.unproved(files::is_stream);
         // to go on from a state and to stop again replaces it
-        let of_state = Replaces::Kept(options.go_on.as_deref());
+        let of_state = Replaces::Kept(options.resume.as_deref());
         let mut targets = Vec::new();
         // what simulates each goes on from nothing, and keeps nothing
-        if !options.every {
+        if !options.exhaustive {
             targets.push(files::Wanted { path: &state, replaces: of_state });
         }
         let mut stopped = targets.len();
@@ -168,18 +199,18 @@ impl Task<'_> {
             terminal::note(&format!("warning: {warning}"));
         }
         // what was kept is judged anew
-        let path = options.go_on.clone();
-        let from = path.map(|path| self.unless_stopped(move || go_on(&path, inputs, case, (query, share))));
+        let path = options.resume.clone();
+        let from = path.map(|path| self.unless_stopped(move || resumed(&path, inputs, case, (query, share))));
         let from = match from {
             None => None,
             Some(Some(Ok(checkpoint))) => Some(checkpoint.state),
             Some(Some(Err(text))) => return bad(&text),
             Some(None) => {
-                terminal::note("stopped before the search went on: nothing was written");
+                terminal::note("stopped before the search was resumed: nothing was written");
                 return Exit::Stopped;
             }
         };
-        if options.every { self.every(asked) } else { self.search(asked, share, from) }
+        if options.exhaustive { self.exhaustive(asked) } else { self.search(asked, share, from) }
     }
 
     fn search(&self, asked: Asked<'static>, share: Share, from: Option<SearchState>) -> Exit {
@@ -191,7 +222,7 @@ impl Task<'_> {
         let task = Search { space, case, query, bounds, share, chunk_sizes, stop, seen, progress: bar };
         let ended = self.unless_stopped(move || task.run()).unwrap_or_else(|| seen.so_far());
         bar.finish();
-        if let (Some(text), Some(path)) = (&ended.refused, &options.go_on) {
+        if let (Some(text), Some(path)) = (&ended.refused, &options.resume) {
             return bad(&format!("{}: {text}", files::shown(path)));
         }
         let finished = ended.best_bound.is_none();
@@ -203,13 +234,13 @@ impl Task<'_> {
             };
         }
         let mut found = ended.state.clone().found(share);
-        let missing = if finished {
+        if finished {
             let Some((verified, shown)) = self.proved(asked, found.clone()) else {
-                return self.stopped(asked, &ended, found, UNSHOWN);
+                return self.unproved(asked, found, &Gap::unshown(), Some(self.kept(&ended, Share::WHOLE)));
             };
-            if let Some(path) = &options.go_on {
+            if let Some(path) = &options.resume {
                 let path = files::shown(path);
-                terminal::note(&format!("done: {path} and what is named `unproved` are of no more use"));
+                terminal::note(&format!("{path} and the unproved files are no longer needed"));
             }
             let exit = self.result(asked, None, verified.as_ref().map(|(text, _)| text.as_str())).publish(
                 &shown,
@@ -219,12 +250,10 @@ impl Task<'_> {
             );
             let missed = verified.is_some_and(|(_, missed)| missed);
             return if missed { Exit::Missed } else { exit };
-        } else {
-            let first = ended.best.ranking.entries().first().filter(|e| e.score.adequate);
-            checkpoint::gap(ended.best_bound, first.map(|e| e.score.objective), &found.account, space.total())
-        };
+        }
         found.incumbents = ended.best.clone();
-        self.stopped(asked, &ended, found, &missing)
+        let gap = Gap::left(ended.best_bound, &found, space);
+        self.unproved(asked, found, &gap, Some(self.kept(&ended, Share::WHOLE)))
     }
 
     /// What is shown of a search that came to its end, and what a look behind its bounds saw; `None` where it was
@@ -244,45 +273,49 @@ impl Task<'_> {
         checkpoint::bytes(&checkpoint, &self.inputs.digests, &self.inputs.source.study)
     }
 
-    /// Writes how far the search has come, and what is best so far beside the asked names.
-    fn stopped(&self, asked: Asked<'static>, ended: &SearchEnd, found: SearchResult, missing: &str) -> Exit {
-        let exit = self.unproved(asked, found, missing, Some(self.kept(ended, Share::WHOLE)));
-        if exit == Exit::Stopped {
-            let state = files::shown(self.targets.state()[0].named());
-            terminal::note(&format!("to go on: --go-on {state} with the same options\n{missing}"));
-        }
-        exit
-    }
-
-    /// Publishes what is best so far beside the asked names, behind what the search keeps.
+    /// Publishes what is best so far next to the requested files, behind what the search keeps, and says how to resume.
     fn unproved(
         &self,
         asked: Asked<'static>,
         found: SearchResult,
-        missing: &str,
-        state: Option<io::Result<Vec<u8>>>,
+        gap: &Gap,
+        checkpoint: Option<io::Result<Vec<u8>>>,
     ) -> Exit {
-        let Targets { stopped, unproved, .. } = &self.targets;
+        let Targets { stopped: targets, unproved, .. } = &self.targets;
+        let stopped = Stopped {
+            seconds: stop::elapsed().as_secs_f64(),
+            best: first(&found).map(|first| (first.score.objective, first.score.cost)),
+            floor: gap.floor,
+            searched: gap.searched,
+            saved: unproved.paths().into_iter().map(typed).collect(),
+            checkpoint: checkpoint.as_ref().map(|_| typed(targets[0].named())),
+            resume: checkpoint.as_ref().map_or_else(String::new, |_| resume(targets[0].named())),
+        };
         // the other threads may still be at work that was left alone
         let shown = Shown::in_time(found, asked, pool(self.options.threads).ok());
-        self.result(asked, Some(missing), None).publish(&shown, unproved, stopped, state)
+        let result = Result { stopped: Some(&stopped), ..self.result(asked, Some(&gap.missing), None) };
+        let exit = result.publish(&shown, unproved, targets, checkpoint);
+        if exit == Exit::Stopped && !stopped.resume.is_empty() {
+            terminal::note(&format!("stopped, {}\nto resume: {}", gap.missing, stopped.resume));
+        }
+        exit
     }
 
     fn result<'a>(
-        &self,
+        &'a self,
         asked: Asked<'a>,
         unproved: Option<&'a str>,
         verified: Option<&'a str>,
     ) -> Result<'a> {
-        Result { asked, inputs: self.inputs, unproved, verified }
+        Result { asked, inputs: self.inputs, study: &self.options.study, unproved, stopped: None, verified }
     }
 
-    fn every(&self, asked: Asked<'static>) -> Exit {
+    fn exhaustive(&self, asked: Asked<'static>) -> Exit {
         let Asked { case, space, query } = asked;
         if space.total() > MOST_COMBINATIONS {
             return bad(&format!(
-                "to simulate each of more than {} combinations would take weeks: leave --every out, and bounds cover what \
-                 cannot be among the first",
+                "more than {} combinations are too many to simulate one by one: omit --exhaustive; the search by bounds gives \
+                 the same rows",
                 account::grouped(MOST_COMBINATIONS)
             ));
         }
@@ -296,7 +329,7 @@ impl Task<'_> {
         bar.finish();
         if found.account.total() < space.total() {
             let missing = checkpoint::gap(None, None, &found.account, space.total());
-            return self.unproved(asked, found, &missing, None);
+            return self.unproved(asked, found, &Gap { missing, searched: false, floor: None }, None);
         }
         let whole = found.clone();
         match self.unless_stopped(move || Shown::whole(whole, asked)) {
@@ -306,25 +339,41 @@ impl Task<'_> {
                 &self.targets.done,
                 None,
             ),
-            None => self.unproved(asked, found, UNSHOWN, None),
+            None => self.unproved(asked, found, &Gap::unshown(), None),
         }
     }
 }
 
+/// The command as it was typed, but from a checkpoint on and without time limit.
+fn resume(checkpoint: &Path) -> String {
+    let mut words = vec!["sumpwright".to_owned()];
+    let mut arguments = std::env::args_os().skip(1).map(|argument| argument.to_string_lossy().into_owned());
+    while let Some(argument) = arguments.next() {
+        let name = argument.split('=').next().unwrap_or_default();
+        if !["--resume", "--go-on", "--time-limit"].contains(&name) {
+            words.push(pasted(&argument));
+        } else if name == argument {
+            arguments.next();
+        }
+    }
+    words.extend(["--resume".to_owned(), pasted(&typed(checkpoint))]);
+    words.join(" ")
+}
+
 /// What a search kept, if it is this one.
-fn go_on(
+fn resumed(
     path: &Path,
     inputs: &Inputs,
     case: &PreparedCase<'_>,
     (query, share): (&Query, Share),
 ) -> std::result::Result<Checkpoint, String> {
     let bytes =
-        files::read(path, "--go-on", files::Kind::Json).map_err(|diagnostic| diagnostic.to_string())?;
+        files::read(path, "--resume", files::Kind::Json).map_err(|diagnostic| diagnostic.to_string())?;
     let (checkpoint, told) = checkpoint::read(&bytes, &inputs.digests, case, ChunkSizes::USUAL)
         .map_err(|text| format!("{}: {text}", files::shown(path)))?;
     if checkpoint.query != *query || checkpoint.share != share {
         return Err(format!(
-            "{}: was kept for other options: give --first, --best-of, --front, --pumps and --share as then",
+            "{}: was saved with other options: repeat --first, --best-of, --front, --pumps and --share as they were",
             files::shown(path)
         ));
     }
@@ -344,8 +393,8 @@ fn verified(branches: u32, asked: Asked<'_>, found: &SearchResult) -> (String, b
         account::grouped(seen.combinations)
     );
     text += &match seen.missed.first() {
-        None => "nothing that the search missed.".to_owned(),
-        Some(name) => format!("THE SEARCH MISSED {name}, please report it."),
+        None => "nothing missed.".to_owned(),
+        Some(name) => format!("INTERNAL ERROR, THE SEARCH MISSED {name}. Please report it."),
     };
     (text, !seen.missed.is_empty())
 }

@@ -61,7 +61,7 @@ impl Until {
 pub(super) fn listen() {
     START.get_or_init(Instant::now);
     if let Err(error) = handle() {
-        terminal::note(&format!("a signal will end the program at once: {error}"));
+        terminal::note(&format!("Ctrl-C will stop without saving: {error}"));
     }
 }
 
@@ -104,6 +104,11 @@ pub(super) fn after(limit: Duration) {
         thread::sleep(GRACE);
         end_unheeded();
     });
+}
+
+/// How long the program has run.
+pub(super) fn elapsed() -> Duration {
+    START.get_or_init(Instant::now).elapsed()
 }
 
 /// The sign itself, for work that looks at it.

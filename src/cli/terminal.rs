@@ -93,13 +93,10 @@ pub(super) fn note(text: &str) {
 /// Says all that is wrong with the inputs.
 pub(super) fn diagnostics(diagnostics: Diagnostics) -> Exit {
     let diagnostics = diagnostics.sorted();
+    note(&format!("{}; nothing was simulated\n", Diagnostics::count(&diagnostics)));
     for diagnostic in &diagnostics {
-        note(&format!("{diagnostic}\n"));
+        note(&diagnostic.to_string());
     }
-    note(&match diagnostics.len() {
-        1 => "1 problem in the inputs; nothing was simulated".to_owned(),
-        number => format!("{number} problems in the inputs; nothing was simulated"),
-    });
     Exit::BadInput
 }
 

@@ -57,10 +57,13 @@ impl From<io::Error> for Refusal {
 /// A problem with the file as a whole.
 pub(crate) fn read(path: &Path, place: &str, kind: Kind) -> Result<Vec<u8>, Box<Diagnostic>> {
     bytes(path, kind).map_err(|refusal| {
-        let cannot = "a file that cannot be read".to_owned();
+        let cannot = |why: &str| format!("a file that cannot be read: {why}");
         let (found, accepted, hint) = match refusal {
-            Refusal::Folder => (cannot, None, "this is a folder".to_owned()),
-            Refusal::Failed(error) => (cannot, None, reason(&error, place)),
+            Refusal::Folder => (cannot("it is a folder"), None, String::new()),
+            Refusal::Failed(error) => {
+                let (why, hint) = reason(&error, place);
+                (cannot(&why), None, hint.to_owned())
+            }
             Refusal::Unwritten => {
                 let found = "a pipe that gives nothing".to_owned();
                 (found, None, "nobody writes to it".to_owned())
@@ -77,7 +80,7 @@ pub(crate) fn read(path: &Path, place: &str, kind: Kind) -> Result<Vec<u8>, Box<
                     }
                     _ => format!("a file of at most {most} MiB"),
                 };
-                (format!("more than {most} MiB"), Some(accepted), String::new())
+                (format!("larger than {most} MiB"), Some(accepted), String::new())
             }
         };
         Box::new(Diagnostic {
@@ -86,7 +89,7 @@ pub(crate) fn read(path: &Path, place: &str, kind: Kind) -> Result<Vec<u8>, Box<
             column: 0,
             place: place.to_owned(),
             found,
-            accepted: accepted.unwrap_or_else(|| "a file that can be read".to_owned()),
+            accepted: accepted.unwrap_or_default(),
             hint,
         })
     })
@@ -97,14 +100,14 @@ pub(crate) fn shown(path: &Path) -> String {
     visible(&path.display().to_string()).into_owned()
 }
 
-fn reason(error: &io::Error, place: &str) -> String {
+fn reason(error: &io::Error, place: &str) -> (String, &'static str) {
+    let in_study = "names in a study are relative to the study's folder";
     match error.kind() {
-        io::ErrorKind::NotFound if place.starts_with('[') => {
-            "there is no such file; names in a study are relative to the study's folder".to_owned()
+        io::ErrorKind::NotFound => {
+            ("no such file".to_owned(), if place.starts_with('[') { in_study } else { "" })
         }
-        io::ErrorKind::NotFound => "there is no such file".to_owned(),
-        io::ErrorKind::PermissionDenied => "permission denied".to_owned(),
-        _ => error.to_string(),
+        io::ErrorKind::PermissionDenied => ("permission denied".to_owned(), ""),
+        _ => (error.to_string(), ""),
     }
 }
 

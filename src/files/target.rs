@@ -104,15 +104,15 @@ impl Target {
             Replaces::Kept(_) => (
                 mark::is_state as fn(&[u8]) -> bool,
                 "not what a search keeps",
-                "name another file with --state",
+                "name another file with --checkpoint",
             ),
         };
         let mut first = Vec::new();
         match File::open(file).and_then(|file| file.take(mark::FIRST_BYTES as u64).read_to_end(&mut first)) {
             Err(error) if error.kind() == io::ErrorKind::NotFound => None,
-            Err(error) => Some(format!("it is there already and cannot be read: {}", plain(&error))),
+            Err(error) => Some(format!("it exists and cannot be read: {}", plain(&error))),
             Ok(_) if first.is_empty() || is_like(&first) => None,
-            Ok(_) => Some(format!("it is there already and is {words}: {instead}")),
+            Ok(_) => Some(format!("it exists and is {words}: {instead}")),
         }
     }
 
@@ -125,7 +125,7 @@ impl Target {
             }
             Ok(_) if printed => Place::Printed,
             Ok(there) if there.is_file() && there.permissions().readonly() => {
-                return Err("it is there already and may not be changed".to_owned());
+                return Err("it exists and is read-only".to_owned());
             }
             Ok(there) if !there.is_file() => Place::Straight(straight(path).map_err(|e| plain(&e))?),
             _ => Place::File(behind_links(path)),
@@ -133,7 +133,7 @@ impl Target {
         if let Place::File(file) = &place {
             Temporary::new(file).map_err(|error| {
                 let folder = folder_of(file);
-                format!("its folder '{}' takes no file: {}", shown(folder), plain(&error))
+                format!("its folder '{}' cannot be written to: {}", shown(folder), plain(&error))
             })?;
         }
         Ok(Self { named: path.to_owned(), place })

@@ -14,11 +14,11 @@ pub struct Diagnostic {
     pub column: usize,
     /// Where in words: the key of the study or the heading of the column.
     pub place: String,
-    /// What stands there.
+    /// What stands there, as it reads behind "is"; empty where it is missing.
     pub found: String,
-    /// What is accepted there.
+    /// What is accepted there, as it reads behind "needs"; empty where that is plain.
     pub accepted: String,
-    /// What to do about it; empty where that is plain.
+    /// What to do about it: "try ..." with a value that is accepted, or a short sentence; empty where that is plain.
     pub hint: String,
 }
 
@@ -31,12 +31,13 @@ impl fmt::Display for Diagnostic {
                 write!(f, ":{}", self.column)?;
             }
         }
-        write!(f, ": {}", visible(&self.place))?;
-        let found = if self.found.is_empty() { "(nothing)" } else { &self.found };
-        write!(f, "\n    found    {}", visible(found))?;
-        write!(f, "\n    accepted {}", visible(&self.accepted))?;
+        let found = if self.found.is_empty() { "missing" } else { &self.found };
+        write!(f, ": {} is {}", visible(&self.place), visible(found))?;
+        if !self.accepted.is_empty() {
+            write!(f, "\n    needs {}", visible(&self.accepted))?;
+        }
         if !self.hint.is_empty() {
-            write!(f, "\n    hint     {}", visible(&self.hint))?;
+            write!(f, "\n    {}", visible(&self.hint))?;
         }
         Ok(())
     }
@@ -84,6 +85,17 @@ impl Diagnostics {
             format!("{}: accepted {}{hint}", diagnostic.place, diagnostic.accepted)
         };
         self.clone().sorted().into_iter().map(line).collect::<Vec<_>>().join("; ")
+    }
+
+    /// How many problems in how many files: "7 problems in 3 files".
+    pub fn count(diagnostics: &[Diagnostic]) -> String {
+        let files: std::collections::BTreeSet<&str> =
+            diagnostics.iter().map(|diagnostic| diagnostic.file.as_str()).collect();
+        let several = |number: usize, word: &str| match number {
+            1 => format!("1 {word}"),
+            number => format!("{number} {word}s"),
+        };
+        format!("{} in {}", several(diagnostics.len(), "problem"), several(files.len(), "file"))
     }
 
     /// `Ok(value)` where nothing is wrong, else the problems.

@@ -1,8 +1,23 @@
 //! The headings of a CSV: which column stands where, and in which units.
 
 use super::suggestion::{near_unit, same_unit, us_unit};
+use super::table::quoted;
 use super::{Column, Content, Need, nearest};
 use crate::units::{QuantityKind, Unit};
+
+/// Headings that are called otherwise now, and what they are called: files have the former ones as well.
+const FORMER: [(&str, &str); 4] = [
+    ("held", "holding pressure"),
+    ("work share", "work fraction"),
+    ("viscous share", "viscous loss fraction"),
+    ("lowest inlet", "min inlet pressure"),
+];
+
+/// The column of this name, or of which it was the name.
+fn column_named(name: &str, columns: &[Column]) -> Option<usize> {
+    let at = |name: &str| columns.iter().position(|column| column.name == name);
+    at(name).or_else(|| FORMER.iter().find(|former| former.0 == name).and_then(|former| at(former.1)))
+}
 
 /// Where a column stands.
 #[derive(Debug, Clone)]
@@ -23,7 +38,7 @@ pub(super) fn read(
     for (mark, name) in [(';', "semicolons"), ('\t', "tabs")] {
         if texts.iter().map(|text| text.matches(mark).count()).sum::<usize>() >= texts.len() {
             let hint = "save the file again with commas between cells and points in decimals";
-            note(0, "the headings", &format!("cells with {name} between them"), "commas between cells", hint);
+            note(0, "the heading row", &format!("split by {name}"), "commas between cells", hint);
             return None;
         }
     }
@@ -32,7 +47,7 @@ pub(super) fn read(
     let mut meant = vec![false; columns.len()];
     for (cell, text) in texts.iter().enumerate() {
         let (name, unit) = parts(text);
-        let Some(at) = columns.iter().position(|column| column.name == name) else {
+        let Some(at) = column_named(name, columns) else {
             let near = near(name, columns);
             let hint = match near {
                 Some(at) => meant_by(text, &columns[at]),
@@ -40,7 +55,7 @@ pub(super) fn read(
                 None => "put remarks into a column `note`, or delete the column".to_owned(),
             };
             let names: Vec<&str> = columns.iter().map(|column| column.name).collect();
-            note(cell + 1, "heading", text, &format!("one of: {}", names.join(", ")), &hint);
+            note(cell + 1, "heading", &quoted(text), &format!("one of: {}", names.join(", ")), &hint);
             if let Some(at) = near {
                 meant[at] = true;
             }
@@ -48,20 +63,20 @@ pub(super) fn read(
         };
         let column = &columns[at];
         if let Some(first) = &headings[at] {
-            let hint = format!("cell {} has the same heading: delete one", first.cell + 1);
-            note(cell + 1, column.name, text, "each column once", &hint);
+            let hint = format!("cell {} has the same column: delete one", first.cell + 1);
+            note(cell + 1, column.name, &quoted(text), "each column once", &hint);
             continue;
         }
         let units = units(unit, column);
         if units.is_none() {
             let (accepted, hint) = wrong_unit(unit, column);
-            note(cell + 1, column.name, text, &accepted, &hint);
+            note(cell + 1, column.name, &quoted(text), &accepted, &hint);
         }
         headings[at] = Some(Heading { cell, units: units.unwrap_or_default() });
     }
     for (at, column) in columns.iter().enumerate() {
         if headings[at].is_none() && !meant[at] && !matches!(column.need, Need::Optional(_)) {
-            note(0, column.name, "", &format!("a column `{}`", column.heading()), "the column is missing");
+            note(0, column.name, "", &format!("a column `{}`", column.heading()), "");
         }
     }
     Some(headings)
@@ -78,7 +93,7 @@ fn parts(text: &str) -> (&str, &str) {
 /// What is probably meant by a heading with an unknown name. Never another unit than the one that stands there: the
 /// numbers below would be read in it.
 fn meant_by(text: &str, column: &Column) -> String {
-    let bare = || format!("did you mean `{}`?", column.name);
+    let bare = || format!("try {}", column.name);
     let found = text.split_once(['[', '(']).map_or("", |(_, rest)| {
         let rest = rest.trim_end();
         rest.strip_suffix([']', ')']).unwrap_or(rest).trim()
@@ -91,8 +106,8 @@ fn meant_by(text: &str, column: &Column) -> String {
     let same: Option<Vec<&str>> =
         parts.iter().zip(&kinds).map(|(part, d)| same_unit(part, d.units())).collect();
     match same.filter(|_| parts.len() == kinds.len()) {
-        Some(symbols) => format!("did you mean `{} [{}]`?", column.name, symbols.join(":")),
-        None => format!("did you mean `{}`? Then {}", column.name, unit_of_numbers(column)),
+        Some(symbols) => format!("try {} [{}]", column.name, symbols.join(":")),
+        None => format!("try {}; {}", column.name, unit_of_numbers(column)),
     }
 }
 
@@ -110,8 +125,8 @@ fn unit_of_numbers(column: &Column) -> String {
 /// The column that was probably meant; a unit in brackets of any kind does not count.
 fn near(name: &str, columns: &[Column]) -> Option<usize> {
     let bare = name.split(['[', '(']).next().unwrap_or(name).trim();
-    let near = nearest(bare, columns.iter().map(|column| column.name))?;
-    columns.iter().position(|column| column.name == near)
+    let former = FORMER.iter().map(|former| former.0).filter(|name| column_named(name, columns).is_some());
+    column_named(nearest(bare, columns.iter().map(|column| column.name).chain(former))?, columns)
 }
 
 /// The units that a heading names, one for each kind of the column.

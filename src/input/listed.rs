@@ -57,10 +57,10 @@ impl Listed {
             let (line, words) = if in_order { (self.line, " from this line on") } else { (0, "") };
             diagnostics.push(source.diagnostic(
                 (line, 0),
-                "all else",
+                "the rest",
                 &format!("{} more problems{words}", self.more),
-                &format!("{MOST} are listed above"),
-                "mend those first: often they have one cause",
+                "",
+                "fix those first: often they have one cause",
             ));
         }
         diagnostics

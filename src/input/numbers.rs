@@ -10,7 +10,7 @@ const LARGEST_AMOUNT: i64 = 1_000_000_000;
 /// What an amount must be.
 pub(super) const AMOUNT: &str = "an amount such as 123.45: 0 to 1 000 000 000, at most two decimals";
 
-/// Begin of the hint where a unit stands after a number.
+/// End of the hint where a unit stands after a number.
 const UNIT_IN_HEADING: &str = "the unit belongs in the heading";
 
 /// Most points in a cell.
@@ -36,7 +36,7 @@ pub(super) fn number(text: &str) -> Result<f64, String> {
         }
         let digits = text.trim_end_matches(|c: char| !c.is_ascii_digit() && c != '.');
         if !digits.is_empty() && digits != text && parse_number(digits).is_ok() {
-            return format!("{UNIT_IN_HEADING}; write {digits} alone");
+            return format!("try {digits}: {UNIT_IN_HEADING}");
         }
         String::new()
     })
@@ -84,15 +84,15 @@ fn meaning_of_comma(text: &str) -> Option<Comma> {
 pub(super) fn comma(text: &str, unit: &str) -> String {
     match meaning_of_comma(text) {
         Some(Comma::Thousands(number)) => {
-            format!("write it with no separators between thousands: {number}{unit}")
+            format!("try {number}{unit}, with no separators between thousands")
         }
-        Some(Comma::Decimal(number)) => format!("write it with a decimal point, not a comma: {number}{unit}"),
+        Some(Comma::Decimal(number)) => format!("try {number}{unit}, with a decimal point"),
         Some(Comma::Swapped(number)) => {
-            format!("write it with a decimal point and no separators between thousands: {number}{unit}")
+            format!("try {number}{unit}, with a decimal point and no separators between thousands")
         }
         Some(Comma::Either(thousands, decimal)) => {
             format!(
-                "{thousands}{unit} if the comma separates thousands, {decimal}{unit} if it is a decimal comma"
+                "try {thousands}{unit} if the comma separates thousands, {decimal}{unit} if it is a decimal comma"
             )
         }
         None => String::new(),
@@ -102,7 +102,7 @@ pub(super) fn comma(text: &str, unit: &str) -> String {
 /// A hint for an amount or a count with a comma: three digits after it are no decimals.
 fn whole_comma(text: &str) -> String {
     match meaning_of_comma(text) {
-        Some(Comma::Either(number, _)) => format!("write it with no separators between thousands: {number}"),
+        Some(Comma::Either(number, _)) => format!("try {number}, with no separators between thousands"),
         _ => comma(text, ""),
     }
 }
@@ -127,7 +127,7 @@ fn without_currency(text: &str) -> Option<String> {
         ) => number,
         None => amount.to_owned(),
     };
-    money(&amount).is_ok().then(|| format!("a plain number without currency: {amount}"))
+    money(&amount).is_ok().then(|| format!("try {amount}, without currency"))
 }
 
 /// A hint where a text says that there is no value, or an endless one.
@@ -184,7 +184,7 @@ pub(super) fn measure(text: &str, unit: &Unit, range: &Range) -> Result<f64, Str
     let read = number(text).map_err(|hint| {
         let after =
             text.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '+' | '-' | ' '));
-        if hint.starts_with(UNIT_IN_HEADING) && same_unit(after, &[*unit]).is_none() {
+        if hint.ends_with(UNIT_IN_HEADING) && same_unit(after, &[*unit]).is_none() {
             format!("the heading says [{}]: convert the number", unit.symbol)
         } else {
             hint
@@ -256,25 +256,22 @@ mod tests {
 
     #[test]
     fn hints_name_the_slip() {
-        assert_eq!(number("12,5").unwrap_err(), "write it with a decimal point, not a comma: 12.5");
-        assert_eq!(number("1,234.5").unwrap_err(), "write it with no separators between thousands: 1234.5");
+        assert_eq!(number("12,5").unwrap_err(), "try 12.5, with a decimal point");
+        assert_eq!(number("1,234.5").unwrap_err(), "try 1234.5, with no separators between thousands");
         assert_eq!(
             number("1.234,5").unwrap_err(),
-            "write it with a decimal point and no separators between thousands: 1234.5"
+            "try 1234.5, with a decimal point and no separators between thousands"
         );
-        assert_eq!(
-            number("1,234,567").unwrap_err(),
-            "write it with no separators between thousands: 1234567"
-        );
+        assert_eq!(number("1,234,567").unwrap_err(), "try 1234567, with no separators between thousands");
         assert_eq!(
             number("-1,200").unwrap_err(),
-            "-1200 if the comma separates thousands, -1.200 if it is a decimal comma"
+            "try -1200 if the comma separates thousands, -1.200 if it is a decimal comma"
         );
-        assert_eq!(number("0,125").unwrap_err(), "write it with a decimal point, not a comma: 0.125");
+        assert_eq!(number("0,125").unwrap_err(), "try 0.125, with a decimal point");
         for text in ["1,2,3", "12,34.5", ",", "1.2,3", "1,"] {
             assert!(!number(text).unwrap_err().contains("thousands"), "{text}");
         }
-        assert_eq!(number("250 bar").unwrap_err(), "the unit belongs in the heading; write 250 alone");
+        assert_eq!(number("250 bar").unwrap_err(), "try 250: the unit belongs in the heading");
         assert_eq!(number("abc").unwrap_err(), "");
         assert!(number("-inf").unwrap_err().contains("endless"));
     }
@@ -288,15 +285,11 @@ mod tests {
             ("189,90 €", "189.90"),
             ("$1,200", "1200"),
         ] {
-            assert_eq!(
-                money(text).unwrap_err(),
-                format!("a plain number without currency: {plain}"),
-                "{text}"
-            );
+            assert_eq!(money(text).unwrap_err(), format!("try {plain}, without currency"), "{text}");
         }
-        assert_eq!(money("1,200").unwrap_err(), "write it with no separators between thousands: 1200");
-        assert_eq!(money("1,20").unwrap_err(), "write it with a decimal point, not a comma: 1.20");
-        assert_eq!(count("1,200").unwrap_err(), "write it with no separators between thousands: 1200");
+        assert_eq!(money("1,200").unwrap_err(), "try 1200, with no separators between thousands");
+        assert_eq!(money("1,20").unwrap_err(), "try 1.20, with a decimal point");
+        assert_eq!(count("1,200").unwrap_err(), "try 1200, with no separators between thousands");
         for text in ["free of charge 300", "-$5", "5 %", "$", "USD", "0x10"] {
             assert!(!money(text).unwrap_err().contains("currency"), "{text}");
         }

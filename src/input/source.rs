@@ -28,7 +28,7 @@ impl<'a> Source<'a> {
         let refuse = |line: usize, found: &str, accepted: &str, hint: &str| {
             Diagnostics::from(Self { file, text: "" }.diagnostic(
                 (line, 0),
-                "the file as text",
+                "the file",
                 found,
                 accepted,
                 hint,
@@ -47,22 +47,27 @@ impl<'a> Source<'a> {
         }
         let text = std::str::from_utf8(bytes).map_err(|wrong| {
             let at = wrong.valid_up_to();
-            let found = format!("the byte 0x{:02X}, which is not UTF-8", bytes[at]);
+            let found = format!("not UTF-8: it has the byte 0x{:02X}", bytes[at]);
             refuse(line(at), &found, "text in UTF-8", save_again)
         })?;
         if let Some(at) = bytes.iter().position(|&byte| byte == 0) {
-            return Err(refuse(line(at), "a NUL character", "text", "the file is damaged or no text file"));
+            return Err(refuse(
+                line(at),
+                "not text: it has a NUL character",
+                "text",
+                "the file is damaged or no text file",
+            ));
         }
         if let Some(at) = long_line(bytes) {
             return Err(refuse(
                 line(at),
-                &format!("a line of more than {LONGEST_LINE} bytes"),
+                "not text of lines: one is longer than 1 MiB",
                 "lines of at most 1 MiB",
                 "the file is damaged or no text of lines",
             ));
         }
         if text.trim().is_empty() {
-            return Err(refuse(0, "", "a file with content", "the file is empty"));
+            return Err(refuse(0, "empty", "a file with content", ""));
         }
         Ok(Self { file, text })
     }
@@ -140,7 +145,11 @@ impl<'a> Lines<'a> {
 fn quote(text: &str) -> String {
     let text = text.trim();
     let end = text.char_indices().nth(LONGEST_QUOTE).map_or(text.len(), |(at, _)| at);
-    let more = if end < text.len() { "…" } else { "" };
+    let more = match (end < text.len(), text.starts_with('"')) {
+        (false, _) => "",
+        (true, false) => "…",
+        (true, true) => "…\"",
+    };
     format!("{}{more}", visible(&text[..end]))
 }
 

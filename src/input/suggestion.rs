@@ -23,7 +23,7 @@ pub fn nearest<'a>(word: &str, accepted: impl IntoIterator<Item = &'a str>) -> O
 
 /// The nearest accepted word as a hint, or nothing.
 pub fn did_you_mean<'a>(word: &str, accepted: impl IntoIterator<Item = &'a str>) -> String {
-    nearest(word, accepted).map_or_else(String::new, |near| format!("did you mean `{near}`?"))
+    nearest(word, accepted).map_or_else(String::new, |near| format!("try {near}"))
 }
 
 /// Units as people write them, in small letters without blanks, and the symbol that is accepted.
@@ -112,7 +112,7 @@ pub(super) fn near_unit(unit: &str, units: &[Unit], write: impl Fn(&str) -> Stri
     {
         format!("a difference: write `{}`", write(symbol))
     } else {
-        same_unit(unit, units).map_or_else(String::new, |symbol| format!("did you mean {}?", write(symbol)))
+        same_unit(unit, units).map_or_else(String::new, |symbol| format!("try {}", write(symbol)))
     }
 }
 
@@ -159,10 +159,10 @@ mod tests {
             AbsolutePressure, Flow, Pressure, Quantity, Temperature, TemperatureDifference, Torque, Viscosity,
         };
         let near = |unit, units| near_unit(unit, units, |symbol| format!("[{symbol}]"));
-        assert_eq!(near("°C", Temperature::UNITS), "did you mean [degC]?");
-        assert_eq!(near("F", Temperature::UNITS), "did you mean [degF]?");
-        assert_eq!(near("mm²/s", Viscosity::UNITS), "did you mean [mm2/s]?");
-        assert_eq!(near("lb-ft", Torque::UNITS), "did you mean [lbf.ft]?");
+        assert_eq!(near("°C", Temperature::UNITS), "try [degC]");
+        assert_eq!(near("F", Temperature::UNITS), "try [degF]");
+        assert_eq!(near("mm²/s", Viscosity::UNITS), "try [mm2/s]");
+        assert_eq!(near("lb-ft", Torque::UNITS), "try [lbf.ft]");
         assert_eq!(near("bar abs", Pressure::UNITS), "it is a gauge pressure: [bar]");
         assert_eq!(near("psia", Pressure::UNITS), "it is a gauge pressure: [psi]");
         assert_eq!(near("bar", AbsolutePressure::UNITS), "it is an absolute pressure: [bar abs]");

@@ -10,6 +10,11 @@ use crate::units::Money;
 /// Most columns: each heading that is not known is compared with those that are.
 const MOST_COLUMNS: usize = 1000;
 
+/// The text of a cell as a message repeats it; empty where the cell is.
+pub(super) fn quoted(text: &str) -> String {
+    if text.is_empty() { String::new() } else { format!("\"{text}\"") }
+}
+
 /// What a cell holds.
 #[derive(Debug, Clone, PartialEq)]
 pub enum CellValue {
@@ -227,7 +232,7 @@ impl<'a> RowReader<'a> {
     /// was noted of the headings.
     pub fn refuse(&mut self, column: usize, accepted: &str, hint: &str) {
         let Some(cell) = self.headings[column].as_ref().map(|heading| heading.cell + 1) else { return };
-        let found = self.cell(column).to_owned();
+        let found = quoted(self.cell(column));
         self.note(cell, self.columns[column].name, &found, accepted, hint);
     }
 
@@ -254,9 +259,9 @@ impl<'a> RowReader<'a> {
         let mut diagnostics = self.diagnostics.finish(self.source, true);
         if let Some((line, between @ 1.., _)) = self.blank {
             let (found, hint) = if between == 1 {
-                ("an empty row".to_owned(), "delete the row")
+                ("empty".to_owned(), "delete the row")
             } else {
-                (format!("{between} empty rows, the first in this line"), "delete them")
+                (format!("the first of {between} empty rows"), "delete them")
             };
             diagnostics.push(self.source.diagnostic(
                 (line, 0),
@@ -304,7 +309,7 @@ impl<'a> RowReader<'a> {
     fn has_shape(&mut self) -> bool {
         if self.row.as_slice().contains('\n') {
             let hint = "a quotation mark is not closed, or a cell holds several lines";
-            self.refuse_row("a cell that goes on in the next line", "one line for each row", hint);
+            self.refuse_row("broken: a cell goes on in the next line", "one line for each row", hint);
             return false;
         }
         if self.row.len() != self.width {
@@ -313,8 +318,10 @@ impl<'a> RowReader<'a> {
             } else {
                 "a blank cell still needs its comma"
             };
-            let (found, accepted) =
-                (format!("{} cells", self.row.len()), format!("{} cells, as in the heading", self.width));
+            let (found, accepted) = (
+                format!("{} cells long", self.row.len()),
+                format!("{} cells, as in the heading", self.width),
+            );
             self.refuse_row(&found, &accepted, hint);
             return false;
         }
@@ -325,8 +332,8 @@ impl<'a> RowReader<'a> {
         self.width = if self.read_row() { self.row.len() } else { 0 };
         if self.width > MOST_COLUMNS {
             let (found, accepted) =
-                (format!("{} columns", self.width), format!("at most {MOST_COLUMNS} columns"));
-            self.note(0, "the headings", &found, &accepted, "");
+                (format!("{} columns wide", self.width), format!("at most {MOST_COLUMNS} columns"));
+            self.note(0, "the heading row", &found, &accepted, "");
             self.rows = None;
             return;
         }

@@ -71,13 +71,8 @@ impl<'a> TomlTree<'a> {
         for (at, line, message) in &self.faults {
             diagnostics.note(*line, || {
                 let (accepted, hint) = explain(message);
-                self.source.diagnostic(
-                    self.lines.place(*at),
-                    "syntax",
-                    self.lines.text(*line),
-                    accepted,
-                    hint,
-                )
+                let text = format!("`{}`", self.lines.text(*line).trim());
+                self.source.diagnostic(self.lines.place(*at), "the line", &text, accepted, hint)
             });
         }
         diagnostics.extend(section.finish().0);
@@ -153,7 +148,7 @@ impl<'t, 'a> TomlSection<'t, 'a> {
             let optional =
                 if keys(false).is_empty() { String::new() } else { format!("; it may have {}", keys(false)) };
             let accepted = format!("a section [{key}] with {}{optional}", keys(true));
-            self.note(None, &format!("[{key}]"), "", &accepted, "the section is missing");
+            self.note(None, &format!("[{key}]"), "", &accepted, "");
         }
         value
     }
@@ -212,11 +207,7 @@ impl<'t, 'a> TomlSection<'t, 'a> {
     pub fn together(&mut self, keys: &[&'static str]) {
         let (there, missing): (Vec<&str>, Vec<&str>) = keys.iter().partition(|key| self.has(key));
         for key in missing.iter().filter(|_| !there.is_empty()) {
-            self.refuse_missing(
-                key,
-                &format!("{} together", keys.join(", ")),
-                "one says nothing without the others",
-            );
+            self.refuse_missing(key, &format!("{} together", keys.join(", ")), "each needs the others");
         }
     }
 
@@ -228,6 +219,28 @@ impl<'t, 'a> TomlSection<'t, 'a> {
             (true, true) => self.refuse(other, &accepted, "delete one of the two"),
             _ => {}
         }
+    }
+
+    /// The name under which a key stands that had another one before. Where both stand, both are refused: which one
+    /// counts?
+    pub fn called_before(&mut self, key: &'static str, former: &'static str) -> &'static str {
+        if former.is_empty() || self.find_quietly(former).is_none() {
+            return key;
+        }
+        if !self.has(key) {
+            return former;
+        }
+        for (this, other) in [(former, key), (key, former)] {
+            let line = self.value(other).map_or(0, |value| self.tree.lines.line(value.span().start));
+            let hint = format!("line {line} gives the same as {other}: delete one of the two");
+            self.refuse(this, &format!("either {key} or its former name {former}"), &hint);
+        }
+        key
+    }
+
+    /// The value of a key that is not told among those that are known, unless it is there.
+    fn find_quietly(&mut self, key: &'static str) -> Option<&'t Spanned<DeValue<'a>>> {
+        if self.has(key) { self.find(key) } else { None }
     }
 
     /// The value of a key that may be missing.
@@ -242,7 +255,7 @@ impl<'t, 'a> TomlSection<'t, 'a> {
     pub(crate) fn require(&mut self, key: &'static str, accepted: &str) -> Option<&'t Spanned<DeValue<'a>>> {
         self.asked.push((key, true));
         if !self.has(key) {
-            self.refuse_missing(key, accepted, "the key is missing");
+            self.refuse_missing(key, accepted, "");
         }
         self.value(key)
     }
@@ -271,7 +284,7 @@ impl<'t, 'a> TomlSection<'t, 'a> {
     /// Notes what is wrong with the section as a whole.
     pub fn refuse_all(&mut self, hint: &str) {
         let name = self.name.clone();
-        self.note(self.place, &name, "the values of this section", "values that go together", hint);
+        self.note(self.place, &name, "a set of values that do not go together", "", hint);
     }
 
     /// Notes what is wrong with what several sections make together.
@@ -289,8 +302,9 @@ impl<'t, 'a> TomlSection<'t, 'a> {
     pub fn refuse_unknown(&mut self, key: &str, accepted: &str, hint: &str) {
         let Some((found, _)) = self.table.and_then(|table| table.get_key_value(key)) else { return };
         let at = Some(found.span().start);
-        let place = if self.name.is_empty() { "the study".to_owned() } else { self.name.clone() };
-        self.note(at, &place, key, accepted, hint);
+        let (place, found) =
+            (self.called(key), if self.name == "[settings]" { "not a setting" } else { "not known here" });
+        self.note(at, &place, found, accepted, hint);
     }
 
     fn called(&self, key: &str) -> String {
@@ -318,7 +332,7 @@ impl<'t, 'a> TomlSection<'t, 'a> {
         let accepted = if known.len() > MOST_LISTED {
             format!("one of the {} keys that `sumpwright formats` lists", known.len())
         } else {
-            format!("the keys {}", known.join(", "))
+            format!("one of the keys {}", known.join(", "))
         };
         let unknown: Vec<String> =
             self.keys().filter(|key| !self.free && !known.contains(&key.as_str())).collect();

@@ -4,7 +4,7 @@
 use super::numbers::{AMOUNT, COUNT, LARGEST_COUNT, comma, money, no_value};
 use super::suggestion::{near_unit, us_unit};
 use super::text::{NAME, unfit_name};
-use super::{Range, TomlSection, did_you_mean};
+use super::{Range, TomlSection, nearest};
 use crate::units::{Money, Quantity, Unit, parse, parse_number, units_of};
 use std::collections::BTreeSet;
 use std::ops::RangeInclusive;
@@ -180,7 +180,7 @@ impl TomlSection<'_, '_> {
         let text = value.get_ref().as_str().unwrap_or_default();
         let meaning = words.iter().find(|word| word.0 == text).map(|word| word.1);
         if meaning.is_none() {
-            self.refuse(key, &one_of(words), &did_you_mean(text, words.iter().map(|word| word.0)));
+            self.refuse(key, &one_of(words), &near_word(text, words));
         }
         meaning
     }
@@ -287,6 +287,12 @@ fn count(value: &DeValue<'_>, range: &RangeInclusive<u32>) -> Option<u32> {
     u32::from_str_radix(number.as_str(), number.radix()).ok().filter(|number| range.contains(number))
 }
 
+/// The word that is probably meant, in quotation marks.
+fn near_word<T>(text: &str, words: &[(&str, T)]) -> String {
+    let near = nearest(text, words.iter().map(|word| word.0));
+    near.map_or_else(String::new, |near| format!("try \"{near}\""))
+}
+
 /// A hint where a good whole number stands in quotation marks.
 fn quoted(value: &DeValue<'_>, is_good: impl Fn(u32) -> bool) -> String {
     let number = value.as_str().and_then(|text| text.trim().parse().ok());
@@ -326,7 +332,7 @@ fn add_unit(more: &str, number: &str, example: &str, units: &[Unit]) -> String {
         .filter(|parts| parse_number(parts.0).is_ok())
         .map_or(example, |parts| parts.1);
     let us = us_unit(metric, units).map_or_else(String::new, |us| format!(" or \"{number} {us}\""));
-    format!("add the unit{more}: \"{number} {metric}\"{us}")
+    format!("try \"{number} {metric}\"{us}: add the unit{more}")
 }
 
 /// What is probably meant by a text that is no number with a unit.

@@ -29,10 +29,10 @@ pub(crate) const OVERALL_EFFICIENCY: Field<Ratio> = Field::required(
     "hydraulic power / shaft power at the rated point",
 );
 pub(crate) const VISCOUS_SHARE: Field<Ratio> = Field::optional(
-    "viscous share",
+    "viscous loss fraction",
     Range::SHARE,
     "0.3",
-    "viscous share of the torque loss at the rated point",
+    "share of the torque loss that grows with viscosity, at the rated point",
 );
 pub(crate) const HIGHEST_PRESSURE: Field<Pressure> =
     Field::required("highest pressure", Range::PRESSURE, "highest working pressure");
@@ -47,7 +47,7 @@ pub(crate) const HIGHEST_TORQUE: Field<Torque> = Field::optional(
     "highest torque through the shaft: its own and that of all pumps behind it",
 );
 pub(crate) const LOWEST_INLET: Field<AbsolutePressure> = Field::optional(
-    "lowest inlet",
+    "min inlet pressure",
     Range::INLET,
     "setting `lowest_inlet`",
     "lowest absolute pressure at the inlet",

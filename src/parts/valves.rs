@@ -15,7 +15,7 @@ pub(crate) const RELIEF_HIGHEST_SETTING: Field<Pressure> =
 pub(crate) const RELIEF_OVERRIDE_SHARE: Field<Ratio> = Field::optional(
     "override share",
     Range::OVERRIDE_SHARE,
-    "setting `override_share`",
+    "setting `pressure_override`",
     "(setting - cracking pressure) / setting",
 );
 pub(crate) const UNLOADING_RATED_FLOW: Field<Flow> =

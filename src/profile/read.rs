@@ -48,7 +48,7 @@ const COLUMNS: [Column; 11] = [
         name: "flow",
         content: Content::Number(Flow::KIND, Range::FLOW_OR_ZERO),
         need: Need::Heading("nothing moves"),
-        meaning: "flow that the function asks for",
+        meaning: "flow that the function demands",
     },
     Column {
         name: "pressure",
@@ -63,16 +63,16 @@ const COLUMNS: [Column; 11] = [
         meaning: "return flow / supplied flow, from the areas of the cylinder",
     },
     Column {
-        name: "work share",
+        name: "work fraction",
         content: Content::Number(Ratio::KIND, Range::SHARE),
         need: Need::Optional("1"),
-        meaning: "share of flow x load pressure that leaves the oil as work; 0 where the motion gives it back as heat",
+        meaning: "share of flow x load pressure that leaves the oil as work; 0 where the load is overrunning",
     },
     Column {
-        name: "held",
+        name: "holding pressure",
         content: Content::Number(Pressure::KIND, Range::PRESSURE),
         need: Need::Optional("none, or that of the step's first row"),
-        meaning: "supply pressure that must be held in the step",
+        meaning: "supply pressure that the step must not fall below",
     },
     Column {
         name: "line drop",
@@ -119,7 +119,7 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Profile, Diagnostics> {
     let mut table = RowReader::open(source, columns());
     for (one, other) in [(LINE_DROP, LINE_FLOW), (LINE_FLOW, LINE_DROP)] {
         if table.is_usable() && table.has(one) && !table.has(other) {
-            table.refuse_missing(other, &format!("`{}` says nothing without it", COLUMNS[one].name));
+            table.refuse_missing(other, &format!("{} needs it", COLUMNS[one].name));
         }
     }
     let (mut step_names, mut function_names, mut sets) =
@@ -147,7 +147,7 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Profile, Diagnostics> {
     }
     steps.shrink_to_fit();
     if table.is_empty() && table.is_usable() {
-        table.refuse_row("no rows", "one row for each function of a step", "");
+        table.refuse_whole("the load profile", "without rows", "one row for each function of a step");
     }
     let cycle: f64 = steps.iter().map(|step| step.duration.si()).sum();
     if !steps.is_empty() && !Range::CYCLE.holds(cycle) && !cycle.is_nan() {

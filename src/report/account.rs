@@ -1,64 +1,87 @@
-//! The account of the search: every combination is evaluated or excluded by a named rule.
+//! The account of the search: every combination is simulated, or ruled out by a named rule or bound.
 
-use super::grid::wrapped;
+use super::digits;
+use super::document::{Figure, Section, Table, TableColumn};
 use crate::candidate::Exclusion;
 use crate::search::{Account, Bound, SearchStatistics, Space};
 
 /// What the counts of a search that was stopped do not hold.
-const STOPPED: &str = "Counted are pump sets that were searched to their end. The rows are the best of all that was seen, \
-                       also in pump sets that were left in the middle: to go on looks at these again, and counts them then.";
+const STOPPED: &str = "Counts cover completed pump sets; rows may come from the unfinished ones. Resuming searches these again \
+                       and counts them then.";
 
-/// The account as text; of a search that was `stopped` some combinations may be left.
-pub fn text(space: &Space, account: &Account, stopped: bool) -> String {
-    let slots = space.slots();
-    let width =
-        slots.iter().map(|(_, n)| grouped(*n).len()).max().unwrap_or(0).max(grouped(space.total()).len());
-    let line = |count: u128, what: &str| format!("  {:>width$}  {what}\n", grouped(count));
-    let mut text = String::from("Account of the combinations\n");
-    for (slot, choices) in slots {
-        text += &line(choices, slot);
-    }
-    text += &line(space.total(), "combinations: the product");
-    text += &line(account.evaluated, "evaluated");
-    text += &line(account.adequate, "of these adequate");
-    for (rule, count) in Exclusion::ALL.iter().zip(account.excluded).filter(|(_, count)| *count > 0) {
-        text += &line(count, &format!("excluded: {}", rule.words()));
-    }
-    for (bound, count) in Bound::ALL.iter().zip(account.pruned).filter(|(_, count)| *count > 0) {
-        text += &line(count, &format!("covered: {}", bound.words()));
-    }
-    let left = space.total().checked_sub(account.total());
-    text += &match left {
-        Some(0) => line(account.total(), "evaluated, excluded and covered: all are accounted for"),
-        Some(left) if stopped => {
-            line(account.total(), "evaluated, excluded and covered: accounted for so far")
-                + &line(left, "left to be looked at")
-                + &sentence(STOPPED)
+/// What became of the combinations, in a sentence; of a search that was `stopped` some may be left.
+pub fn sentence(space: &Space, account: &Account, stopped: bool) -> String {
+    let (total, counted) = (space.total(), account.total());
+    let ruled_out = |counts: &[u128]| digits::count(counts.iter().sum());
+    let head = match total.checked_sub(counted) {
+        Some(0) => format!("All {} combinations are accounted for", digits::count(total)),
+        Some(_) if stopped => {
+            format!("{} of {} combinations are accounted for", digits::count(counted), digits::count(total))
         }
-        _ => line(
-            account.total(),
-            "evaluated, excluded and covered: THIS IS NOT THE PRODUCT, please report it",
-        ),
+        _ => "Internal error: counts do not add up. Please report it. Counted".to_owned(),
     };
-    text
+    format!(
+        "{head}: {} simulated, {} ruled out by rules, {} by bounds.",
+        digits::count(account.evaluated),
+        ruled_out(&account.excluded),
+        ruled_out(&account.pruned)
+    )
 }
 
-/// What a bounding search took, in a sentence.
+/// How each combination was handled, reason by reason.
+pub fn section(space: &Space, account: &Account, stopped: bool) -> Section {
+    let mut table = Table::new([
+        TableColumn::words("combinations").right(),
+        TableColumn::words("share").right(),
+        TableColumn::words("handled"),
+    ]);
+    let total = space.total();
+    let mut line = |count: u128, what: &str| {
+        table.row([digits::count(count).into(), digits::share(count, total).into(), what.into()]);
+    };
+    line(account.evaluated, "simulated");
+    line(account.adequate, "of these adequate");
+    for (rule, count) in Exclusion::ALL.iter().zip(account.excluded).filter(|(_, count)| *count > 0) {
+        line(count, &format!("ruled out by a rule: {}", rule.words()));
+    }
+    for (bound, count) in Bound::ALL.iter().zip(account.pruned).filter(|(_, count)| *count > 0) {
+        line(count, &format!("ruled out by a bound: {}", bound.words()));
+    }
+    let left = total.checked_sub(account.total());
+    match left {
+        Some(0) => line(total, "total, all accounted for"),
+        Some(left) => {
+            line(account.total(), "accounted for so far");
+            line(left, "not searched yet");
+        }
+        None => line(account.total(), "total: INTERNAL ERROR, counts do not add up"),
+    }
+    let section = Section::new("How each combination was handled")
+        .with(vec![Figure::words("Choices", choices(space))])
+        .with(table);
+    if stopped && left != Some(0) { section.with(STOPPED) } else { section }
+}
+
+/// The choices of each slot: "83 pump sets x 1 engine x ...".
+pub fn choices(space: &Space) -> String {
+    let slot = |(words, number): (&str, u128)| match number {
+        1 => format!("1 {}", words.strip_suffix('s').unwrap_or(words)),
+        number => format!("{} {words}", digits::count(number)),
+    };
+    space.slots().into_iter().map(slot).collect::<Vec<_>>().join(" x ")
+}
+
+/// What a search by bounds took, in a sentence.
 pub fn work(work: &SearchStatistics) -> String {
-    let count = |n: u64| grouped(n.into());
-    sentence(&format!(
+    let count = |n: u64| digits::count(n.into());
+    format!(
         "Work: {} branches bounded one by one, {} simulated at the oil limit, {} at all oil temperatures, {} oil temperatures of \
          coolers and reservoirs.",
         count(work.subproblems),
         count(work.at_limit),
         count(work.simulated),
         count(work.oil_temperatures)
-    ))
-}
-
-/// A sentence in lines that fit the terminal.
-pub fn sentence(text: &str) -> String {
-    format!("{}\n", wrapped("  ", text).trim_end())
+    )
 }
 
 /// A whole number with its digits in threes: "1 234 567".

@@ -1,6 +1,6 @@
 //! How results are shown: bytes and text, made from what the core found. No file, no terminal, no clock here.
 //!
-//! [`columns`] is the one list of what a row says. [`csv`], [`table`] and [`json`] show a ranking; [`report`] and
+//! [`columns`] is the one list of what a row says. [`csv`], [`ranked`] and [`json`] show a ranking; [`report`] and
 //! [`json`] show everything of one candidate; [`card`] is what the workshop takes along; [`why`] is what stands beside
 //! it;
 //! [`trace`] shows one duty cycle, stretch by stretch.
@@ -12,10 +12,12 @@
 
 pub mod account;
 pub mod alternatives;
+pub mod best_choice;
 pub mod candidate;
 pub mod card;
 pub mod cautions;
 pub mod changes;
+pub mod checked;
 pub mod checkpoint;
 pub mod checks;
 pub mod columns;
@@ -30,7 +32,9 @@ mod grid;
 pub mod groups;
 pub mod json;
 pub mod mark;
+pub mod misses;
 pub mod phrases;
+pub mod ranked;
 pub mod robustness;
 pub mod rules_of_thumb;
 pub mod score_csv;
@@ -38,6 +42,7 @@ pub mod selected_row;
 pub mod sensitivity;
 pub mod sensitivity_map;
 pub mod settings;
+pub mod setups;
 pub mod stamp;
 pub mod table;
 pub mod terminal;

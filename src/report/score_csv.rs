@@ -71,8 +71,8 @@ fn cells(name: &str, answer: &Result<BatchResult, String>) -> [String; 9] {
         [none(), none(), none(), none(), none(), none(), none(), why, name.to_owned()]
     };
     match answer {
-        Err(wrong) => nothing(format!("no combination of this study: {wrong}")),
-        Ok(BatchResult::Excluded(rule)) => nothing(format!("excluded by a rule: {}", rule.words())),
+        Err(wrong) => nothing(format!("not a combination of this study: {wrong}")),
+        Ok(BatchResult::Excluded(rule)) => nothing(format!("ruled out: {}", rule.words())),
         Ok(BatchResult::Judged(score, binds, _)) => [
             crate::units::yes_no(score.adequate).to_owned(),
             if score.objective.is_finite() { score.objective.to_string() } else { String::new() },

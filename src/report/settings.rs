@@ -1,7 +1,7 @@
 //! The settings with their values.
 
+use super::digits::TIE;
 use super::document::{Cell, Section, Table, TableColumn};
-use super::grid::wrapped;
 use crate::study::{SettingLine, Settings};
 use crate::units::{System, fixed};
 
@@ -46,13 +46,31 @@ pub fn changed(settings: &Settings, system: System) -> Section {
     ))
 }
 
-/// All settings in one paragraph; those that the study changed carry a star.
-pub fn paragraph(settings: &Settings, system: System) -> String {
-    let all: Vec<String> = shown(settings, system)
-        .iter()
-        .map(|line| format!("{} {}{}", line.key, line.value, if line.changed { "*" } else { "" }))
+/// The settings that the study changed in one paragraph, or all of them with their meaning.
+pub fn section(settings: &Settings, system: System, all: bool) -> Section {
+    let lines = shown(settings, system);
+    if all {
+        let mut table = Table::new([
+            TableColumn::words("setting"),
+            TableColumn::words("value").right(),
+            TableColumn::words("default").right().priority(2),
+            TableColumn::words("meaning").priority(3),
+        ]);
+        for line in lines {
+            let default = if line.changed { Cell::Text(line.default) } else { Cell::Nothing };
+            table.row([line.key.into(), line.value.into(), default, line.meaning.into()]);
+        }
+        return Section::new("Settings").with(table);
+    }
+    let changed = lines.iter().filter(|line| line.changed);
+    let tied = |value: &str| value.replace(' ', &TIE.to_string());
+    let changed: Vec<String> = changed
+        .map(|line| format!("{} {} (default {})", line.key, tied(&line.value), tied(&line.default)))
         .collect();
-    format!("Settings (* = changed by the study)\n{}", wrapped("  ", &all.join(", ")))
+    if changed.is_empty() {
+        return Section::default();
+    }
+    Section::new("Settings that the study changes").with(format!("{}. All: --account", changed.join(", ")))
 }
 
 /// A value in the unit of the system; in that of the default where all systems write the same.
@@ -88,12 +106,20 @@ mod tests {
         }
         settings.set("oil_limit", "180 degF").unwrap();
         settings.set("rod_volume", "0.5 gal").unwrap();
-        let metric = paragraph(&settings, System::Metric);
+        let listed = |system| {
+            let lines = shown(&settings, system);
+            let changed = |line: &Shown| if line.changed { "*" } else { "" };
+            lines
+                .iter()
+                .map(|line| format!("{} {}{},", line.key, line.value, changed(line)))
+                .collect::<String>()
+        };
+        let metric = listed(System::Metric);
         assert!(
             metric.contains("oil_limit 82.2222 degC*") && metric.contains("rod_volume 1.8927 L*"),
             "{metric}"
         );
-        let us = paragraph(&settings, System::Us).replace("\n ", "");
+        let us = listed(System::Us);
         for words in [
             "oil_limit 180 degF*",
             "coldest_running 50 degF,",
@@ -104,14 +130,14 @@ mod tests {
             "lowest_inlet 11.603 psi abs,",
             "wall_transfer 2.1133 Btu/(h.ft2.degF),",
             "steel_heat 0.1146 Btu/(lb.degF),",
-            "other_load 0 hp,",
+            "other_engine_power 0 hp,",
             "extra_steel 0 lb,",
             "fuel_price 0 per gal,",
             "suction_velocity 3.2808 ft/s,",
-            "mode_change_limit 600 1/h,",
+            "pump_switching_limit 600 1/h,",
             "engine_reserve 10 %,",
             "fill 0.85,",
-            "dwell_limit 30 s,",
+            "residence_time_limit 30 s,",
         ] {
             assert!(us.contains(words), "{words}\n{us}");
         }

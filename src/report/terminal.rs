@@ -149,21 +149,23 @@ impl Page {
             (0..table.columns.len()).filter(|i| table.columns[*i].priority <= priority).collect();
         let mut made = comfy_table::Table::new();
         made.load_style(style).set_content_arrangement(ContentArrangement::Dynamic);
-        made.set_width(u16::try_from(self.width).unwrap_or(u16::MAX) + GAP);
+        made.set_width(u16::try_from(self.width).unwrap_or(u16::MAX));
         made.set_header(kept.iter().map(|i| self.heading(&table.columns[*i])));
         for row in &table.rows {
             made.add_row(kept.iter().map(|i| self.shown(&row[*i], table.columns[*i].kind)));
         }
         for (at, made) in kept.iter().zip(made.column_iter_mut()) {
             let column = &table.columns[*at];
-            made.set_padding((0, GAP));
+            // nothing stands behind the last one
+            let gap = if kept.last() == Some(at) { 0 } else { GAP };
+            made.set_padding((0, gap));
             if column.right {
                 made.set_cell_alignment(CellAlignment::Right);
                 made.set_constraint(ColumnConstraint::ContentWidth);
             } else {
                 let cells = table.rows.iter().map(|row| self.shown(&row[*at], column.kind));
                 let least = cells.chain([column.words.to_string()]).map(|cell| least_width(&cell)).max();
-                let least = u16::try_from(least.unwrap_or(0)).unwrap_or(u16::MAX).saturating_add(GAP);
+                let least = u16::try_from(least.unwrap_or(0)).unwrap_or(u16::MAX).saturating_add(gap);
                 made.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(least)));
             }
         }

@@ -331,7 +331,7 @@ impl<'p> Explorer<'p> {
             return Some(Bound::Supply);
         }
         let changes = subproblem.least_changes(option, context);
-        let most_changes = context.case.study.settings.mode_change_limit.si();
+        let most_changes = context.case.study.settings.pump_switching_limit.si();
         if context.bounds.use_of(Bound::Switching)
             && changes > most_changes * (1.0 + BOUND_SLACK) + BOUND_SLACK
         {
@@ -483,7 +483,7 @@ impl<'p> Explorer<'p> {
 fn fails_at_once(duty: &Duty, context: &SearchContext<'_>) -> bool {
     let settings = &context.case.study.settings;
     let node = duty.at_limit();
-    node.mode_changes() > settings.mode_change_limit.si() * (1.0 + BOUND_SLACK) + BOUND_SLACK
+    node.mode_changes() > settings.pump_switching_limit.si() * (1.0 + BOUND_SLACK) + BOUND_SLACK
         || node.cycle.shortfall() > settings.shortfall_limit.si() + BOUND_SLACK
         || node.periodic.period_record.extremes.step_shortfall
             > settings.step_shortfall_limit.si() + BOUND_SLACK

@@ -204,8 +204,8 @@ pub(super) fn speeds(case: &PreparedCase<'_>) -> Vec<Speed> {
                 speed,
                 price: line_cost(&row.listing, 1).0,
                 usable: (1.0 - settings.engine_reserve.si()) * available * (1.0 + BOUND_SLACK)
-                    - settings.other_load.si(),
-                spare_current: row.alternator_current.si() * (1.0 + BOUND_SLACK) - settings.base_load.si(),
+                    - settings.other_engine_power.si(),
+                spare_current: row.alternator_current.si() * (1.0 + BOUND_SLACK) - settings.base_current.si(),
                 bulk: MassAndVolume::of(&row.listing, 1),
                 running: row.least_consumption().si() * settings.life.si() / row.fuel_density.si()
                     * settings.fuel_price.si()
@@ -258,7 +258,7 @@ pub(super) fn valves(setting: usize, study: &Study) -> Valves {
             row,
             price: line_cost(&rows[row].listing, 1).0,
             rated_flow: rows[row].rated_flow.si(),
-            cracking: rows[row].cracking(pressure, study.settings.override_share.si()).si(),
+            cracking: rows[row].cracking(pressure, study.settings.pressure_override.si()).si(),
         })
         .collect();
     available.sort_by_key(|v| v.price);

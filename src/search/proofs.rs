@@ -69,7 +69,7 @@ fn varied(texts: &Texts) -> Study {
         study.settings.set("shortfall_limit", "40 %").unwrap();
     }
     // the duty need not repeat itself in so few cycles: oil that was there at the start drives some of it
-    study.settings.set("closing_cycles", ["128", "2", "128", "3", "4"][dice % 5]).unwrap();
+    study.settings.set("repeat_limit", ["128", "2", "128", "3", "4"][dice % 5]).unwrap();
     // far more is asked than pumps give
     if dice % 10 == 1 {
         flows_times(&mut study, 4.0);
@@ -129,7 +129,7 @@ fn that_switches(texts: &Texts) -> Study {
     for step in study.profile.steps.iter_mut().filter(|step| step.functions.is_empty()) {
         step.duration = Quantity::from_si(step.duration.si() * 10.0);
     }
-    study.settings.set("closing_cycles", ["2", "3", "128"][dice % 3]).unwrap();
+    study.settings.set("repeat_limit", ["2", "3", "128"][dice % 3]).unwrap();
     flows_times(&mut study, [0.03, 0.1, 0.3][dice / 3 % 3]);
     study
 }

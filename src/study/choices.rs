@@ -10,21 +10,19 @@ pub(super) fn settings(section: &mut TomlSection<'_, '_>) -> Settings {
     let mut refused: Vec<&str> = Vec::new();
     for line in Settings::table() {
         let before = section.count();
-        if let Some(text) = section.written_if(line.key, line.units, line.default)
+        let key = section.called_before(line.key, line.former);
+        if let Some(text) = section.written_if(key, line.units, line.default)
             && let Err(accepted) = settings.set(line.key, &text)
         {
-            section.refuse(
-                line.key,
-                &accepted.unwrap_or_default(),
-                &format!("the default is {}", line.default),
-            );
+            section.refuse(key, &accepted.unwrap_or_default(), &format!("the default is {}", line.default));
         }
         if section.count() > before {
             refused.push(line.key);
         }
     }
-    if settings.closing_cycles.si().fract() > 0.0 {
-        section.refuse("closing_cycles", "a whole number", "");
+    if settings.repeat_limit.si().fract() > 0.0 {
+        let key = if section.has("repeat_limit") { "repeat_limit" } else { "closing_cycles" };
+        section.refuse(key, "a whole number", "");
     }
     let show = System::Metric;
     let (start, running, limit) = (settings.coldest_start, settings.coldest_running, settings.oil_limit);

@@ -113,7 +113,7 @@ impl StudyParameter {
     /// What is accepted.
     pub fn find(name: &str, study: &Study, text: &str) -> Result<Self, String> {
         let name = name.trim();
-        let setting = Settings::table().into_iter().find(|line| line.key == name);
+        let setting = Settings::table().into_iter().find(|line| line.is_called(name));
         let key = KEYS.iter().find(|key| key.0 == name);
         let stated = |section: &str, key: &str, units| {
             let document: DocumentMut = text.parse().ok()?;
@@ -128,8 +128,11 @@ impl StudyParameter {
         if let Some(line) = setting {
             let default =
                 || parse_in(line.default, line.units).map(|(number, unit)| WrittenValue { number, unit });
-            let stated = stated("settings", line.key, line.units).or_else(default);
-            let at = Where::Key("settings", line.key);
+            // the text may have it under the name that it had before
+            let former = stated("settings", line.former, line.units);
+            let key = if former.is_some() { line.former } else { line.key };
+            let stated = former.or_else(|| stated("settings", line.key, line.units)).or_else(default);
+            let at = Where::Key("settings", key);
             return Ok(Self { name: line.key.to_owned(), at, units: line.units, stated });
         }
         Self::of_profile(name, study).ok_or_else(|| accepted(name, study))
@@ -219,7 +222,7 @@ impl StudyParameter {
     pub fn least_step(&self) -> Option<f64> {
         match self.at {
             Where::Key(_, "budget") => Some(0.01),
-            Where::Key(_, "closing_cycles") => Some(1.0),
+            Where::Key(_, "repeat_limit" | "closing_cycles") => Some(1.0),
             _ => None,
         }
     }

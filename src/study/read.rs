@@ -78,10 +78,10 @@ fn study(root: &mut TomlSection<'_, '_>, mut catalog: Catalog, profile: Option<P
     needed(root, &slots, named);
     let combinations = slots.combinations();
     if combinations > MOST_COMBINATIONS {
-        let found = format!("some {combinations:.0e} combinations");
+        let found = format!("some {combinations:.0e} combinations large");
         let accepted = "at most 1e36 combinations: beyond that they cannot be counted exactly";
         root.refuse_together(
-            "the slots",
+            "the study",
             &found,
             accepted,
             "fewer numbers, or a list `pick` of the best rows",
@@ -128,8 +128,9 @@ fn thick(root: &mut TomlSection<'_, '_>, oil: Option<&Oil>, settings: &Settings,
         ("the oil in the air", air, "air_temperature"),
     ] {
         if most.exceeded_by(oil.viscosity(temperature).si()) {
-            root.refuse_missing(
+            root.refuse_together(
                 place,
+                "too thick",
                 &format!("a viscosity of {}", most.words()),
                 &format!("its line through the stated points gives more than that at {}: a thinner oil, or another {coldest}",
                     System::Metric.show(temperature)),
@@ -163,17 +164,18 @@ fn payable(
     let fan = |c: &Cooler| c.row.fan_current.si() * c.row.fan_voltage.si();
     let fans = 8.0 * most(&mut slots.coolers.iter().map(fan)) / settings.alternator_efficiency.si();
     let fuel = |e: &Engine| e.most_consumption().si() / e.fuel_density.si();
-    let volume = (pumps + fans + settings.other_load.si())
+    let volume = (pumps + fans + settings.other_engine_power.si())
         * most(&mut slots.engines.iter().map(fuel))
         * settings.life.si();
     let cents = volume * settings.fuel_price.si() * 100.0;
     if cents > MOST_CENTS {
         let amount =
             if cents.is_finite() { format!("{:.3e}", cents / 100.0) } else { "without end".to_owned() };
-        root.refuse_missing(
-            "[settings] life",
-            "a life and a price of fuel with which the running cost stays below 50 000 000 000 000",
-            &format!("the largest pumps at full pressure would burn fuel for {amount}"),
+        root.refuse_together(
+            "the running cost",
+            &amount,
+            "a life and a price of fuel with which it stays below 50 000 000 000 000",
+            "set [settings] life or fuel_price lower: the largest pumps at full pressure would burn that much",
         );
     }
 }

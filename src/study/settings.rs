@@ -11,6 +11,8 @@ use crate::units::{
 pub struct SettingLine {
     /// Key in the study's `[settings]`.
     pub key: &'static str,
+    /// Key in older studies, which still reads; empty where it was always this one.
+    pub former: &'static str,
     /// Default as text.
     pub default: &'static str,
     /// Units that are accepted.
@@ -22,7 +24,7 @@ pub struct SettingLine {
 }
 
 macro_rules! settings {
-    ($($key:ident: $kind:ty = $default:literal, $least:literal..=$most:literal, $meaning:literal;)+) => {
+    ($($key:ident $(($former:literal))?: $kind:ty = $default:literal, $least:literal..=$most:literal, $meaning:literal;)+) => {
         /// The settings of a study; SI inside.
         #[derive(Debug, Clone, PartialEq)]
         pub struct Settings {
@@ -59,6 +61,7 @@ macro_rules! settings {
             pub fn table() -> Vec<SettingLine> {
                 vec![$(SettingLine {
                     key: stringify!($key),
+                    former: concat!($($former)?),
                     default: $default,
                     units: <$kind as Quantity>::UNITS,
                     ends: ($least, $most),
@@ -78,6 +81,11 @@ macro_rules! settings {
 const LEAST: f64 = 1e-6;
 
 impl SettingLine {
+    /// Whether this is its key, or was.
+    pub fn is_called(&self, key: &str) -> bool {
+        self.key == key || (!self.former.is_empty() && self.former == key)
+    }
+
     /// What is accepted, in words.
     pub fn accepted(&self) -> String {
         accepted(self.ends)
@@ -106,38 +114,38 @@ fn accepted((least, most): (&str, &str)) -> String {
 
 settings! {
     oil_limit: Temperature = "80 degC", "30 degC"..="150 degC", "highest oil temperature allowed";
-    coldest_running: Temperature = "10 degC", "-40 degC"..="60 degC", "coldest oil at which the machine works";
+    coldest_running: Temperature = "10 degC", "-40 degC"..="60 degC", "coldest oil in work";
     coldest_start: Temperature = "-10 degC", "-50 degC"..="50 degC", "coldest oil at which it is started, all pumps unloaded";
-    shortfall_limit: Ratio = "0 %", "0 %"..="100 %", "undelivered / asked volume over the cycle, at most";
-    step_shortfall_limit: Ratio = "5 %", "0 %"..="100 %", "undelivered / asked volume of the worst single step, at most";
+    shortfall_limit: Ratio = "0 %", "0 %"..="100 %", "undelivered / demanded volume over the cycle, at most";
+    step_shortfall_limit: Ratio = "5 %", "0 %"..="100 %", "undelivered / demanded volume of the worst single step, at most";
     heat_margin_limit: Ratio = "10 %", "-100 %"..="1000 %", "heat margin at the oil limit, at least";
-    mode_change_limit: Rate = "600 1/h", "0 1/h"..="100000 1/h", "changes of mode, at most";
-    dwell_limit: Duration = "30 s", "0 s"..="3600 s", "oil volume / mean return flow, at least";
+    pump_switching_limit ("mode_change_limit"): Rate = "600 1/h", "0 1/h"..="100000 1/h", "changes of the set of loaded pumps, at most";
+    residence_time_limit ("dwell_limit"): Duration = "30 s", "0 s"..="3600 s", "oil volume / mean return flow, at least";
     lowest_viscosity: Viscosity = "10 mm2/s", "1 mm2/s"..="100 mm2/s", "viscosity at the peak oil temperature, at least";
     start_viscosity: Viscosity = "1000 mm2/s", "10 mm2/s"..="100000 mm2/s", "viscosity at the coldest start, at most";
-    lowest_inlet: AbsolutePressure = "0.8 bar abs", "0.1 bar abs"..="2 bar abs", "absolute pump inlet pressure, at least, where the pump's row says none";
+    lowest_inlet: AbsolutePressure = "0.8 bar abs", "0.1 bar abs"..="2 bar abs", "absolute pump inlet pressure, at least, if the pump's row gives none";
     fill: Ratio = "0.85", "0.3"..="0.98", "oil volume at the coldest start / volume of the reservoir";
     wall_transfer: HeatTransfer = "12 W/(m2.K)", "0 W/(m2.K)"..="60 W/(m2.K)", "heat transfer of the reservoir's wall: the default in still air, 1.25 times that on a moving machine, half of it enclosed";
     return_allowance: Pressure = "3 bar", "0 bar"..="30 bar", "pressure in the return line that load and stand-by pressures include";
-    unloading_drop: Pressure = "5 bar", "0 bar"..="50 bar", "pressure drop of an open unloading valve whose row says none";
-    standby_pressure: Pressure = "8 bar", "0 bar"..="100 bar", "open centre: pressure at which the pumps on load circulate when nothing is asked";
-    override_share: Ratio = "0.1", "0"..="0.6", "(setting - cracking pressure) / setting of a relief valve whose row says none";
+    unloading_drop: Pressure = "5 bar", "0 bar"..="50 bar", "pressure drop of an open unloading valve if its row gives none";
+    standby_pressure: Pressure = "8 bar", "0 bar"..="100 bar", "open centre: pressure at which the loaded pumps circulate when nothing is demanded";
+    pressure_override ("override_share"): Ratio = "0.1", "0"..="0.6", "(setting - cracking pressure) / setting of a relief valve if its row gives none";
     engine_reserve: Ratio = "10 %", "0 %"..="60 %", "share of the available engine power kept in reserve";
-    other_load: Power = "0 kW", "0 kW"..="1000 kW", "mechanical load on the engine beside pumps and fans, always (belt drives, compressor)";
+    other_engine_power ("other_load"): Power = "0 kW", "0 kW"..="1000 kW", "mechanical load on the engine beside pumps and fans, always (belt drives, compressor)";
     alternator_efficiency: Ratio = "55 %", "10 %"..="100 %", "electrical power of the fans / shaft power for it";
     relative_humidity: Ratio = "30 %", "0 %"..="100 %", "relative humidity of the air (derating of the engine)";
     fouling: Ratio = "10 %", "0 %"..="90 %", "share of the cooler's conductance lost to dirt";
-    natural_share: Ratio = "0.3", "0"..="1", "heat that the cooler gives off with the fan off / fan on";
+    fan_off_fraction ("natural_share"): Ratio = "0.3", "0"..="1", "heat that the cooler gives off with the fan off / fan on";
     precharge_share: Ratio = "0.9", "0.1"..="1", "precharge at the hottest gas / lowest cut-in, both absolute, at most";
     charging_temperature: Temperature = "20 degC", "-40 degC"..="60 degC", "gas temperature at which the precharge is set";
     filter_bypass_share: Ratio = "1", "0.1"..="1", "clean filter drop / opening of its bypass, at most";
     steel_heat: SpecificHeat = "480 J/(kg.K)", "100 J/(kg.K)"..="2000 J/(kg.K)", "specific heat of reservoir walls and other metal";
     extra_steel: Mass = "0 kg", "0 kg"..="100000 kg", "metal beside the reservoir that warms with the oil";
     rod_volume: Volume = "0 L", "0 L"..="10000 L", "volume of all cylinder rods: the level falls by it with all rods out";
-    base_load: Current = "0 A", "0 A"..="10000 A", "electric current of everything but the fans";
-    closing_cycles: Ratio = "128", "2"..="10000", "cycles after which a duty cycle that does not close is called irregular";
+    base_current ("base_load"): Current = "0 A", "0 A"..="10000 A", "electric current of everything but the fans";
+    repeat_limit ("closing_cycles"): Ratio = "128", "2"..="10000", "cycles after which a duty cycle that does not close is called irregular";
     fuel_price: FuelPrice = "0 per L", "0 per L"..="1000 per L", "price of fuel, for the running cost";
-    warning_below: TemperatureDifference = "10 K", "0 K"..="100 K", "faults: the oil is worth a warning this far below its limit";
+    warning_below: TemperatureDifference = "10 K", "0 K"..="100 K", "faults: oil warning this far below the limit";
     life: Duration = "0 h", "0 h"..="1000000 h", "working hours over which the running cost is counted";
     suction_velocity: Velocity = "1 m/s", "0.1 m/s"..="5 m/s", "card only: velocity in the suction line, at most (common practice, no source)";
     pressure_velocity: Velocity = "5 m/s", "0.5 m/s"..="15 m/s", "card only: velocity in pressure lines, at most (common practice, no source)";

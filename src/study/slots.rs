@@ -166,8 +166,6 @@ fn similar<'a>(section: &TomlSection<'_, '_>, name: &str, ids: impl Iterator<Ite
     if section.is_full() {
         return String::new();
     }
-    nearest(name, ids).map_or_else(
-        || "no catalog of the study has this id".to_owned(),
-        |near| format!("did you mean `{near}`?"),
-    )
+    nearest(name, ids)
+        .map_or_else(|| "no catalog of the study has this id".to_owned(), |near| format!("try \"{near}\""))
 }

@@ -461,10 +461,10 @@ fn a_log_too_long_to_be_kept_is_asked_for() {
     assert!(words(&changes(&folder).1).is_empty());
     folder.put("load.csv", log(6.0).as_bytes());
     let error = folder.run(&["changes", "then.json", "study.toml"]).code(2).stderr();
-    assert!(error.contains("too long to be kept") && error.contains("--file-then PATH"), "{error}");
+    assert!(error.contains("too long to be kept") && error.contains("--old-file PATH"), "{error}");
     folder.put("old-load.csv", log(5.0).as_bytes());
     let arguments =
-        ["changes", "then.json", "study.toml", "--file-then", "old-load.csv", "--json", "now.json"];
+        ["changes", "then.json", "study.toml", "--old-file", "old-load.csv", "--json", "now.json"];
     let text = folder.run(&arguments).code(0).stdout();
     let json: Value = serde_json::from_str(&folder.get("now.json")).unwrap();
     let said = words(&json);
@@ -485,7 +485,7 @@ fn another_file_is_refused_by_what_it_is() {
     };
     let good = folder.get("then.json");
     for (from, to, words) in [
-        ("\"kind\": \"ranking\"", "\"kind\": \"search\"", "found    kind 'search'"),
+        ("\"kind\": \"ranking\"", "\"kind\": \"search\"", "is kind 'search'"),
         (
             "\"kind\": ",
             "\"format\": 3, \"kind\": ",

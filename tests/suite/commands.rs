@@ -65,12 +65,12 @@ fn help_names_every_option_with_its_default_and_the_exit_codes() {
                 "--threads",
                 "--best-of",
                 "--groups",
-                "--every",
+                "--exhaustive",
                 "--verify",
                 "--time-limit",
-                "--go-on",
+                "--resume",
                 "--share",
-                "--state",
+                "--checkpoint",
             ][..],
         ),
         ("merge", &["STUDY", "SHARE", "--csv", "--json", "--front", "--groups", "--threads"]),
@@ -114,13 +114,15 @@ fn rank_writes_the_list_and_prints_table_account_and_cautions() {
     let ran = folder.run(&["rank", "study.toml"]).code(0);
     let (out, err) = (ran.stdout(), ran.stderr());
     for words in [
-        "Account",
-        "evaluated, excluded and covered: all are accounted for",
-        "Cautions",
+        "Best choice: ",
+        "combinations are accounted for: ",
+        "Each reason: --account",
+        "Safety\n",
         "nitrogen only",
         "ISO 4413",
     ] {
-        assert!(out.contains(words), "{words}\n{out}");
+        let flat = out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(out.contains(words) || flat.contains(words), "{words}\n{out}");
     }
     assert!(err.contains("written: ranked.csv"), "{err}");
     assert_eq!(folder.files(), ["load.csv", "ranked.csv", "study.toml"]);
@@ -129,7 +131,13 @@ fn rank_writes_the_list_and_prints_table_account_and_cautions() {
     let ranks: Vec<usize> =
         csv.lines().skip(1).map(|l| l.split(',').next().unwrap().parse().unwrap()).collect();
     assert_eq!(ranks, (1..=ranks.len()).collect::<Vec<_>>());
-    assert!(out.lines().filter(|line| !line.contains('/')).all(|line| line.chars().count() <= 100), "{out}");
+    assert!(out.lines().filter(|line| !line.contains('/')).all(|line| line.chars().count() <= 80), "{out}");
+    let out = folder.run(&["rank", "study.toml", "--account"]).code(0).stdout();
+    for words in
+        ["How each combination was handled", "total, all accounted for", "Settings\n", "suction_velocity"]
+    {
+        assert!(out.contains(words), "{words}\n{out}");
+    }
 }
 
 #[test]
@@ -183,11 +191,11 @@ fn everything_wrong_is_said_at_once_and_nothing_is_written() {
         let err = ran.stderr();
         for words in [
             "motors.csv",
-            "there is no such file",
+            "no such file",
             "load.csv",
             "altitude",
             "200 bar",
-            "problems in the inputs",
+            "3 problems in 3 files; nothing was simulated",
         ] {
             assert!(err.contains(words), "{words}\n{err}");
         }
@@ -196,7 +204,7 @@ fn everything_wrong_is_said_at_once_and_nothing_is_written() {
     assert_eq!(folder.get("ranked.csv"), "precious\n");
     assert_eq!(folder.files(), ["load.csv", "ranked.csv", "study.toml"]);
     let err = folder.run(&["rank", "nowhere.toml"]).code(2).stderr();
-    assert!(err.contains("nowhere.toml: the study"), "{err}");
+    assert!(err.contains("nowhere.toml: the study is a file that cannot be read: no such file"), "{err}");
     let err = folder.run(&["rank", "."]).code(2).stderr();
     assert!(err.contains("folder"), "{err}");
 }
@@ -238,7 +246,7 @@ fn a_new_file_can_be_read_by_all_and_an_old_one_keeps_its_permissions() {
     assert_eq!(mode("ranked.csv"), 0o600);
     std::fs::set_permissions(folder.path("ranked.csv"), PermissionsExt::from_mode(0o444)).unwrap();
     let err = folder.run(&["rank", "study.toml", "--quiet"]).code(3).stderr();
-    assert!(err.contains("may not be changed"), "{err}");
+    assert!(err.contains("it exists and is read-only"), "{err}");
 }
 
 #[test]
@@ -246,8 +254,8 @@ fn check_counts_and_warns_and_writes_nothing() {
     let folder = Folder::new("");
     let out = folder.run(&["check", "study.toml"]).code(0).stdout();
     // pump sets 2 + 3, schemes 3, stores 2, coolers 2
-    assert!(out.contains("60  combinations"), "{out}");
-    for words in ["64  pumps", "3  steps of the load profile, 20.0 s", "Excluded by rules", "no cold point"] {
+    assert!(out.contains("\n60 combinations, "), "{out}");
+    for words in ["64 pumps", "3 steps, 20.0 s", "Ruled out by rules", "no cold point"] {
         assert!(out.contains(words), "{words}\n{out}");
     }
     assert_eq!(folder.files(), ["load.csv", "study.toml"]);
@@ -266,7 +274,7 @@ fn simulate_says_what_is_wrong_with_a_name() {
             name.replace("/continuous-1/", "/together-2/")
                 .replace("/matched-3/", "/together-2/")
                 .replace("/diaphragm-2.8-250x1@80bar/", "/none/"),
-            "excluded by a rule: scheme needs an accumulator",
+            "ruled out: scheme needs an accumulator",
         ),
     ] {
         let err = folder.run(&["simulate", "study.toml", &name]).code(2).stderr();
@@ -411,12 +419,69 @@ fn to_simulate_each_of_too_many_combinations_is_refused_before_the_run() {
     let wide: Vec<&str> = study.lines().filter(|line| !line.starts_with("pick")).collect();
     let wide = wide.join("\n").replace("counts = [1, 2]\ndrive", "counts = [1, 2, 3, 4]\ndrive");
     folder.put("wide.toml", wide.as_bytes());
-    let said = folder.run(&["rank", "wide.toml", "--every"]).code(2).stderr();
-    assert!(said.contains("would take weeks: leave --every out"), "{said}");
+    let said = folder.run(&["rank", "wide.toml", "--exhaustive"]).code(2).stderr();
+    assert!(said.contains("too many to simulate one by one: omit --exhaustive"), "{said}");
     let said = folder.run(&["check", "wide.toml"]).code(0).stdout();
     assert!(
-        said.contains("too many for `rank --every`") && said.contains("left: `rank` simulates"),
+        said.contains("too many for `rank --exhaustive`") && said.contains("left: `rank` simulates"),
         "{said}"
     );
     assert!(!folder.path("ranked.csv").exists());
+}
+
+#[test]
+fn former_options_and_other_names_of_commands_still_work() {
+    let folder = Folder::new("");
+    folder
+        .run(&["rank", "study.toml", "--exhaustive", "--quiet", "--csv", "a.csv", "--json", "r.json"])
+        .code(0);
+    folder.run(&["rank", "study.toml", "--every", "--quiet", "--csv", "b.csv"]).code(0);
+    assert_eq!(folder.get("a.csv"), folder.get("b.csv"));
+    let stopped = ["rank", "study.toml", "--time-limit", "0", "--state", "kept.json", "--csv", "c.csv"];
+    folder.run(&stopped).code(4);
+    folder.run(&["rank", "study.toml", "--go-on", "kept.json", "--quiet", "--csv", "c.csv"]).code(0);
+    assert_eq!(folder.get("a.csv"), folder.get("c.csv"));
+    let tolerances =
+        |words: [&str; 5]| folder.run(&[&words[..], &["--samples", "10"]].concat()).code(0).stdout();
+    let asked = tolerances(["doubt", "study.toml", "--tolerance", "flow=1 %", "--seed=3"]);
+    assert_eq!(asked, tolerances(["robustness", "study.toml", "--within", "flow=1 %", "--series=3"]));
+    let from = ["study.toml", "--from", "a.csv"];
+    let both = |one: &str, other: &str, rest: &[&str]| {
+        let [a, b] = [one, other].map(|command| folder.run(&[&[command], rest].concat()));
+        assert_eq!((a.code(0).stdout(), one), (b.code(0).stdout(), one));
+    };
+    both("why", "alternatives", &from);
+    both("vary", "sensitivity", &["study.toml", "--of", "altitude", "--to", "by 10 m", "--points", "2"]);
+    both("changes", "compare", &["r.json", "study.toml"]);
+    // none of them is offered
+    let help = folder.run(&["rank", "--help"]).code(0).stdout() + &folder.run(&["--help"]).code(0).stdout();
+    for former in ["--every", "--go-on", "--state", "alternatives", "sensitivity", "robustness"] {
+        assert!(!help.contains(former), "{former}");
+    }
+}
+
+#[test]
+fn a_ranking_fits_any_width_with_the_same_figures() {
+    let folder = Folder::new("");
+    let rank = ["rank", "study.toml", "--best-of", "scheme", "--account"];
+    // what stands behind a rank and has cents is a cost
+    let is_cost = |word: &&str| word.split_once('.').is_some_and(|(_, cents)| cents.len() == 2);
+    let cost = |out: &str| {
+        let ranked =
+            out.lines().filter(|line| line.trim_start().starts_with(|sign: char| sign.is_ascii_digit()));
+        let costs = ranked.filter_map(|line| line.split_whitespace().nth(1)).filter(is_cost);
+        costs.map(str::to_owned).collect::<Vec<_>>()
+    };
+    let mut found = Vec::new();
+    for width in [60, 80, 100, 140] {
+        for command in [&rank[..], &["check", "study.toml"]] {
+            let out = folder.run_wide(command, width).code(0).stdout();
+            let long = out.lines().find(|line| !line.starts_with("Next: ") && line.chars().count() > width);
+            assert_eq!(long, None, "{out}");
+            if command.len() > 2 {
+                found.push(cost(&out));
+            }
+        }
+    }
+    assert!(found[0].len() > 4 && found.iter().all(|costs| *costs == found[0]), "{found:?}");
 }

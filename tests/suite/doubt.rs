@@ -17,7 +17,7 @@ fn share(pick: &Value, key: &str) -> f64 {
 #[test]
 fn without_tolerances_every_pick_always_holds_and_the_first_is_always_the_best() {
     let folder = Folder::new("");
-    let found = doubted(&folder, &["--only", "flow", "--within", "flow=0 %", "--samples", "10"]);
+    let found = doubted(&folder, &["--only", "flow", "--tolerance", "flow=0 %", "--samples", "10"]);
     let picks = found["picks"].as_array().unwrap();
     assert!(picks.len() > 3 && found["inputs_drawn"].as_array().unwrap().is_empty());
     for (pick, rank) in picks.iter().zip(1..) {
@@ -39,7 +39,7 @@ fn a_share_of_air_temperatures_is_known_by_hand() {
     folder.change("load.csv", "wait;=2+3,10,", "wait;=2+3,400,");
     let found = doubted(
         &folder,
-        &["--only", "air_temperature", "--within", "air_temperature=20 K", "--samples", "400"],
+        &["--only", "air_temperature", "--tolerance", "air_temperature=20 K", "--samples", "400"],
     );
     let picks = found["picks"].as_array().unwrap();
     assert!(!picks.is_empty());
@@ -106,7 +106,7 @@ fn a_series_gives_the_same_bytes_on_any_number_of_threads() {
     let folder = Folder::new("");
     let run = |series: &str, threads: &str, name: &str| {
         let (csv, json) = (format!("{name}.csv"), format!("{name}.json"));
-        let files = ["--csv", &csv, "--json", &json, "--series", series, "--threads", threads];
+        let files = ["--csv", &csv, "--json", &json, "--seed", series, "--threads", threads];
         let ran = folder.run(&[&["doubt", "study.toml", "--samples", "60"], &files[..]].concat());
         [ran.code(0).stdout(), folder.get(&csv), folder.get(&json)]
     };
@@ -124,15 +124,16 @@ fn the_study_states_tolerances_and_bad_ones_say_what_is_accepted() {
         "[settings]",
         "[doubt]\nair_temperature = \"9 degF diff\"\nflow = 0.02\n[settings]",
     );
-    let found = doubted(&folder, &["--samples", "10", "--within", "price=3 %", "--best-of", "pumps"]);
+    let found = doubted(&folder, &["--samples", "10", "--tolerance", "price=3 %", "--best-of", "pumps"]);
     let tolerances = &found["tolerances"];
     assert!((tolerances["air_temperature"].as_f64().unwrap() - 5.0).abs() < 1e-12);
     assert_eq!((&tolerances["flow"], &tolerances["price"]), (&0.02.into(), &0.03.into()));
     assert_eq!(found["best_of"], "pump set");
-    let arguments = ["doubt", "study.toml", "--within", "flow=2 K", "--within", "air=3", "--only", "wind"];
+    let arguments =
+        ["doubt", "study.toml", "--tolerance", "flow=2 K", "--tolerance", "air=3", "--only", "wind"];
     let err = folder.run(&arguments).code(2).stderr();
     for words in [
-        "--within flow=2 K: a share, 0 to 90 %",
+        "--tolerance flow=2 K: a share, 0 to 90 %",
         "found 'air', accepted one of air_temperature,",
         "found 'wind'",
     ] {
@@ -174,7 +175,7 @@ fn the_text_reads_as_it_was_read() {
 fn help_says_what_may_be_doubted() {
     helped(
         "doubt",
-        "STUDY, --first, [default: 10], --best-of, --samples, [default: 1000], --within, --only, --series, --csv",
+        "STUDY, --first, [default: 10], --best-of, --samples, [default: 1000], --tolerance, --only, --seed, --csv",
     );
     helped("doubt", "--json, --threads, cooler_heat, volumetric_efficiency");
 }

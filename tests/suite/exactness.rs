@@ -36,10 +36,10 @@ pub(crate) fn with_other_limits(texts: &Texts) -> Study {
     let dice = texts.study.len() + texts.profile.len();
     let settings = &mut study.settings;
     for (key, values) in [
-        ("mode_change_limit", ["4 1/h", "20 1/h", "60 1/h", "600 1/h"]),
+        ("pump_switching_limit", ["4 1/h", "20 1/h", "60 1/h", "600 1/h"]),
         ("shortfall_limit", ["30 %", "5 %", "1 %", "0 %"]),
         ("heat_margin_limit", ["-60 %", "-20 %", "10 %", "60 %"]),
-        ("dwell_limit", ["2 s", "10 s", "30 s", "60 s"]),
+        ("residence_time_limit", ["2 s", "10 s", "30 s", "60 s"]),
         ("step_shortfall_limit", ["100 %", "50 %", "20 %", "5 %"]),
     ] {
         settings.set(key, values[(dice + key.len()) % 4]).unwrap();
@@ -72,7 +72,7 @@ pub(crate) fn at_the_edges(texts: &Texts) -> Study {
             .zip(["-100 %", "0 W/(m2.K)"])
             .for_each(|(k, v)| set(k, v)),
         2 => set("return_allowance", "0 bar"),
-        3 => set("mode_change_limit", "0 1/h"),
+        3 => set("pump_switching_limit", "0 1/h"),
         4 => ["fuel_price", "life"].iter().zip(["20 per L", "5000 h"]).for_each(|(k, v)| set(k, v)),
         _ => {}
     }
@@ -89,7 +89,7 @@ pub(crate) fn at_the_edges(texts: &Texts) -> Study {
         _ => {}
     }
     let stretch = [1.0, 0.02, 200.0][take(3)];
-    study.settings.set("closing_cycles", ["128", "2", "3"][take(3)]).unwrap();
+    study.settings.set("repeat_limit", ["128", "2", "3"][take(3)]).unwrap();
     for step in &mut study.profile.steps {
         step.duration = Duration::from_si(step.duration.si() * stretch);
     }
@@ -232,8 +232,8 @@ pub(crate) fn with_limits_that_touch(study: &Study, pick: usize) -> Option<Study
             Check::Shortfall => settings.shortfall_limit = Ratio::from_si(figure),
             Check::StepShortfall => settings.step_shortfall_limit = Ratio::from_si(figure),
             Check::HeatMargin => settings.heat_margin_limit = Ratio::from_si(figure),
-            Check::ModeChanges => settings.mode_change_limit = Rate::from_si(figure),
-            Check::Dwell => settings.dwell_limit = Duration::from_si(figure),
+            Check::ModeChanges => settings.pump_switching_limit = Rate::from_si(figure),
+            Check::Dwell => settings.residence_time_limit = Duration::from_si(figure),
             Check::Engine => {
                 let left = (1.0 - settings.engine_reserve.si()) * figure / limit;
                 settings.engine_reserve = Ratio::from_si(1.0 - left);

@@ -542,7 +542,7 @@ fn standing_still_turns_all_power_into_heat() {
 
 #[test]
 fn cautions_are_tied_to_what_was_chosen() {
-    let folder = Folder::new("other_load = \"8 kW\"");
+    let folder = Folder::new("other_engine_power = \"8 kW\"");
     folder.change(
         "study.toml",
         "cut_in = \"130 bar\"",

@@ -181,8 +181,16 @@ fn load(dice: &mut Dice) -> String {
         let Content::Number(dimension, range) = column.content else { panic!("{name}") };
         (dimension, range)
     };
-    let names =
-        ["duration", "flow", "pressure", "return ratio", "work share", "held", "line drop", "line flow"];
+    let names = [
+        "duration",
+        "flow",
+        "pressure",
+        "return ratio",
+        "work fraction",
+        "holding pressure",
+        "line drop",
+        "line flow",
+    ];
     let usual = ["6", "25", "110", "1", "1", "80", "4", "40"];
     let count = 1 + dice.below(4);
     let mut steps: Vec<(f64, String)> = Vec::new();
@@ -213,7 +221,7 @@ fn load(dice: &mut Dice) -> String {
     } else {
         1.0
     };
-    let mut text = "step,duration [s],function,flow [L/min],pressure [bar],return ratio,work share,held [bar],line drop [bar],line flow [L/min]\n".to_owned();
+    let mut text = "step,duration [s],function,flow [L/min],pressure [bar],return ratio,work fraction,holding pressure [bar],line drop [bar],line flow [L/min]\n".to_owned();
     for (i, (duration, rest)) in steps.iter().enumerate() {
         text += &format!("s{i},{},{rest}\n", (duration * factor).max(1e-6));
     }
@@ -288,11 +296,11 @@ fn study(dice: &mut Dice, seed: u64) -> String {
         group(dice, "gas", &["temperature", "hottest", "coldest"]);
     }
     for (key, value) in [
-        ("mode_change_limit", "100000 1/h"),
+        ("pump_switching_limit", "100000 1/h"),
         ("start_viscosity", "5000 mm2/s"),
         ("shortfall_limit", "20 %"),
         ("step_shortfall_limit", "40 %"),
-        ("closing_cycles", "64"),
+        ("repeat_limit", "64"),
         ("life", "500 h"),
         ("fuel_price", "1.6 per L"),
     ] {
@@ -301,7 +309,7 @@ fn study(dice: &mut Dice, seed: u64) -> String {
     for line in Settings::table() {
         if dice.share() < 0.5 * dice.strange {
             let mut value = drawn(&line.accepted(), dice);
-            if line.key == "closing_cycles" {
+            if line.key == "repeat_limit" {
                 ["2", "100", "3000"][dice.below(3)].clone_into(&mut value);
             }
             put("settings", line.key, &value);

@@ -72,13 +72,13 @@ impl Texts {
             ("heat_margin_limit", "-50 %"),
             ("shortfall_limit", "100 %"),
             ("step_shortfall_limit", "100 %"),
-            ("mode_change_limit", "100000 1/h"),
-            ("dwell_limit", "0 s"),
+            ("pump_switching_limit", "100000 1/h"),
+            ("residence_time_limit", "0 s"),
             ("engine_reserve", "0 %"),
             ("charging_temperature", "60 degC"),
             ("precharge_share", "1"),
-            ("base_load", "0 A"),
-            ("override_share", "0"),
+            ("base_current", "0 A"),
+            ("pressure_override", "0"),
             ("fouling", "0 %"),
         ] {
             study.settings.set(key, value).unwrap();
@@ -372,13 +372,13 @@ fn pump(dice: &mut Dice<'_>, at: usize) -> Row {
         .maybe("rated density", &Pair("kg/m3", "kg/m3", 1.0), dice.rarely(|d| d.number(850.0, 5.0, 6)))
         .number("volumetric efficiency", &PERCENT, volumetric)
         .number("overall efficiency", &PERCENT, (volumetric * mechanical).round() / 100.0)
-        .maybe("viscous share", &PLAIN, dice.rarely(|d| d.number(0.0, 0.1, 10)))
+        .maybe("viscous loss fraction", &PLAIN, dice.rarely(|d| d.number(0.0, 0.1, 10)))
         .number("highest pressure", &BAR, highest)
         .number("highest speed", &RPM, dice.number(4000.0, -500.0, 3))
         .maybe("lowest speed", &RPM, dice.rarely(|d| d.number(500.0, 100.0, 5)))
         .maybe("highest torque", &TORQUE, dice.rarely(|d| d.number(120.0, -10.0, 10)))
         .maybe(
-            "lowest inlet",
+            "min inlet pressure",
             &Pair("bar abs", "psi abs", 14.503_773_8),
             dice.rarely(|d| d.number(0.6, 0.05, 5)),
         )
@@ -581,7 +581,7 @@ fn settings(dice: &mut Dice<'_>) -> String {
     );
     if dice.take(3) < 2 {
         text += "shortfall_limit = \"100 %\"\nstep_shortfall_limit = \"100 %\"\nheat_margin_limit = \"-50 %\"\n\
-            mode_change_limit = \"100000 1/h\"\ndwell_limit = \"0 s\"\nstart_viscosity = \"100000 mm2/s\"\n\
+            pump_switching_limit = \"100000 1/h\"\ndwell_limit = \"0 s\"\nstart_viscosity = \"100000 mm2/s\"\n\
             lowest_viscosity = \"1 mm2/s\"\nreturn_allowance = \"8 bar\"\nlowest_inlet = \"0.1 bar abs\"\n\
             engine_reserve = \"0 %\"\nprecharge_share = 1\n";
     }
@@ -593,7 +593,7 @@ fn settings(dice: &mut Dice<'_>) -> String {
 
 fn profile_text(dice: &mut Dice<'_>, more: &mut Dice<'_>) -> String {
     let mut text = String::from(
-        "step,duration [s],function,flow [L/min],pressure [bar],return ratio,work share,held [bar],line drop [bar],line flow [L/min]\n",
+        "step,duration [s],function,flow [L/min],pressure [bar],return ratio,work fraction,holding pressure [bar],line drop [bar],line flow [L/min]\n",
     );
     for step in 0..=dice.take(4) {
         let duration = dice.number(4.0, 1.5, 14);

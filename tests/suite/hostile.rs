@@ -36,7 +36,7 @@ fn commands() -> Vec<Vec<&'static str>> {
         vec!["doubt", "study.toml", "--samples", "10", "--csv", "d.csv", "--json", "d.json"],
         vec!["changes", "ranked.json", "study.toml", "--csv", "c.csv", "--json", "c.json"],
         vec!["merge", "study.toml", "share.json", "--csv", "m.csv"],
-        vec!["rank", "study.toml", "--go-on", "share.json", "--share", "1/1", "--state", "s.json"],
+        vec!["rank", "study.toml", "--resume", "share.json", "--share", "1/1", "--checkpoint", "s.json"],
         vec!["simulate", "study.toml", "--from", "ranked.csv", "--json", "x.json", "--trace", "t.csv"],
         vec!["simulate", "study.toml", NAME, "--row"],
     ]);
@@ -47,6 +47,6 @@ fn commands() -> Vec<Vec<&'static str>> {
 fn folder() -> Folder {
     let folder = Folder::new("");
     folder.run(&["rank", "study.toml", "--quiet", "--json", "ranked.json"]).code(0);
-    folder.run(&["rank", "study.toml", "--share", "1/1", "--state", "share.json"]).code(0);
+    folder.run(&["rank", "study.toml", "--share", "1/1", "--checkpoint", "share.json"]).code(0);
     folder
 }

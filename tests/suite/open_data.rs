@@ -61,7 +61,7 @@ fn the_rigs_cooler_keeps_about_a_third_with_its_fan_nearly_off_and_so_does_ours(
     let measured = off / on;
     assert!((0.33..0.40).contains(&measured), "{measured}");
     // the setting is a share of heat as well, and a little on the safe side of this rig
-    let natural = Settings::default().natural_share.si();
+    let natural = Settings::default().fan_off_fraction.si();
     assert!(natural < measured && natural > 0.75 * measured, "{natural} {measured}");
 }
 

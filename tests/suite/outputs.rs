@@ -22,8 +22,8 @@ pub(crate) struct Asked {
 /// Every command that writes files.
 pub(crate) const COMMANDS: [Asked; 9] = [
     Asked {
-        arguments: &["rank", "study.toml", "--quiet", "--best-of", "scheme", "--go-on", "kept.json"],
-        outputs: &["--csv", "--json", "--front", "--groups", "--state"],
+        arguments: &["rank", "study.toml", "--quiet", "--best-of", "scheme", "--resume", "kept.json"],
+        outputs: &["--csv", "--json", "--front", "--groups", "--checkpoint"],
         inputs: &["kept.json"],
     },
     Asked {
@@ -32,7 +32,7 @@ pub(crate) const COMMANDS: [Asked; 9] = [
         inputs: &["one.json", "two.json"],
     },
     Asked {
-        arguments: &["changes", "then.json", "study.toml", "--file-then", "then.csv"],
+        arguments: &["changes", "then.json", "study.toml", "--old-file", "then.csv"],
         outputs: &["--csv", "--json"],
         inputs: &["then.json", "then.csv"],
     },
@@ -105,9 +105,9 @@ pub(crate) fn prepared() -> Folder {
     folder.change("study.toml", generic, "");
     let rank = ["rank", "study.toml", "--quiet", "--best-of", "scheme", "--front", "f.csv"];
     let run = |more: &[&str], code| folder.run(&[&rank, more].concat()).code(code);
-    run(&["--time-limit", "0", "--state", "kept.json"], 4);
-    run(&["--share", "1/2", "--state", "one.json"], 0);
-    run(&["--share", "2/2", "--state", "two.json"], 0);
+    run(&["--time-limit", "0", "--checkpoint", "kept.json"], 4);
+    run(&["--share", "1/2", "--checkpoint", "one.json"], 0);
+    run(&["--share", "2/2", "--checkpoint", "two.json"], 0);
     run(&["--csv", "picks.csv", "--json", "then.json"], 0);
     folder.put("then.csv", b"a load profile of then\n");
     for file in ["f.csv", "ranked.unproved.csv", "f.unproved.csv"] {

@@ -68,7 +68,7 @@ impl SmallPump {
 }
 
 const PUMP_COLUMNS: &str = "id,price,mass [kg],source,displacement [cm3/rev],rated speed [rpm],rated pressure [bar],\
-    rated viscosity [mm2/s],rated density [kg/m3],volumetric efficiency,overall efficiency,viscous share,\
+    rated viscosity [mm2/s],rated density [kg/m3],volumetric efficiency,overall efficiency,viscous loss fraction,\
     highest pressure [bar],highest speed [rpm],set pressure [bar]\n";
 
 /// A study with one candidate. Numbers in bar, rpm, degC, L, L/min; texts are lines of the files.
@@ -109,9 +109,9 @@ pub(crate) const COOLER_COLUMNS: &str = "id,price,mass [kg],source,rated heat [k
 
 /// Heading of a load profile in metric units.
 pub(crate) const LOAD: &str =
-    "step,duration [s],function,flow [L/min],pressure [bar],return ratio,work share\n";
+    "step,duration [s],function,flow [L/min],pressure [bar],return ratio,work fraction\n";
 /// Heading of a load profile in US units.
-pub(crate) const LOAD_US: &str = "step,duration [s],function,flow [gpm],pressure [psi],return ratio,work share,line drop [psi],line flow [gpm]\n";
+pub(crate) const LOAD_US: &str = "step,duration [s],function,flow [gpm],pressure [psi],return ratio,work fraction,line drop [psi],line flow [gpm]\n";
 
 impl Default for SmallStudy {
     fn default() -> Self {

@@ -72,7 +72,7 @@ fn both_sides_of_each_break_are_what_a_changed_file_gives() {
             "firewood",
             ["--of", "fouling", "--from", "5 %", "--to", "70 %"],
             "study.toml",
-            "base_load =",
+            "base_current =",
             |v| format!("fouling = \"{v} %\"\nbase_load ="),
         ),
         (
@@ -193,7 +193,7 @@ fn what_is_refused_says_what_is_accepted() {
                 "--and-to",
                 "95 %",
             ],
-            &["fouling", "0, or 0.000001 % to 90 %", "1 problem in the inputs"],
+            &["fouling", "0, or 0.000001 % to 90 %", "1 problem in 1 file"],
         ),
         (
             &["--of", "flow", "--to", "10 L/min", "--and", "mas", "--and-to", "3 kg"],

@@ -209,9 +209,9 @@ fn nothing_near_the_first_of_the_ranking_is_better() {
         for (key, value) in [
             ("shortfall_limit", "30 %"),
             ("step_shortfall_limit", "100 %"),
-            ("mode_change_limit", "10000 1/h"),
+            ("pump_switching_limit", "10000 1/h"),
             ("heat_margin_limit", "-20 %"),
-            ("dwell_limit", "5 s"),
+            ("residence_time_limit", "5 s"),
         ] {
             study.settings.set(key, value).unwrap();
         }
@@ -376,7 +376,7 @@ fn concessions_hold_what_they_say() {
                 for (now, then) in now.checks.iter().zip(&pick.checks) {
                     prop_assert_eq!(now.check, then.check);
                     prop_assert!(now.met >= then.met, "{}: {:?}", entry, now.check);
-                    if key != "base_load" && now.check.key() != limit["check"].as_str().unwrap() {
+                    if key != "base_current" && now.check.key() != limit["check"].as_str().unwrap() {
                         prop_assert_eq!(now.figure, then.figure, "{}: {:?}", entry, now.check);
                     }
                     if now.check.key() == limit["check"].as_str().unwrap() {

@@ -49,7 +49,8 @@ pub(super) fn engine_margin(judged: Judged<'_>, pumps: f64, speed: usize) -> f64
         available = engine.torque_at(idle).si() * idle.si() * assessment.hydraulic.checks.derating;
     }
     let usable = (1.0 - study.settings.engine_reserve.si()) * available;
-    let needed = pumps + fan_power(&assessment.candidate, judged.case) + study.settings.other_load.si();
+    let needed =
+        pumps + fan_power(&assessment.candidate, judged.case) + study.settings.other_engine_power.si();
     spare(usable, needed)
 }
 

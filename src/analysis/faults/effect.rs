@@ -244,7 +244,7 @@ fn missing_flow(judged: &Assessment) -> MissingFlow {
 fn engine(judged: &Assessment, case: &PreparedCase<'_>) -> EngineLoad {
     let (study, hydraulic) = (case.study, &judged.hydraulic);
     let hydraulics = &hydraulic.hydraulics;
-    let others = fan_power(&judged.candidate, case) + study.settings.other_load.si();
+    let others = fan_power(&judged.candidate, case) + study.settings.other_engine_power.si();
     let row = &study.slots.engines[hydraulics.engine];
     let power = |speed| row.torque_at(speed).si() * speed.si();
     let is_idle = |entry: &usize| case.steps.demands[hydraulic.duty.timeline.demand(*entry)].is_idle();

@@ -88,7 +88,7 @@ impl Fault {
         match self {
             Self::FanStopped => {
                 "no fan turns and none draws current; the cooler gives off the share of its heat that it does without \
-                 fan (setting natural_share)"
+                 fan (setting fan_off_fraction)"
             }
             Self::CoolerHalfBlocked => {
                 "half of the face of every cooler is covered: half of its conductance, half of its air; the oil flow \
@@ -183,7 +183,7 @@ impl FaultModel {
             cooler.rated_conductance = Conductance::from_si(cooler.rated_conductance.si() * self.conductance);
             cooler.row.rated_air_flow = Flow::from_si(cooler.row.rated_air_flow.si() * self.air);
             if !self.fans {
-                cooler.given_off = settings.natural_share.si();
+                cooler.given_off = settings.fan_off_fraction.si();
                 cooler.row.fan_current = Current::from_si(0.0);
                 study.thermostat = None;
             }

@@ -116,7 +116,7 @@ pub(super) fn staging(explanation: &Explanation<'_>) -> Section {
             "{} at the oil limit, {} at the worst oil temperature, at most {}",
             rate(duty.nodes[case.limit_node].mode_changes()),
             rate(duty.largest(NodeDuty::mode_changes)),
-            rate(study.settings.mode_change_limit.si())
+            rate(study.settings.pump_switching_limit.si())
         ),
     ));
     Section::new("Staging")

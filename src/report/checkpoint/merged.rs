@@ -31,7 +31,7 @@ pub fn merged(
             ));
         }
         if !checkpoint.finished {
-            faults.push(format!("{file}: share {number} was stopped: go on with it first"));
+            faults.push(format!("{file}: share {number} was stopped: resume it first"));
         }
     }
     let missing: Vec<String> =

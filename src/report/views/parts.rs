@@ -489,7 +489,7 @@ fn cooler<'a>(candidate: &Candidate, study: &'a Study) -> Option<CoolerView<'a>>
         bypass_pressure_drop_pa: real(row.bypass_drop.map(Quantity::si)),
         rated_conductance_w_per_k: Real(cooler.rated_conductance.si()),
         conductance_w_per_k: Real(at.ua),
-        fan_off_fraction: Real(study.settings.natural_share.si()),
+        fan_off_fraction: Real(study.settings.fan_off_fraction.si()),
         air_capacity_rate_w_per_k: Real(at.air_rate),
         highest_flow_m3_per_s: Real(row.highest_flow.si()),
         highest_pressure_pa: Real(row.highest_pressure.si()),

@@ -106,7 +106,7 @@ impl SearchContext<'_> {
 
     /// Whether a reservoir lets the oil dwell long enough.
     pub(in crate::search) fn dwells(&self, reservoir: &ReservoirOption, lower_bounds: &LowerBounds) -> bool {
-        let least = self.case.study.settings.dwell_limit.si() * lower_bounds.mean_return;
+        let least = self.case.study.settings.residence_time_limit.si() * lower_bounds.mean_return;
         reservoir.oil >= least * (1.0 - BOUND_SLACK)
     }
 

@@ -185,7 +185,7 @@ impl<'a> PowerUnit<'a> {
         reason = "a setting between 2 and 10000"
     )]
     fn most_cycles(&self) -> usize {
-        self.case.study.settings.closing_cycles.si() as usize
+        self.case.study.settings.repeat_limit.si() as usize
     }
 }
 

@@ -42,7 +42,7 @@ impl Cooling {
         let (cooler, settings) = (&case.study.slots.coolers[row], &case.study.settings);
         let at = cooler.at(case.study.site.air_density, settings.fouling.si());
         let on = Self::of(cooler, at, f64::from(count), flows, &case.nodes);
-        Self { on, fan_off: Some(settings.natural_share.si()) }
+        Self { on, fan_off: Some(settings.fan_off_fraction.si()) }
     }
 
     /// Heat per kelvin of some coolers in parallel against mean return flows, fan on.

@@ -23,7 +23,7 @@ pub(crate) struct Folder(TempDir);
 
 /// Steps with names that a spreadsheet would like to run; all functions are carried by the pumps of the small study.
 const LOAD: &str = "\
-step,duration [s],function,flow [L/min],pressure [bar],return ratio,work share
+step,duration [s],function,flow [L/min],pressure [bar],return ratio,work fraction
 =1+1,6,@lift,18,120,0.8,1
 \"+cmd|' /C calc'!A0\",4,-swing,30,90,1.2,0.5
 wait;=2+3,10,,,,,
@@ -94,7 +94,7 @@ oil_limit = "80 degC"
 coldest_running = "10 degC"
 shortfall_limit = "20 %"
 step_shortfall_limit = "40 %"
-mode_change_limit = "100000 1/h"
+pump_switching_limit = "100000 1/h"
 start_viscosity = "5000 mm2/s"
 EXTRA
 "#;
@@ -148,6 +148,13 @@ impl Folder {
     /// Runs the program in it.
     pub(crate) fn run(&self, arguments: &[&str]) -> Ran {
         self.run_with(arguments, "")
+    }
+
+    /// Runs the program in it for a terminal of so many columns.
+    pub(crate) fn run_wide(&self, arguments: &[&str], columns: usize) -> Ran {
+        let mut command = assert_cmd::Command::new(env!("CARGO_BIN_EXE_sumpwright"));
+        command.env("COLUMNS", columns.to_string());
+        Ran(command.current_dir(self.0.path()).args(arguments).assert())
     }
 
     /// Runs the program in it with something to read.

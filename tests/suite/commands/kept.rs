@@ -202,7 +202,7 @@ fn a_search_that_stops_at_any_moments_ends_as_one_that_never_stopped() {
 /// Every file is refused by both that read one: exit 2, its name and what is wrong; nothing is written.
 fn refused_by_both(folder: &Folder, file: &str, words: &str) {
     for arguments in [
-        &["rank", "study.toml", "--share", "1/2", "--go-on", file, "--state", "new.json"][..],
+        &["rank", "study.toml", "--share", "1/2", "--resume", file, "--checkpoint", "new.json"][..],
         &["merge", "study.toml", file, "two.json", "--csv", "new.csv"],
     ] {
         let before = folder.files();
@@ -214,14 +214,14 @@ fn refused_by_both(folder: &Folder, file: &str, words: &str) {
 
 /// Going on with the first of two shares.
 fn going_on(file: &str) -> [&str; 10] {
-    ["rank", "study.toml", "--first", "6", "--share", "1/2", "--go-on", file, "--state", "new.json"]
+    ["rank", "study.toml", "--first", "6", "--share", "1/2", "--resume", file, "--checkpoint", "new.json"]
 }
 
 /// Both shares of a search of the small study.
 fn shares() -> Folder {
     let folder = wide("");
     for (share, state) in [("1/2", "one.json"), ("2/2", "two.json")] {
-        folder.run(&["rank", "study.toml", "--first", "6", "--share", share, "--state", state]).code(0);
+        folder.run(&["rank", "study.toml", "--first", "6", "--share", share, "--checkpoint", state]).code(0);
     }
     folder
 }
@@ -291,7 +291,7 @@ fn what_is_no_state_of_this_search_is_refused_with_what_and_where() {
     assert!(folder.run(&go_on).code(2).stderr().contains("takes the pump sets in another order"));
     // another share, another study
     let other = going_on("two.json");
-    assert!(folder.run(&other).code(2).stderr().contains("two.json: was kept for other options"));
+    assert!(folder.run(&other).code(2).stderr().contains("two.json: was saved with other options"));
     folder.change("load.csv", "lift,18,120", "lift,18,121");
     refused_by_both(&folder, "one.json", "was kept for other inputs: load.csv is not what it was");
 }
@@ -349,7 +349,8 @@ fn the_program_goes_on_from_after_the_scouts_at_random_moments() {
     for _ in 0..120 {
         let limit = among + (done - among) * random.random::<f64>();
         let seconds = format!("{limit:.4}");
-        let first = folder.run(&[&rank[..], &["--state", "kept.json", "--time-limit", &seconds]].concat());
+        let first =
+            folder.run(&[&rank[..], &["--checkpoint", "kept.json", "--time-limit", &seconds]].concat());
         if first.exit() != 4 {
             done = limit.max(among * 1.1 + 0.002);
             continue;
@@ -361,7 +362,7 @@ fn the_program_goes_on_from_after_the_scouts_at_random_moments() {
             continue;
         }
         after += 1;
-        let on = [&rank[..], &["--go-on", "kept.json", "--state", "kept.json"]].concat();
+        let on = [&rank[..], &["--resume", "kept.json", "--checkpoint", "kept.json"]].concat();
         let again = format!("{:.4}", 0.2 * limit * random.random::<f64>());
         let ran = folder.run(&[&on[..], &["--time-limit", &again]].concat());
         if ran.exit() == 4 {

@@ -45,8 +45,8 @@ fn every_name_gets_what_the_ranking_says_in_the_order_of_the_list() {
             ("flow shortfall [%]", 6e-4),
             ("headroom [%]", 6e-4),
         ] {
-            let number = |row: &BTreeMap<String, String>| row[near].parse::<f64>().unwrap();
-            assert!((number(scored) - number(ranked)).abs() < tolerance, "{near}: {scored:?}");
+            let [a, b] = [&scored[near], ranked(near, former)].map(|text| text.parse::<f64>().unwrap());
+            assert!((a - b).abs() < tolerance, "{near}: {scored:?}");
         }
         assert_eq!(scored["not scored"], "");
     }
@@ -90,8 +90,8 @@ fn what_is_no_name_or_excluded_says_so_and_stops_nothing() {
     let said: Vec<&str> = scored.iter().map(|row| row["not scored"].as_str()).collect();
     assert!(said[0].contains("a name has 8 parts") && scored[0]["name"] == "gear\u{fffd}", "{out}");
     assert_eq!((said[1], scored[1]["adequate"].as_str()), ("", "yes"));
-    assert_eq!(said[2], "excluded by a rule: scheme needs an accumulator");
-    assert!(said[3].starts_with("no combination of this study: filter '=spinon-999x1'"), "{out}");
+    assert_eq!(said[2], "ruled out: scheme needs an accumulator");
+    assert!(said[3].starts_with("not a combination of this study: filter '=spinon-999x1'"), "{out}");
     assert!([0, 2, 3].iter().all(|&i| scored[i]["adequate"].is_empty() && scored[i]["cost"].is_empty()));
     assert_eq!((code, scored.len()), (0, 4));
     // nothing adequate in the list

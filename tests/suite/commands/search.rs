@@ -90,7 +90,7 @@ fn shares_put_together_are_one_run() {
             let files: Vec<String> = (1..=of).map(|i| format!("share-{i}.json")).collect();
             for (i, file) in (1..).zip(&files) {
                 let share = format!("{i}/{of}");
-                let share = ["rank", "study.toml", "--share", &share, "--state", file];
+                let share = ["rank", "study.toml", "--share", &share, "--checkpoint", file];
                 assert_eq!(run(&folder, &[&share, asked]).code(0).stdout(), "");
             }
             // a share gives its own file alone; they are merged in any order
@@ -121,7 +121,7 @@ fn a_merge_refuses_what_does_not_belong_together_all_at_once() {
     let folder = wide("");
     folder.put("ranked.csv", OLDER.as_bytes());
     let share = |share: &str, state: &str, more: &[&str], code: i32| {
-        let all = ["rank", "study.toml", "--share", share, "--state", state];
+        let all = ["rank", "study.toml", "--share", share, "--checkpoint", state];
         run(&folder, &[&all, more]).code(code);
     };
     share("1/2", "one.json", &[], 0);
@@ -168,7 +168,7 @@ fn a_merge_refuses_what_does_not_belong_together_all_at_once() {
     for (files, words) in [
         (&["one.json"][..], &["missing of 2 shares: 2"][..]),
         (&["two.json", "one.json", "two.json"], &["two.json: share 2 of 2 again, as two.json"]),
-        (&["one.json", "stopped.json"], &["stopped.json: share 2 was stopped: go on with it first"]),
+        (&["one.json", "stopped.json"], &["stopped.json: share 2 was stopped: resume it first"]),
         (
             &["one.json", "seven.json"],
             &["seven.json: of another search than one.json", "missing of 2 shares: 2"],
@@ -181,7 +181,7 @@ fn a_merge_refuses_what_does_not_belong_together_all_at_once() {
         ),
         (&["one.json", "cut.json"], &["cut.json: is not what a search keeps"]),
         (&["one.json", "load.csv"], &["load.csv: is not what a search keeps"]),
-        (&["one.json", "nowhere.json"], &["nowhere.json", "there is no such file"]),
+        (&["one.json", "nowhere.json"], &["nowhere.json", "no such file"]),
         (
             &[
                 "one.json",
@@ -220,8 +220,8 @@ pub(super) fn in_pieces(folder: &Folder, arguments: &[&str], code: i32) -> (usiz
     let (mut stops, mut on_the_way, mut limit) = (0, 0, 0.0);
     loop {
         let seconds = format!("{limit}");
-        let go_on: &[&str] = if stops == 0 { &[] } else { &["--go-on", "kept.json"] };
-        let more = ["--state", "kept.json", "--time-limit", &seconds];
+        let go_on: &[&str] = if stops == 0 { &[] } else { &["--resume", "kept.json"] };
+        let more = ["--checkpoint", "kept.json", "--time-limit", &seconds];
         let ran = run(folder, &[arguments, go_on, &more]);
         if ran.exit() != 4 {
             ran.code(code);
@@ -249,7 +249,7 @@ fn a_search_that_stops_and_goes_on_is_one_that_never_stopped() {
     }
     // a share likewise
     let folder = wide("");
-    folder.run(&["rank", "study.toml", "--share", "2/2", "--state", "never.json"]).code(0);
+    folder.run(&["rank", "study.toml", "--share", "2/2", "--checkpoint", "never.json"]).code(0);
     let (_, on_the_way) = in_pieces(&folder, &["rank", "study.toml", "--share", "2/2"], 0);
     assert!(folder.get("kept.json") == folder.get("never.json"));
     assert!(all_on_the_way + on_the_way >= 6, "{all_on_the_way} {on_the_way}");
@@ -263,16 +263,14 @@ fn what_is_not_proved_goes_beside_the_asked_names() {
     }
     let all = ["rank", "study.toml", "--best-of", "scheme", "--time-limit", "0"];
     let ran = run(&folder, &[&all, &OUTPUTS]).code(4);
-    assert!(ran.stdout().starts_with("STOPPED, not proved: "), "{}", ran.stdout());
-    assert!(ran.stderr().contains("--go-on ranked.search.json"), "{}", ran.stderr());
-    assert!(ran.stdout().contains("accounted for so far") && !ran.stdout().contains("report it"));
+    assert!(ran.stdout().contains("\nSTOPPED after "), "{}", ran.stdout());
+    assert!(ran.stderr().contains("--resume ranked.search.json"), "{}", ran.stderr());
+    assert!(ran.stdout().contains(" combinations settled (") && !ran.stdout().contains("report it"));
     // why rows may stand beside a count of none
-    let flat = ran.stdout().split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(
-        flat.contains("left to be looked at Counted are pump sets that were searched to their end."),
-        "{flat}"
-    );
-    assert!(!flat.contains("Never adequate") && !flat.contains("it is not known which"), "{flat}");
+    let account = [&all[..], &["--account", "--checkpoint", "other.json", "--csv", "other.csv"]].concat();
+    let flat = folder.run(&account).code(4).stdout().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat.contains("not searched yet Counts cover completed pump sets"), "{flat}");
+    assert!(!flat.contains("Never adequate") && !flat.contains("is not known"), "{flat}");
     for file in WRITTEN {
         assert_eq!(folder.get(file), OLDER);
         let (stem, extension) = file.split_once('.').unwrap();
@@ -289,19 +287,19 @@ fn going_on_wants_the_same_study_and_options() {
     let folder = wide("");
     folder.put("ranked.csv", OLDER.as_bytes());
     folder
-        .run(&["rank", "study.toml", "--time-limit", "0", "--state", "kept.json", "--csv", "a.csv"])
+        .run(&["rank", "study.toml", "--time-limit", "0", "--checkpoint", "kept.json", "--csv", "a.csv"])
         .code(4);
-    let go_on = ["rank", "study.toml", "--go-on", "kept.json"];
+    let go_on = ["rank", "study.toml", "--resume", "kept.json"];
     for more in [&["--first", "99"][..], &["--best-of", "scheme"], &["--front", "f.csv"], &["--share", "1/2"]]
     {
-        refused(&folder, &[&go_on, more].concat(), &["kept.json: was kept for other options"]);
+        refused(&folder, &[&go_on, more].concat(), &["kept.json: was saved with other options"]);
     }
     refused(
         &folder,
-        &["rank", "study.toml", "--go-on", "load.csv"],
+        &["rank", "study.toml", "--resume", "load.csv"],
         &["load.csv: is not what a search keeps"],
     );
-    refused(&folder, &["rank", "study.toml", "--go-on", "no.json"], &["no.json", "there is no such file"]);
+    refused(&folder, &["rank", "study.toml", "--resume", "no.json"], &["no.json", "no such file"]);
     folder.change("load.csv", "lift,18,120", "lift,18,121");
     refused(&folder, &go_on, &["kept.json: was kept for other inputs: load.csv is not what it was"]);
 }
@@ -370,7 +368,7 @@ fn a_signal_ends_a_search_with_what_is_best_so_far() {
         assert!(before["scouts"].is_u64(), "{before}");
         // and goes on from there
         let go_on =
-            ["--go-on", "ranked.search.json", "--time-limit", "0", "--best-of", "pumps", "--front", "f.csv"];
+            ["--resume", "ranked.search.json", "--time-limit", "0", "--best-of", "pumps", "--front", "f.csv"];
         run(&folder, &[&["rank", "study.toml"], &go_on]).code(4);
         assert!(kept("ranked.search.json")["scouts"].as_u64() >= before["scouts"].as_u64());
     }
@@ -410,7 +408,7 @@ fn to_simulate_every_combination_gives_the_same_results() {
             let bounded: Vec<String> = results(&folder).iter().map(|text| without_way(text)).collect();
             // it keeps no state: what stands where one would go is none of its business
             folder.put("ranked.search.json", b"foreign\n");
-            run(&folder, &[&rank, &OUTPUTS, &["--every"]]).code(0);
+            run(&folder, &[&rank, &OUTPUTS, &["--exhaustive"]]).code(0);
             assert_eq!(folder.get("ranked.search.json"), "foreign\n");
             std::fs::remove_file(folder.path("ranked.search.json")).unwrap();
             let every: Vec<String> = results(&folder).iter().map(|text| without_way(text)).collect();
@@ -428,7 +426,7 @@ fn a_pump_set_alone_gives_its_part_of_the_whole() {
         let json: serde_json::Value = serde_json::from_str(&folder.get("r.json")).unwrap();
         json["rows"].as_array().unwrap().iter().map(|row| row["si"]["name"].clone()).collect()
     };
-    let whole = rows(&["--every"]);
+    let whole = rows(&["--exhaustive"]);
     for pumps in ["gear-8-a", "gear-12-b", "gear-12-b+gear-8-a", "gear-12-b+gear-12-b"] {
         let alone = rows(&["--pumps", pumps]);
         let head = format!("{}/", pumps.split('+').rev().collect::<Vec<_>>().join("+"));
@@ -439,7 +437,7 @@ fn a_pump_set_alone_gives_its_part_of_the_whole() {
         let part: Vec<_> = whole.iter().filter(|name| of(name)).cloned().collect();
         assert!(!part.is_empty());
         assert_eq!(alone, part, "{pumps}");
-        assert_eq!(rows(&["--pumps", pumps, "--every"]), part, "{pumps}");
+        assert_eq!(rows(&["--pumps", pumps, "--exhaustive"]), part, "{pumps}");
     }
     let wrong = folder.run(&["rank", "study.toml", "--pumps", "gear-9-a"]).code(2).stderr();
     assert!(wrong.contains("--pumps: pump 'gear-9-a' is not among the choices of the study"), "{wrong}");
@@ -448,13 +446,14 @@ fn a_pump_set_alone_gives_its_part_of_the_whole() {
     // shares of it make the whole, and what was kept knows of it
     for share in ["1/2", "2/2"] {
         let state = format!("s{}.json", &share[..1]);
-        let arguments = ["rank", "study.toml", "--pumps", "gear-12-b", "--share", share, "--state", &state];
+        let arguments =
+            ["rank", "study.toml", "--pumps", "gear-12-b", "--share", share, "--checkpoint", &state];
         folder.run(&arguments).code(0);
     }
     folder.run(&["merge", "study.toml", "s1.json", "s2.json", "--csv", "m.csv", "--quiet"]).code(0);
     folder.run(&["rank", "study.toml", "--pumps", "gear-12-b", "--quiet"]);
     assert_eq!(folder.get("m.csv"), folder.get("ranked.csv"));
-    let other = ["rank", "study.toml", "--share", "1/2", "--go-on", "s1.json", "--state", "s3.json"];
+    let other = ["rank", "study.toml", "--share", "1/2", "--resume", "s1.json", "--checkpoint", "s3.json"];
     assert!(folder.run(&other).code(2).stderr().contains("--pumps"));
 }
 
@@ -512,7 +511,7 @@ pub(super) fn read_study(study: &Path, load: &Path) -> sumpwright::study::Study 
 #[test]
 fn the_best_of_each_group_are_those_of_the_whole_list() {
     let folder = middling();
-    run(&folder, &[&["rank", "study.toml", "--every", "--first", "100000", "--quiet"]]).code(0);
+    run(&folder, &[&["rank", "study.toml", "--exhaustive", "--first", "100000", "--quiet"]]).code(0);
     let whole = folder.get("ranked.csv");
     run(&folder, &[&["rank", "study.toml", "--first", "100000", "--quiet"]]).code(0);
     assert_eq!(folder.get("ranked.csv"), whole);
@@ -533,7 +532,7 @@ fn the_best_of_each_group_are_those_of_the_whole_list() {
         }
         let groups = ["--best-of", grouping, "--groups", "groups.csv", "--first", "50"];
         let out = run(&folder, &[&["rank", "study.toml"], &groups]).code(0).stdout();
-        assert!(out.contains("The best of each "), "{out}");
+        assert!(out.contains("Best of each "), "{out}");
         let mut found = rows(&folder.get("groups.csv"));
         assert!(found.len() > 1, "{grouping}");
         for row in &mut found {
@@ -565,7 +564,7 @@ fn a_look_behind_the_bounds_says_what_it_saw_and_finds_what_is_missing() {
     let out = out.split_whitespace().collect::<Vec<_>>().join(" ");
     // each with its two coolers
     assert!(
-        out.contains("Verified: 30 hydraulic choices drawn at random, 60 combinations of them simulated one by one: nothing that the search missed."),
+        out.contains("Verified: 30 hydraulic choices drawn at random, 60 combinations of them simulated one by one: nothing missed."),
         "{out}"
     );
     // the program searches right, so a search that missed something is made up: half of what it found is taken away
@@ -590,11 +589,12 @@ fn what_the_budget_alone_excludes_is_the_nearest_miss() {
     let best = rows(&folder.get("ranked.csv")).remove(0);
     let cents: f64 = best["cost"].parse::<f64>().unwrap() - 0.01;
     let folder = wide(&format!("[limits]\nbudget = {cents:.2}"));
-    for every in [&[][..], &["--every"]] {
+    for every in [&[][..], &["--exhaustive"]] {
         let said = run(&folder, &[&["rank", "study.toml"], every]).code(1).stdout();
-        let (sentence, name) = said.split_once("  1. ").unwrap().1.split_once('\n').unwrap();
-        assert!(sentence.starts_with("budget"), "{said}");
-        assert!(name.trim_start().starts_with(&best["name"]), "{said}");
+        let flat = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        let (_, first) = flat.split_once("Nearest misses, one per setup 1 ").unwrap();
+        let (sentence, _) = first.split_once(&best["name"]).unwrap();
+        assert!(sentence.contains(": fails budget: "), "{said}");
     }
 }
 
@@ -603,7 +603,7 @@ fn what_was_not_asked_has_no_place_to_go() {
     let folder = wide("");
     folder.put("ranked.csv", OLDER.as_bytes());
     refused(&folder, &["rank", "study.toml", "--groups", "g.csv"], &["--best-of"]);
-    folder.run(&["rank", "study.toml", "--share", "1/1", "--state", "one.json"]).code(0);
+    folder.run(&["rank", "study.toml", "--share", "1/1", "--checkpoint", "one.json"]).code(0);
     for (output, file) in [("--front", "f.csv"), ("--groups", "g.csv")] {
         refused(&folder, &["merge", "study.toml", "one.json", output, file], &["nothing was merged", output]);
     }
@@ -614,10 +614,10 @@ fn what_excludes_each_other_says_what_to_do() {
     let folder = wide("");
     folder.put("ranked.csv", OLDER.as_bytes());
     for (option, value) in
-        [("--time-limit", "5"), ("--go-on", "x.json"), ("--share", "1/2"), ("--verify", "3")]
+        [("--time-limit", "5"), ("--resume", "x.json"), ("--share", "1/2"), ("--verify", "3")]
     {
-        let words = [&format!("--every and {option} exclude each other")[..], "leave"];
-        refused(&folder, &["rank", "study.toml", "--every", option, value], &words);
+        let words = [&format!("--exhaustive and {option} cannot be combined")[..], "omit"];
+        refused(&folder, &["rank", "study.toml", "--exhaustive", option, value], &words);
     }
 }
 
@@ -635,12 +635,15 @@ fn groups_without_an_adequate_one_are_named() {
     assert_eq!(number + groups, 6 + 21, "{never}");
     assert_eq!(names.len(), number);
     let flat = out.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(flat.contains(&format!("Never adequate, whatever is chosen beside it: {}", names[0])), "{out}");
+    assert!(flat.contains(&format!("Never adequate, with any other parts: {}", names[0])), "{out}");
     assert!(number <= 8 || flat.contains(&format!("and {} more.", number - 8)), "{out}");
     // as many groups as places: of the others nothing is known
     let out = run(&folder, &[&rank[..4], &["--first", "2"], &json]).code(0).stdout();
     let flat = out.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(flat.contains("These are the first 2 of 27: of the others it is not known"), "{out}");
+    assert!(
+        flat.contains("These are the first 2 of 27. Which of the others can be adequate is not known"),
+        "{out}"
+    );
     let answer: Value = serde_json::from_str(&folder.get("ranked.json")).unwrap();
     assert!(answer["groups_never_adequate"].is_null());
     // a row without a number is explained, and only where there is one
@@ -650,7 +653,7 @@ fn groups_without_an_adequate_one_are_named() {
             let groups = ["--best-of", grouping, "--first", first, "--groups", "groups.csv"];
             let out = run(&folder, &[&["rank", "study.toml"], &groups]).code(0).stdout();
             let blank = rows(&folder.get("groups.csv")).iter().any(|row| row["rank"].is_empty());
-            assert_eq!(out.contains("No number in the column #"), blank, "{out}");
+            assert_eq!(out.contains("-: adequate, but not in the first "), blank, "{out}");
             without += usize::from(blank);
         }
     }
@@ -677,8 +680,8 @@ fn the_account_adds_up() {
         assert!(count(&account["adequate"]) <= count(&account["simulated"]));
         // what the rules exclude is what `check` counts
         let check = folder.run(&["check", "study.toml"]).code(0).stdout();
-        let excluded = sumpwright::report::account::grouped(sum("ruled_out_by_rule"));
-        let line = check.lines().find(|line| line.ends_with("in all") && line.contains('%')).unwrap();
-        assert!(line.trim_start().starts_with(&format!("{excluded}  ")), "{excluded}\n{check}");
+        let left =
+            sumpwright::report::account::grouped(count(&account["combinations"]) - sum("ruled_out_by_rule"));
+        assert!(check.contains(&format!(" combinations, {left} left after the rules\n")), "{left}\n{check}");
     }
 }

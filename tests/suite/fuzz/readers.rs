@@ -280,7 +280,8 @@ fn shown<Q: Quantity + Debug>(text: &str) -> Said {
 pub(crate) fn state() -> Reader {
     let folder = folder();
     let search = |more: &[&str]| {
-        let all = ["rank", "study.toml", "--quiet", "--csv", "a.csv", "--first", "3", "--state", "kept.json"];
+        let all =
+            ["rank", "study.toml", "--quiet", "--csv", "a.csv", "--first", "3", "--checkpoint", "kept.json"];
         let code = folder.run(&[&all[..], more].concat()).exit();
         assert!(code < 2 || more.contains(&"--time-limit"), "{code}");
         folder.get("kept.json").into_bytes()
@@ -447,7 +448,7 @@ fn told(diagnostics: Diagnostics, files: &Files) -> Said {
         if diagnostic.column > columns || (diagnostic.column > 0 && diagnostic.line == 0) {
             return wrong("behind the end of its line");
         }
-        if diagnostic.place.is_empty() || diagnostic.accepted.is_empty() {
+        if diagnostic.place.is_empty() || (diagnostic.accepted.is_empty() && diagnostic.hint.is_empty()) {
             return wrong("where, or what is accepted, is not said");
         }
         if diagnostic.to_string().chars().any(|c| c.is_control() && c != '\n') {

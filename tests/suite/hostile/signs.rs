@@ -19,7 +19,7 @@ const SIGNS: [&str; 14] = [
     "\u{feff}",
     "\u{61c}",
     "\u{e0041}",
-    "\n0 problems in the inputs",
+    "\n0 problems in 0 files; nothing was simulated",
 ];
 
 /// What a run prints may hold ends of lines and tabs, but no other hidden sign.
@@ -33,7 +33,7 @@ fn run(folder: &Folder, arguments: &[&str], input: &str) -> (i32, String, String
     assert!(is_clean(&out), "{arguments:?}\n{out:?}");
     assert!(is_clean(&err), "{arguments:?}\n{err:?}");
     assert!(
-        !out.lines().chain(err.lines()).any(|line| line == "0 problems in the inputs"),
+        !out.lines().chain(err.lines()).any(|line| line == "0 problems in 0 files; nothing was simulated"),
         "{arguments:?}\n{out}\n{err}"
     );
     (ran.exit(), out, err)
@@ -64,7 +64,7 @@ fn a_title_or_name_with_a_hidden_sign_is_refused_with_its_place() {
             folder.put("load.csv", load.replace(from, &format!("\"a{sign}b\"")).as_bytes());
             let (exit, _, err) = run(&folder, &["check", "study.toml"], "");
             // a cell that goes on in the next line is refused as such
-            let said = if sign.contains('\n') { "a cell that goes on in the next line" } else { &code };
+            let said = if sign.contains('\n') { "a cell goes on in the next line" } else { &code };
             assert!(exit == 2 && err.contains(said), "{sign:?}\n{err}");
             assert!(sign.contains('\n') || err.contains(place), "{sign:?}\n{err}");
         }
@@ -130,11 +130,11 @@ fn no_input_of_any_command_reaches_the_terminal_raw() {
             vec!["vary", "study.toml", "--of", sign, "--to", sign],
             vec!["vary", "study.toml", "--of", "altitude", "--to", sign],
             vec!["vary", "study.toml", "--of", "altitude", "--to", "1 km", "--precision", sign],
-            vec!["doubt", "study.toml", "--within", sign],
+            vec!["doubt", "study.toml", "--tolerance", sign],
             vec!["doubt", "study.toml", "--only", sign],
             vec!["merge", "study.toml", sign],
             vec!["changes", sign, "study.toml"],
-            vec!["rank", "study.toml", "--go-on", sign],
+            vec!["rank", "study.toml", "--resume", sign],
             vec!["rank", "study.toml", "--csv", &format!("no{sign}/x.csv")],
         ] {
             let (code, _, err) = run(&folder, &arguments, "");
@@ -155,7 +155,16 @@ fn no_input_of_any_command_reaches_the_terminal_raw() {
         for arguments in [
             &["changes", "other.json", "study.toml"][..],
             &["merge", "study.toml", "other-share.json"],
-            &["rank", "study.toml", "--go-on", "other-share.json", "--share", "1/1", "--state", "s.json"],
+            &[
+                "rank",
+                "study.toml",
+                "--resume",
+                "other-share.json",
+                "--share",
+                "1/1",
+                "--checkpoint",
+                "s.json",
+            ],
             &["simulate", "study.toml", "--from", "other.csv"],
             &["simulate", "study.toml", "--from", "third.csv"],
         ] {

@@ -21,14 +21,14 @@ fn run(folder: &Folder, arguments: &[&str]) -> (i32, String) {
 
 /// A kind of hostile input: its file in the folder, and what is said of it.
 const HOSTILE: [(&str, &str); 9] = [
-    ("nowhere", "there is no such file"),
-    ("a-folder", "this is a folder"),
+    ("nowhere", "no such file"),
+    ("a-folder", "it is a folder"),
     ("empty", "the file is empty"),
-    ("latin", "which is not UTF-8"),
+    ("latin", "not UTF-8"),
     ("nul", "a NUL character"),
-    ("long-line", "a line of more than 1048576 bytes"),
-    ("sparse", "more than 1024 MiB"),
-    ("/dev/zero", "a line of more than 1048576 bytes"),
+    ("long-line", "one is longer than 1 MiB"),
+    ("sparse", "larger than 1024 MiB"),
+    ("/dev/zero", "one is longer than 1 MiB"),
     ("/dev/null", "the file is empty"),
 ];
 
@@ -48,8 +48,8 @@ fn every_command_says_what_is_wrong_with_each_of_its_inputs() {
     let study = folder.get("study.toml");
     let words = |hostile: &str, words: &'static str, input: &str| match (hostile, input) {
         // a NUL, half a megabyte of them or a line without end: no study is that long, and no file of another kind
-        ("/dev/zero", _) => "a NUL character or a line of more than",
-        ("sparse", "study") => "more than 16 MiB",
+        ("/dev/zero", _) => "a NUL character or one is longer than",
+        ("sparse", "study") => "larger than 16 MiB",
         _ => words,
     };
     let is_said = |err: &str, words: &str| words.split(" or ").any(|words| err.contains(words));
@@ -82,7 +82,7 @@ fn every_command_says_what_is_wrong_with_each_of_its_inputs() {
         for command in [
             &["simulate", "study.toml", "--from", hostile][..],
             &["merge", "study.toml", hostile],
-            &["rank", "study.toml", "--go-on", hostile],
+            &["rank", "study.toml", "--resume", hostile],
             &["changes", hostile, "study.toml"],
         ] {
             let (code, err) = run(&folder, command);
@@ -90,7 +90,7 @@ fn every_command_says_what_is_wrong_with_each_of_its_inputs() {
         }
     }
     for (hostile, words) in [HOSTILE[0], HOSTILE[1], HOSTILE[6]] {
-        let (code, err) = run(&folder, &["changes", "ranked.json", "study.toml", "--file-then", hostile]);
+        let (code, err) = run(&folder, &["changes", "ranked.json", "study.toml", "--old-file", hostile]);
         assert!(code == 2 && err.contains(words), "{hostile}\n{code} {err}");
     }
     assert!(!folder.files().iter().any(|file| file.contains("unproved")), "{:?}", folder.files());

@@ -31,34 +31,27 @@ fn schemes_without_their_pressures() {
             ],
         ),
         r#"
-study.toml:84:1: [[scheme]] cut_in
-    found    (nothing)
-    accepted a pressure, such as "150 bar"
-    hint     the rule staggered needs it
-study.toml:84:1: [[scheme]] cut_out
-    found    (nothing)
-    accepted a pressure, such as "150 bar"
-    hint     the rule staggered needs it
-study.toml:84:1: [[scheme]] stagger
-    found    (nothing)
-    accepted a pressure, such as "150 bar"
-    hint     the rule staggered needs it
-study.toml:87:1: [[scheme]] cut_in
-    found    (nothing)
-    accepted a pressure, such as "150 bar"
-    hint     the rule together needs it
-study.toml:91:1: [[scheme]] cut_out
-    found    (nothing)
-    accepted cut_out, cut_in together
-    hint     one says nothing without the others
-study.toml:97:8: [[scheme]] idle
-    found    "yes"
-    accepted true or false
-    hint     without quotation marks
-study.toml:98:11: [[scheme]] cut_out
-    found    "150 bar"
-    accepted a scheme `continuous` without cut_out
-    hint     delete the line, or choose another rule
+study.toml:84:1: [[scheme]] cut_in is missing
+    needs a pressure, such as "150 bar"
+    the rule staggered needs it
+study.toml:84:1: [[scheme]] cut_out is missing
+    needs a pressure, such as "150 bar"
+    the rule staggered needs it
+study.toml:84:1: [[scheme]] stagger is missing
+    needs a pressure, such as "150 bar"
+    the rule staggered needs it
+study.toml:87:1: [[scheme]] cut_in is missing
+    needs a pressure, such as "150 bar"
+    the rule together needs it
+study.toml:91:1: [[scheme]] cut_out is missing
+    needs cut_out, cut_in together
+    each needs the others
+study.toml:97:8: [[scheme]] idle is "yes"
+    needs true or false
+    without quotation marks
+study.toml:98:11: [[scheme]] cut_out is "150 bar"
+    needs a scheme `continuous` without cut_out
+    delete the line, or choose another rule
 "#,
     );
 }
@@ -68,37 +61,32 @@ fn schemes_that_are_none() {
     assert_said(
         diagnostics(LEAST, &[("\"continuous\"", "\"continuos\"")]),
         r#"
-study.toml:37:8: [[scheme]] rule
-    found    "continuos"
-    accepted one of: continuous, together, staggered, matched
-    hint     did you mean `continuous`?
+study.toml:37:8: [[scheme]] rule is "continuos"
+    needs one of: continuous, together, staggered, matched
+    try "continuous"
 "#,
     );
     assert_said(
         diagnostics(LEAST, &[("[[scheme]]\nrule = \"continuous\"\n", "")]),
         r#"
-study.toml: [[scheme]]
-    found    (nothing)
-    accepted at least one section [[scheme]] with rule, and with the pressures of the rule
-    hint     the simplest is: rule = "continuous"
+study.toml: [[scheme]] is missing
+    needs at least one section [[scheme]] with rule, and with the pressures of the rule
+    the simplest is: rule = "continuous"
 "#,
     );
     assert_said(
         diagnostics(LEAST, &[("[[scheme]]", "[scheme]")]),
         "
-study.toml:36:1: scheme
-    found    [scheme]
-    accepted sections [[scheme]]
-    hint     write the name in double square brackets, once for each
+study.toml:36:1: scheme is [scheme]
+    needs sections [[scheme]]
+    write the name in double square brackets, once for each
 ",
     );
     assert_said(
         diagnostics(LEAST, &[("[[scheme]]", "[[scheme]]\nrule = \"continuous\"\n[[scheme]]")]),
         "
-study.toml:38:1: [[scheme]]
-    found    the values of this section
-    accepted values that go together
-    hint     an earlier [[scheme]] says the same: delete one
+study.toml:38:1: [[scheme]] is a set of values that do not go together
+    an earlier [[scheme]] says the same: delete one
 ",
     );
 }
@@ -120,22 +108,18 @@ fn parts_that_the_catalog_does_not_hold() {
             ],
         ),
         r#"
-study.toml:55:9: [pumps] pick
-    found    "P22"
-    accepted the id of a row of the pumps
-    hint     did you mean `P-22`?
-study.toml:55:24: [pumps] pick
-    found    "X"
-    accepted the id of a row of the pumps
-    hint     no catalog of the study has this id
-study.toml:55:29: [pumps] pick
-    found    "P-16"
-    accepted each value once
-    hint     delete one of the two
-study.toml:109:1: [owned]
-    found    P-22b
-    accepted the id of a row of a catalog
-    hint     did you mean `P-22`?
+study.toml:55:9: [pumps] pick is "P22"
+    needs the id of a row of the pumps
+    try "P-22"
+study.toml:55:24: [pumps] pick is "X"
+    needs the id of a row of the pumps
+    no catalog of the study has this id
+study.toml:55:29: [pumps] pick is "P-16"
+    needs each value once
+    delete one of the two
+study.toml:109:1: [owned] P-22b is not known here
+    needs the id of a row of a catalog
+    try "P-22"
 "#,
     );
 }
@@ -145,16 +129,13 @@ fn owned_parts() {
     assert_said(
         diagnostics(FULL, &[("\"P-22\" = 1", "\"P-22\" = 9\n\"P-16\" = -1\n\"T-40\" = \"one\"")]),
         r#"
-study.toml:109:10: [owned] P-22
-    found    9
-    accepted at most the stock of 4
-    hint     the owned ones count as stock
-study.toml:110:10: [owned] P-16
-    found    -1
-    accepted a whole number, 0 to 1 000 000
-study.toml:111:10: [owned] T-40
-    found    "one"
-    accepted a whole number, 0 to 1 000 000
+study.toml:109:10: [owned] P-22 is 9
+    needs at most the stock of 4
+    the owned ones count as stock
+study.toml:110:10: [owned] P-16 is -1
+    needs a whole number, 0 to 1 000 000
+study.toml:111:10: [owned] T-40 is "one"
+    needs a whole number, 0 to 1 000 000
 "#,
     );
 }
@@ -168,10 +149,9 @@ fn catalogs_without_rows_or_without_a_name() {
     assert_said(
         diagnostics,
         r#"
-study.toml:5:9: [files] pumps
-    found    "pumps.csv"
-    accepted a file with pumps
-    hint     there is no row in it
+study.toml:5:9: [files] pumps is "pumps.csv"
+    needs a file with pumps
+    there is no row in it
 "#,
     );
     let nameless = FULL
@@ -181,18 +161,15 @@ study.toml:5:9: [files] pumps
     assert_said(
         read(&nameless).unwrap_err(),
         "
-study.toml: [files] accumulators
-    found    (nothing)
-    accepted the name of a file, or a list of names
-    hint     the counts of [accumulators] ask for them
-study.toml: [files] coolers
-    found    (nothing)
-    accepted the name of a file, or a list of names
-    hint     without coolers write counts = [0] under [coolers]
-study.toml: [files] unloading_valves
-    found    (nothing)
-    accepted the name of a file, or a list of names
-    hint     a scheme unloads pumps: each needs a valve
+study.toml: [files] accumulators is missing
+    needs the name of a file, or a list of names
+    the counts of [accumulators] ask for them
+study.toml: [files] coolers is missing
+    needs the name of a file, or a list of names
+    without coolers write counts = [0] under [coolers]
+study.toml: [files] unloading_valves is missing
+    needs the name of a file, or a list of names
+    a scheme unloads pumps: each needs a valve
 ",
     );
 }
@@ -208,10 +185,9 @@ fn a_stagger_that_leaves_the_last_switch_no_cut_in() {
             )],
         ),
         r#"
-study.toml:88:11: [[scheme]] stagger
-    found    "40 bar"
-    accepted less than a third of cut_in
-    hint     each switch acts one stagger below the one before: with 4 pumps the last at cut_in - 3 x stagger
+study.toml:88:11: [[scheme]] stagger is "40 bar"
+    needs less than a third of cut_in
+    each switch acts one stagger below the one before: with 4 pumps the last at cut_in - 3 x stagger
 "#,
     );
 }
@@ -222,10 +198,9 @@ fn air_that_is_as_hot_as_the_oil_may_be() {
     assert_said(
         said,
         r#"
-study.toml:13:19: [site] air_temperature
-    found    "85 degC"
-    accepted below the oil limit
-    hint     the setting oil_limit is 80.00 degC
+study.toml:13:19: [site] air_temperature is "85 degC"
+    needs below the oil limit
+    the setting oil_limit is 80.00 degC
 "#,
     );
 }
@@ -251,4 +226,51 @@ fn parts_whose_rows_were_refused_are_not_said_to_be_others() {
             assert!(study.is_ok(), "{study:?}");
         }
     }
+}
+
+/// Settings under the names that they had before; each with another value than the default.
+const FORMER: [(&str, &str, &str); 7] = [
+    ("dwell_limit", "residence_time_limit", "12 s"),
+    ("mode_change_limit", "pump_switching_limit", "500 1/h"),
+    ("override_share", "pressure_override", "0.2"),
+    ("natural_share", "fan_off_fraction", "0.25"),
+    ("base_load", "base_current", "7 A"),
+    ("other_load", "other_engine_power", "2 kW"),
+    ("closing_cycles", "repeat_limit", "64"),
+];
+
+#[test]
+fn former_names_of_settings_still_read() {
+    let with = |lines: &str| format!("{LEAST}\n[settings]\n{lines}");
+    for (former, key, value) in FORMER {
+        let [old, new] =
+            [former, key].map(|key| read(&with(&format!("{key} = \"{value}\"\n"))).unwrap().settings);
+        assert_eq!(old, new, "{key}");
+        assert_ne!(old, sumpwright::study::Settings::default(), "{key}");
+        assert!(
+            sumpwright::study::Settings::table().iter().any(|line| line.key == key && line.former == former)
+        );
+    }
+    let former = |line: &&sumpwright::study::SettingLine| !line.former.is_empty();
+    assert_eq!(sumpwright::study::Settings::table().iter().filter(former).count(), FORMER.len());
+}
+
+#[test]
+fn a_setting_under_both_its_names_is_refused_in_both_places() {
+    let text = format!("{LEAST}\n[settings]\ndwell_limit = \"12 s\"\nresidence_time_limit = \"20 s\"\n");
+    let line = LEAST.lines().count() + 3;
+    let (one, two) = (line, line + 1);
+    assert_said(
+        read(&text).unwrap_err(),
+        &format!(
+            "
+study.toml:{one}:15: [settings] dwell_limit is \"12 s\"
+    needs either residence_time_limit or its former name dwell_limit
+    line {two} gives the same as residence_time_limit: delete one of the two
+study.toml:{two}:24: [settings] residence_time_limit is \"20 s\"
+    needs either residence_time_limit or its former name dwell_limit
+    line {one} gives the same as dwell_limit: delete one of the two
+"
+        ),
+    );
 }

@@ -16,19 +16,15 @@ fn an_empty_file() {
     assert_said(
         diagnostics(b""),
         "
-load.csv: the file as text
-    found    (nothing)
-    accepted a file with content
-    hint     the file is empty
+load.csv: the file is empty
+    needs a file with content
 ",
     );
     assert_said(
         diagnostics(b"\xEF\xBB\xBF \r\n\n"),
         "
-load.csv: the file as text
-    found    (nothing)
-    accepted a file with content
-    hint     the file is empty
+load.csv: the file is empty
+    needs a file with content
 ",
     );
 }
@@ -38,9 +34,8 @@ fn headings_alone() {
     assert_said(
         diagnostics(HEAD.as_bytes()),
         "
-load.csv:2: the row
-    found    no rows
-    accepted one row for each function of a step
+load.csv:1: the load profile is without rows
+    needs one row for each function of a step
 ",
     );
 }
@@ -51,19 +46,17 @@ fn not_utf_8() {
     assert_said(
         diagnostics(&latin_1),
         r#"
-load.csv:2: the file as text
-    found    the byte 0xF6, which is not UTF-8
-    accepted text in UTF-8
-    hint     save the file again, as "CSV UTF-8" or plain UTF-8
+load.csv:2: the file is not UTF-8: it has the byte 0xF6
+    needs text in UTF-8
+    save the file again, as "CSV UTF-8" or plain UTF-8
 "#,
     );
     assert_said(
         diagnostics(b"\xFF\xFEs\0t\0"),
         r#"
-load.csv:1: the file as text
-    found    UTF-16
-    accepted text in UTF-8
-    hint     save the file again, as "CSV UTF-8" or plain UTF-8
+load.csv:1: the file is UTF-16
+    needs text in UTF-8
+    save the file again, as "CSV UTF-8" or plain UTF-8
 "#,
     );
 }
@@ -74,10 +67,9 @@ fn a_nul_character() {
     assert_said(
         diagnostics(text.as_bytes()),
         "
-load.csv:2: the file as text
-    found    a NUL character
-    accepted text
-    hint     the file is damaged or no text file
+load.csv:2: the file is not text: it has a NUL character
+    needs text
+    the file is damaged or no text file
 ",
     );
 }
@@ -95,19 +87,17 @@ fn semicolons_or_tabs_between_cells() {
     assert_said(
         diagnostics(text.replace(',', ";").as_bytes()),
         "
-load.csv:1: the headings
-    found    cells with semicolons between them
-    accepted commas between cells
-    hint     save the file again with commas between cells and points in decimals
+load.csv:1: the heading row is split by semicolons
+    needs commas between cells
+    save the file again with commas between cells and points in decimals
 ",
     );
     assert_said(
         diagnostics(text.replace(',', "\t").as_bytes()),
         "
-load.csv:1: the headings
-    found    cells with tabs between them
-    accepted commas between cells
-    hint     save the file again with commas between cells and points in decimals
+load.csv:1: the heading row is split by tabs
+    needs commas between cells
+    save the file again with commas between cells and points in decimals
 ",
     );
 }
@@ -119,22 +109,18 @@ fn ragged_rows_and_open_quotes() {
     assert_said(
         diagnostics(text.as_bytes()),
         "
-load.csv:2: the row
-    found    3 cells
-    accepted 5 cells, as in the heading
-    hint     a blank cell still needs its comma
-load.csv:3: the row
-    found    6 cells
-    accepted 5 cells, as in the heading
-    hint     a decimal comma, or a comma in a text without quotation marks around it?
-load.csv:4: the row
-    found    an empty row
-    accepted a row with cells, or no row
-    hint     delete the row
-load.csv:5: the row
-    found    a cell that goes on in the next line
-    accepted one line for each row
-    hint     a quotation mark is not closed, or a cell holds several lines
+load.csv:2: the row is 3 cells long
+    needs 5 cells, as in the heading
+    a blank cell still needs its comma
+load.csv:3: the row is 6 cells long
+    needs 5 cells, as in the heading
+    a decimal comma, or a comma in a text without quotation marks around it?
+load.csv:4: the row is empty
+    needs a row with cells, or no row
+    delete the row
+load.csv:5: the row is broken: a cell goes on in the next line
+    needs one line for each row
+    a quotation mark is not closed, or a cell holds several lines
 ",
     );
 }
@@ -143,38 +129,30 @@ load.csv:5: the row
 fn wrong_headings() {
     let text = "stp,duration,function,flow [l/min],pressure (bar),flow [gpm],,colour,held [bar abs]\na,1,b,1,1,1,1,1,1\n";
     assert_said(diagnostics(text.as_bytes()), "
-load.csv:1:1: heading
-    found    stp
-    accepted one of: step, duration, function, flow, pressure, return ratio, work share, held, line drop, line flow, note
-    hint     did you mean `step`?
-load.csv:1:2: duration
-    found    duration
-    accepted `duration` with one of the units s, min, h, ms
-    hint     write the unit of your numbers in square brackets, such as `duration [s]`
-load.csv:1:4: flow
-    found    flow [l/min]
-    accepted `flow` with one of the units L/min, gpm, L/s, m3/h, m3/s, cfm
-    hint     did you mean [L/min]?
-load.csv:1:5: heading
-    found    pressure (bar)
-    accepted one of: step, duration, function, flow, pressure, return ratio, work share, held, line drop, line flow, note
-    hint     did you mean `pressure [bar]`?
-load.csv:1:6: flow
-    found    flow [gpm]
-    accepted each column once
-    hint     cell 4 has the same heading: delete one
-load.csv:1:7: heading
-    found    (nothing)
-    accepted one of: step, duration, function, flow, pressure, return ratio, work share, held, line drop, line flow, note
-    hint     name the column or delete it
-load.csv:1:8: heading
-    found    colour
-    accepted one of: step, duration, function, flow, pressure, return ratio, work share, held, line drop, line flow, note
-    hint     put remarks into a column `note`, or delete the column
-load.csv:1:9: held
-    found    held [bar abs]
-    accepted `held` with one of the units bar, psi, MPa, kPa, Pa, mbar
-    hint     it is a gauge pressure: [bar]
+load.csv:1:1: heading is \"stp\"
+    needs one of: step, duration, function, flow, pressure, return ratio, work fraction, holding pressure, line drop, line flow, note
+    try step
+load.csv:1:2: duration is \"duration\"
+    needs `duration` with one of the units s, min, h, ms
+    write the unit of your numbers in square brackets, such as `duration [s]`
+load.csv:1:4: flow is \"flow [l/min]\"
+    needs `flow` with one of the units L/min, gpm, L/s, m3/h, m3/s, cfm
+    try [L/min]
+load.csv:1:5: heading is \"pressure (bar)\"
+    needs one of: step, duration, function, flow, pressure, return ratio, work fraction, holding pressure, line drop, line flow, note
+    try pressure [bar]
+load.csv:1:6: flow is \"flow [gpm]\"
+    needs each column once
+    cell 4 has the same column: delete one
+load.csv:1:7: heading is missing
+    needs one of: step, duration, function, flow, pressure, return ratio, work fraction, holding pressure, line drop, line flow, note
+    name the column or delete it
+load.csv:1:8: heading is \"colour\"
+    needs one of: step, duration, function, flow, pressure, return ratio, work fraction, holding pressure, line drop, line flow, note
+    put remarks into a column `note`, or delete the column
+load.csv:1:9: holding pressure is \"held [bar abs]\"
+    needs `holding pressure` with one of the units bar, psi, MPa, kPa, Pa, mbar
+    it is a gauge pressure: [bar]
 ");
 }
 
@@ -182,28 +160,23 @@ load.csv:1:9: held
 fn a_heading_keeps_the_unit_that_it_names() {
     let heads =
         "duration (s),function,Flow [gpm],pressure (PSI),line drop [bar],Held (furlong),line flow [gph]\n";
-    let accepted = "accepted one of: step, duration, function, flow, pressure, return ratio, work share, held, line drop, line flow, note";
+    let accepted = "needs one of: step, duration, function, flow, pressure, return ratio, work fraction, holding pressure, line drop, line flow, note";
     let expected = format!(
         "
-load.csv:1:1: heading
-    found    duration (s)
+load.csv:1:1: heading is \"duration (s)\"
     {accepted}
-    hint     did you mean `duration [s]`?
-load.csv:1:3: heading
-    found    Flow [gpm]
+    try duration [s]
+load.csv:1:3: heading is \"Flow [gpm]\"
     {accepted}
-    hint     did you mean `flow [gpm]`?
-load.csv:1:4: heading
-    found    pressure (PSI)
+    try flow [gpm]
+load.csv:1:4: heading is \"pressure (PSI)\"
     {accepted}
-    hint     did you mean `pressure [psi]`?
-load.csv:1:6: heading
-    found    Held (furlong)
+    try pressure [psi]
+load.csv:1:6: heading is \"Held (furlong)\"
     {accepted}
-    hint     did you mean `held`? Then write the unit of your numbers in square brackets, such as `held [bar]` or `held [psi]`
-load.csv:1:7: line flow
-    found    line flow [gph]
-    accepted `line flow` with one of the units L/min, gpm, L/s, m3/h, m3/s, cfm
+    try holding pressure; write the unit of your numbers in square brackets, such as `holding pressure [bar]` or `holding pressure [psi]`
+load.csv:1:7: line flow is \"line flow [gph]\"
+    needs `line flow` with one of the units L/min, gpm, L/s, m3/h, m3/s, cfm
 "
     );
     assert_said(diagnostics(format!("{heads}1,boom,11,900,1,,5\n").as_bytes()), &expected);
@@ -218,18 +191,16 @@ fn rows_of_commas_alone() {
     assert_said(
         diagnostics(between.as_bytes()),
         "
-load.csv:2: the row
-    found    3 empty rows, the first in this line
-    accepted a row with cells, or no row
-    hint     delete them
+load.csv:2: the row is the first of 3 empty rows
+    needs a row with cells, or no row
+    delete them
 ",
     );
     assert_said(
         diagnostics(format!("{HEAD},,,,\n,,,,\n").as_bytes()),
         "
-load.csv:4: the row
-    found    no rows
-    accepted one row for each function of a step
+load.csv:1: the load profile is without rows
+    needs one row for each function of a step
 ",
     );
 }
@@ -239,10 +210,9 @@ fn a_workbook_under_the_name_of_a_csv() {
     assert_said(
         diagnostics(b"PK\x03\x04\x14\0\x06\0\x08\0"),
         "
-load.csv: the file as text
-    found    a workbook or an archive
-    accepted text in UTF-8
-    hint     this is a workbook, not text: export the sheet as CSV
+load.csv: the file is a workbook or an archive
+    needs text in UTF-8
+    this is a workbook, not text: export the sheet as CSV
 ",
     );
 }
@@ -253,25 +223,17 @@ fn missing_columns() {
     assert_said(
         diagnostics(b"\n\nstep,flow [L/min],line drop [bar]\n\nlift,fast,1\n"),
         "
-load.csv:3: duration
-    found    (nothing)
-    accepted a column `duration [s]`
-    hint     the column is missing
-load.csv:3: function
-    found    (nothing)
-    accepted a column `function`
-    hint     the column is missing
-load.csv:3: line flow
-    found    (nothing)
-    accepted a column `line flow [L/min]`
-    hint     `line drop` says nothing without it
-load.csv:3: pressure
-    found    (nothing)
-    accepted a column `pressure [bar]`
-    hint     the column is missing
-load.csv:5:2: flow
-    found    fast
-    accepted a number in L/min, 0, or 0.000001 to 10 000 L/min
+load.csv:3: duration is missing
+    needs a column `duration [s]`
+load.csv:3: function is missing
+    needs a column `function`
+load.csv:3: line flow is missing
+    needs a column `line flow [L/min]`
+    line drop needs it
+load.csv:3: pressure is missing
+    needs a column `pressure [bar]`
+load.csv:5:2: flow is \"fast\"
+    needs a number in L/min, 0, or 0.000001 to 10 000 L/min
 ",
     );
 }
@@ -286,10 +248,8 @@ fn many_problems_of_one_kind_are_cut_short() {
     assert_said(
         last,
         "
-load.csv:52: all else
-    found    950 more problems from this line on
-    accepted 50 are listed above
-    hint     mend those first: often they have one cause
+load.csv:52: the rest is 950 more problems from this line on
+    fix those first: often they have one cause
 ",
     );
 }
@@ -299,11 +259,10 @@ fn what_stands_in_the_file_cannot_harm_the_terminal() {
     let text = format!("{HEAD}lift,1,boom,\u{1b}[2Jx{},180\n", "9".repeat(100));
     assert_said(
         diagnostics(text.as_bytes()),
-        r"
-load.csv:2:4: flow
-    found    \u{1b}[2Jx9999999999999999999999999999999999999999999999999999999…
-    accepted a number in L/min, 0, or 0.000001 to 10 000 L/min
-",
+        r#"
+load.csv:2:4: flow is "\u{1b}[2Jx999999999999999999999999999999999999999999999999999999…"
+    needs a number in L/min, 0, or 0.000001 to 10 000 L/min
+"#,
     );
 }
 
@@ -314,10 +273,9 @@ fn a_study_or_a_catalog_that_is_no_text() {
         study::read(b"title = \"H\xF6he\"", "study.toml", &catalog, None, Diagnostics::default())
             .unwrap_err(),
         r#"
-study.toml:1: the file as text
-    found    the byte 0xF6, which is not UTF-8
-    accepted text in UTF-8
-    hint     save the file again, as "CSV UTF-8" or plain UTF-8
+study.toml:1: the file is not UTF-8: it has the byte 0xF6
+    needs text in UTF-8
+    save the file again, as "CSV UTF-8" or plain UTF-8
 "#,
     );
     assert_eq!(study::files(b"\0", "study.toml"), study::Files::default());
@@ -328,14 +286,11 @@ study.toml:1: the file as text
     assert_said(
         diagnostics,
         "
-coolers.csv:1: the headings
-    found    cells with semicolons between them
-    accepted commas between cells
-    hint     save the file again with commas between cells and points in decimals
-pumps.csv: the file as text
-    found    (nothing)
-    accepted a file with content
-    hint     the file is empty
+coolers.csv:1: the heading row is split by semicolons
+    needs commas between cells
+    save the file again with commas between cells and points in decimals
+pumps.csv: the file is empty
+    needs a file with content
 ",
     );
     assert!(catalog.refused[&PartKind::Pumps].unnamed && catalog.refused[&PartKind::Coolers].unnamed);

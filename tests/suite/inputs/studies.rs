@@ -131,38 +131,23 @@ fn sections_that_are_missing() {
     assert_said(
         read("title = \"Nothing yet\"\n").unwrap_err(),
         r#"
-study.toml: [[scheme]]
-    found    (nothing)
-    accepted at least one section [[scheme]] with rule, and with the pressures of the rule
-    hint     the simplest is: rule = "continuous"
-study.toml: [circuit]
-    found    (nothing)
-    accepted a section [circuit] with kind; it may have line_drop, line_flow
-    hint     the section is missing
-study.toml: [electric]
-    found    (nothing)
-    accepted a section [electric] with voltage
-    hint     the section is missing
-study.toml: [files]
-    found    (nothing)
-    accepted a section [files] with profile, pumps, reservoirs, filters, relief_valves, engines; it may have accumulators, coolers, unloading_valves
-    hint     the section is missing
-study.toml: [oil]
-    found    (nothing)
-    accepted a section [oil] with density_at_15; it may have viscosity_at_40, grade, viscosity_at_100, viscosity_index, cold_temperature, cold_viscosity
-    hint     the section is missing
-study.toml: [relief]
-    found    (nothing)
-    accepted a section [relief] with settings; it may have pick
-    hint     the section is missing
-study.toml: [site]
-    found    (nothing)
-    accepted a section [site] with air_temperature, altitude
-    hint     the section is missing
-study.toml: [suction]
-    found    (nothing)
-    accepted a section [suction] with bore, length, fittings, head; it may have strainer_drop, strainer_flow, strainer_viscosity
-    hint     the section is missing
+study.toml: [[scheme]] is missing
+    needs at least one section [[scheme]] with rule, and with the pressures of the rule
+    the simplest is: rule = "continuous"
+study.toml: [circuit] is missing
+    needs a section [circuit] with kind; it may have line_drop, line_flow
+study.toml: [electric] is missing
+    needs a section [electric] with voltage
+study.toml: [files] is missing
+    needs a section [files] with profile, pumps, reservoirs, filters, relief_valves, engines; it may have accumulators, coolers, unloading_valves
+study.toml: [oil] is missing
+    needs a section [oil] with density_at_15; it may have viscosity_at_40, grade, viscosity_at_100, viscosity_index, cold_temperature, cold_viscosity
+study.toml: [relief] is missing
+    needs a section [relief] with settings; it may have pick
+study.toml: [site] is missing
+    needs a section [site] with air_temperature, altitude
+study.toml: [suction] is missing
+    needs a section [suction] with bore, length, fittings, head; it may have strainer_drop, strainer_flow, strainer_viscosity
 "#,
     );
 }
@@ -184,38 +169,22 @@ fn keys_that_are_missing() {
             ],
         ),
         r#"
-study.toml: title
-    found    (nothing)
-    accepted a text in quotation marks
-    hint     the key is missing
-study.toml:2:1: [files] pumps
-    found    (nothing)
-    accepted the name of a file, or a list of names
-    hint     the key is missing
-study.toml:10:1: [site] altitude
-    found    (nothing)
-    accepted a number and a unit: mm, m, in, ft, cm
-    hint     the key is missing
-study.toml:18:1: [circuit] kind
-    found    (nothing)
-    accepted one of: closed-centre, open-centre, closed-center, open-center
-    hint     the key is missing
-study.toml:20:1: [suction] bore
-    found    (nothing)
-    accepted a number and a unit: mm, m, in, ft, cm
-    hint     the key is missing
-study.toml:25:1: [electric] voltage
-    found    (nothing)
-    accepted a number and a unit: V
-    hint     the key is missing
-study.toml:27:1: [relief] settings
-    found    (nothing)
-    accepted a list of pressures such as ["180 bar"]
-    hint     the key is missing
-study.toml:29:1: [[scheme]] rule
-    found    (nothing)
-    accepted one of: continuous, together, staggered, matched
-    hint     the key is missing
+study.toml: title is missing
+    needs a text in quotation marks
+study.toml:2:1: [files] pumps is missing
+    needs the name of a file, or a list of names
+study.toml:10:1: [site] altitude is missing
+    needs a number and a unit: mm, m, in, ft, cm
+study.toml:18:1: [circuit] kind is missing
+    needs one of: closed-centre, open-centre, closed-center, open-center
+study.toml:20:1: [suction] bore is missing
+    needs a number and a unit: mm, m, in, ft, cm
+study.toml:25:1: [electric] voltage is missing
+    needs a number and a unit: V
+study.toml:27:1: [relief] settings is missing
+    needs a list of pressures such as ["180 bar"]
+study.toml:29:1: [[scheme]] rule is missing
+    needs one of: continuous, together, staggered, matched
 "#,
     );
 }
@@ -232,22 +201,18 @@ fn unknown_keys_and_sections() {
             ],
         ),
         "
-study.toml:15:1: [site]
-    found    altitud
-    accepted the keys air_temperature, altitude
-    hint     did you mean `altitude`?
-study.toml:31:2: the study
-    found    electrics
-    accepted the keys title, units, files, settings, site, oil, circuit, suction, electric, thermostat, scheme, owned, pumps, engine, relief, unloading, reservoirs, accumulators, coolers, filters, hardware, limits, objective, doubt, gas
-    hint     did you mean `electric`?
-study.toml:40:1: [[scheme]]
-    found    idel
-    accepted the keys rule, cut_out, cut_in, stagger, idle
-    hint     did you mean `idle`?
-study.toml:42:1: [settings]
-    found    oil_limt
-    accepted one of the 37 keys that `sumpwright formats` lists
-    hint     did you mean `oil_limit`?
+study.toml:15:1: [site] altitud is not known here
+    needs one of the keys air_temperature, altitude
+    try altitude
+study.toml:31:2: electrics is not known here
+    needs one of the keys title, units, files, settings, site, oil, circuit, suction, electric, thermostat, scheme, owned, pumps, engine, relief, unloading, reservoirs, accumulators, coolers, filters, hardware, limits, objective, doubt, gas
+    try electric
+study.toml:40:1: [[scheme]] idel is not known here
+    needs one of the keys rule, cut_out, cut_in, stagger, idle
+    try idle
+study.toml:42:1: [settings] oil_limt is not a setting
+    needs one of the 37 keys that `sumpwright formats` lists
+    try oil_limit
 ",
     );
 }
@@ -270,46 +235,35 @@ fn quantities_that_are_none() {
             ],
         ),
         r#"
-study.toml:13:19: [site] air_temperature
-    found    "30 °C"
-    accepted a number and a unit: degC, degF, K
-    hint     did you mean "30 degC"?
-study.toml:14:12: [site] altitude
-    found    1500
-    accepted a number and a unit: mm, m, in, ft, cm
-    hint     add the unit and quotation marks: "1500 m" or "1500 ft"
-study.toml:19:17: [oil] density_at_15
-    found    "nan kg/m3"
-    accepted a number and a unit: kg/m3, lb/ft3, lb/gal
-    hint     a missing or endless value cannot be computed with: give a number
-study.toml:25:8: [suction] bore
-    found    "40"
-    accepted a number and a unit: mm, m, in, ft, cm
-    hint     add the unit: "40 mm" or "40 in"
-study.toml:26:10: [suction] length
-    found    "0,6 m"
-    accepted a number and a unit: mm, m, in, ft, cm
-    hint     write it with a decimal point, not a comma: 0.6 m
-study.toml:27:12: [suction] fittings
-    found    inf
-    accepted a number
-    hint     a missing or endless value cannot be computed with: give a number
-study.toml:28:8: [suction] head
-    found    "0.3 furlong"
-    accepted a number and a unit: mm, m, in, ft, cm
-study.toml:31:11: [electric] voltage
-    found    true
-    accepted a number and a unit: V
-study.toml:34:13: [relief] settings
-    found    "180 bar abs"
-    accepted a number and a unit: bar, psi, MPa, kPa, Pa, mbar
-    hint     it is a gauge pressure: [bar]
-study.toml:34:28: [relief] settings
-    found    "-5 bar"
-    accepted 0.001 to 1000 bar
-study.toml:34:38: [relief] settings
-    found    ""
-    accepted a number and a unit: bar, psi, MPa, kPa, Pa, mbar
+study.toml:13:19: [site] air_temperature is "30 °C"
+    needs a number and a unit: degC, degF, K
+    try "30 degC"
+study.toml:14:12: [site] altitude is 1500
+    needs a number and a unit: mm, m, in, ft, cm
+    try "1500 m" or "1500 ft": add the unit and quotation marks
+study.toml:19:17: [oil] density_at_15 is "nan kg/m3"
+    needs a number and a unit: kg/m3, lb/ft3, lb/gal
+    a missing or endless value cannot be computed with: give a number
+study.toml:25:8: [suction] bore is "40"
+    needs a number and a unit: mm, m, in, ft, cm
+    try "40 mm" or "40 in": add the unit
+study.toml:26:10: [suction] length is "0,6 m"
+    needs a number and a unit: mm, m, in, ft, cm
+    try 0.6 m, with a decimal point
+study.toml:27:12: [suction] fittings is inf
+    needs a number
+    a missing or endless value cannot be computed with: give a number
+study.toml:28:8: [suction] head is "0.3 furlong"
+    needs a number and a unit: mm, m, in, ft, cm
+study.toml:31:11: [electric] voltage is true
+    needs a number and a unit: V
+study.toml:34:13: [relief] settings is "180 bar abs"
+    needs a number and a unit: bar, psi, MPa, kPa, Pa, mbar
+    it is a gauge pressure: [bar]
+study.toml:34:28: [relief] settings is "-5 bar"
+    needs 0.001 to 1000 bar
+study.toml:34:38: [relief] settings is ""
+    needs a number and a unit: bar, psi, MPa, kPa, Pa, mbar
 "#,
     );
 }
@@ -330,38 +284,30 @@ fn hints_that_can_be_obeyed() {
             ],
         ),
         r#"
-study.toml:13:19: [site] air_temperature
-    found    "95 F"
-    accepted a number and a unit: degC, degF, K
-    hint     did you mean "95 degF"?
-study.toml:14:12: [site] altitude
-    found    "1,200 ft"
-    accepted a number and a unit: mm, m, in, ft, cm
-    hint     1200 ft if the comma separates thousands, 1.200 ft if it is a decimal comma
-study.toml:17:9: [oil] grade
-    found    "46"
-    accepted one of the whole numbers 2, 3, 5, 7, 10, 15, 22, 32, 46, 68, 100, 150, 220, 320, 460, 680, 1000, 1500, 2200, 3200
-    hint     without quotation marks
-study.toml:25:8: [suction] bore
-    found    1.25
-    accepted a number and a unit: mm, m, in, ft, cm
-    hint     add the unit and quotation marks: "1.25 mm" or "1.25 in"
-study.toml:26:10: [suction] length
-    found    "1.200,5 mm"
-    accepted a number and a unit: mm, m, in, ft, cm
-    hint     write it with a decimal point and no separators between thousands: 1200.5 mm
-study.toml:31:11: [electric] voltage
-    found    12
-    accepted a number and a unit: V
-    hint     add the unit and quotation marks: "12 V"
-study.toml:34:13: [relief] settings
-    found    2300
-    accepted a number and a unit: bar, psi, MPa, kPa, Pa, mbar
-    hint     add the unit and quotation marks: "2300 bar" or "2300 psi"
-study.toml:34:19: [relief] settings
-    found    "2,300"
-    accepted a number and a unit: bar, psi, MPa, kPa, Pa, mbar
-    hint     2300 if the comma separates thousands, 2.300 if it is a decimal comma
+study.toml:13:19: [site] air_temperature is "95 F"
+    needs a number and a unit: degC, degF, K
+    try "95 degF"
+study.toml:14:12: [site] altitude is "1,200 ft"
+    needs a number and a unit: mm, m, in, ft, cm
+    try 1200 ft if the comma separates thousands, 1.200 ft if it is a decimal comma
+study.toml:17:9: [oil] grade is "46"
+    needs one of the whole numbers 2, 3, 5, 7, 10, 15, 22, 32, 46, 68, 100, 150, 220, 320, 460, 680, 1000, 1500, 2200, 3200
+    without quotation marks
+study.toml:25:8: [suction] bore is 1.25
+    needs a number and a unit: mm, m, in, ft, cm
+    try "1.25 mm" or "1.25 in": add the unit and quotation marks
+study.toml:26:10: [suction] length is "1.200,5 mm"
+    needs a number and a unit: mm, m, in, ft, cm
+    try 1200.5 mm, with a decimal point and no separators between thousands
+study.toml:31:11: [electric] voltage is 12
+    needs a number and a unit: V
+    try "12 V": add the unit and quotation marks
+study.toml:34:13: [relief] settings is 2300
+    needs a number and a unit: bar, psi, MPa, kPa, Pa, mbar
+    try "2300 bar" or "2300 psi": add the unit and quotation marks
+study.toml:34:19: [relief] settings is "2,300"
+    needs a number and a unit: bar, psi, MPa, kPa, Pa, mbar
+    try 2300 if the comma separates thousands, 2.300 if it is a decimal comma
 "#,
     );
 }
@@ -390,31 +336,23 @@ fn quantities_out_of_range() {
             ],
         ),
         r#"
-study.toml:16:19: [site] air_temperature
-    found    "950 degF"
-    accepted -60 to 200 degC
-study.toml:17:12: [site] altitude
-    found    "15000 m"
-    accepted -500 to 9000 m
-study.toml:20:19: [oil] viscosity_at_40
-    found    "0 mm2/s"
-    accepted 2 to 5000 mm2/s
-study.toml:53:22: [pumps] drive_ratios
-    found    0
-    accepted 0.1 to 10
-study.toml:62:25: [relief] settings
-    found    "25000 psi"
-    accepted 0.001 to 1000 bar
-study.toml:113:8: [limits] mass
-    found    "0 lb"
-    accepted 0.001 to 1 000 000 kg
-study.toml:118:15: [objective] heat_margin
-    found    -1
-    accepted 0, or 0.000001 to 1 000 000 000
-study.toml:124:8: [settings] fill
-    found    0.999
-    accepted 0.3 to 0.98
-    hint     the default is 0.85
+study.toml:16:19: [site] air_temperature is "950 degF"
+    needs -60 to 200 degC
+study.toml:17:12: [site] altitude is "15000 m"
+    needs -500 to 9000 m
+study.toml:20:19: [oil] viscosity_at_40 is "0 mm2/s"
+    needs 2 to 5000 mm2/s
+study.toml:53:22: [pumps] drive_ratios is 0
+    needs 0.1 to 10
+study.toml:62:25: [relief] settings is "25000 psi"
+    needs 0.001 to 1000 bar
+study.toml:113:8: [limits] mass is "0 lb"
+    needs 0.001 to 1 000 000 kg
+study.toml:118:15: [objective] heat_margin is -1
+    needs 0, or 0.000001 to 1 000 000 000
+study.toml:124:8: [settings] fill is 0.999
+    needs 0.3 to 0.98
+    the default is 0.85
 "#,
     );
 }
@@ -432,35 +370,27 @@ fn lists() {
             ],
         ),
         r#"
-study.toml:52:11: [pumps] counts
-    found    0
-    accepted a list of whole numbers, 1 to 4
-study.toml:52:14: [pumps] counts
-    found    5
-    accepted a list of whole numbers, 1 to 4
-study.toml:52:20: [pumps] counts
-    found    2
-    accepted each value once
-    hint     delete one of the two
-study.toml:52:23: [pumps] counts
-    found    "3"
-    accepted a list of whole numbers, 1 to 4
-    hint     without quotation marks
-study.toml:52:28: [pumps] counts
-    found    1.5
-    accepted a list of whole numbers, 1 to 4
-study.toml:59:10: [engine] speeds
-    found    []
-    accepted a list such as ["2600 rpm"]
-    hint     an empty list leaves nothing to try
-study.toml:62:12: [relief] settings
-    found    "2500 psi"
-    accepted a list such as ["180 bar"]
-    hint     put square brackets around it
-study.toml:70:24: [accumulators] precharge
-    found    "8 MPa"
-    accepted each value once
-    hint     delete one of the two
+study.toml:52:11: [pumps] counts is 0
+    needs a list of whole numbers, 1 to 4
+study.toml:52:14: [pumps] counts is 5
+    needs a list of whole numbers, 1 to 4
+study.toml:52:20: [pumps] counts is 2
+    needs each value once
+    delete one of the two
+study.toml:52:23: [pumps] counts is "3"
+    needs a list of whole numbers, 1 to 4
+    without quotation marks
+study.toml:52:28: [pumps] counts is 1.5
+    needs a list of whole numbers, 1 to 4
+study.toml:59:10: [engine] speeds is []
+    needs a list such as ["2600 rpm"]
+    an empty list leaves nothing to try
+study.toml:62:12: [relief] settings is "2500 psi"
+    needs a list such as ["180 bar"]
+    put square brackets around it
+study.toml:70:24: [accumulators] precharge is "8 MPa"
+    needs each value once
+    delete one of the two
 "#,
     );
 }
@@ -468,25 +398,21 @@ study.toml:70:24: [accumulators] precharge
 #[test]
 fn the_oil() {
     assert_said(diagnostics(FULL, &[("density_at_15", "grade = 45\ndensity_at_15")]), "
-study.toml:22:9: [oil] grade
-    found    45
-    accepted either viscosity_at_40 or grade
-    hint     delete one of the two
-study.toml:22:9: [oil] grade
-    found    45
-    accepted one of the whole numbers 2, 3, 5, 7, 10, 15, 22, 32, 46, 68, 100, 150, 220, 320, 460, 680, 1000, 1500, 2200, 3200
+study.toml:22:9: [oil] grade is 45
+    needs either viscosity_at_40 or grade
+    delete one of the two
+study.toml:22:9: [oil] grade is 45
+    needs one of the whole numbers 2, 3, 5, 7, 10, 15, 22, 32, 46, 68, 100, 150, 220, 320, 460, 680, 1000, 1500, 2200, 3200
 ");
     assert_said(
         diagnostics(LEAST, &[("grade = 46\n", ""), ("viscosity_index = 100\n", "")]),
         "
-study.toml:16:1: [oil] viscosity_at_100
-    found    (nothing)
-    accepted either viscosity_at_100 or viscosity_index
-    hint     one of the two is missing
-study.toml:16:1: [oil] viscosity_at_40
-    found    (nothing)
-    accepted either viscosity_at_40 or grade
-    hint     one of the two is missing
+study.toml:16:1: [oil] viscosity_at_100 is missing
+    needs either viscosity_at_100 or viscosity_index
+    one of the two is missing
+study.toml:16:1: [oil] viscosity_at_40 is missing
+    needs either viscosity_at_40 or grade
+    one of the two is missing
 ",
     );
     assert_said(
@@ -498,28 +424,25 @@ study.toml:16:1: [oil] viscosity_at_40
             ],
         ),
         r#"
-study.toml:21:20: [oil] viscosity_at_100
-    found    "6.8 mm2/s"
-    accepted less than the viscosity at 40 degC
-    hint     are the two swapped?
+study.toml:21:20: [oil] viscosity_at_100 is "6.8 mm2/s"
+    needs less than the viscosity at 40 degC
+    are the two swapped?
 "#,
     );
     assert_said(
         diagnostics(FULL, &[("\"560 mm2/s\"", "\"30 mm2/s\"")]),
         r#"
-study.toml:24:18: [oil] cold_viscosity
-    found    "30 mm2/s"
-    accepted more than the viscosity at 40 degC
-    hint     oil is thicker when it is cold
+study.toml:24:18: [oil] cold_viscosity is "30 mm2/s"
+    needs more than the viscosity at 40 degC
+    oil is thicker when it is cold
 "#,
     );
     assert_said(
         diagnostics(FULL, &[("cold_viscosity = \"560 mm2/s\"\n", "")]),
         "
-study.toml:19:1: [oil] cold_viscosity
-    found    (nothing)
-    accepted cold_temperature, cold_viscosity together
-    hint     one says nothing without the others
+study.toml:19:1: [oil] cold_viscosity is missing
+    needs cold_temperature, cold_viscosity together
+    each needs the others
 ",
     );
 }
@@ -529,14 +452,12 @@ fn one_value_without_the_other() {
     assert_said(
         diagnostics(FULL, &[("line_flow = \"80 L/min\"\n", ""), ("strainer_flow = \"120 L/min\"\n", "")]),
         "
-study.toml:26:1: [circuit] line_flow
-    found    (nothing)
-    accepted line_drop, line_flow together
-    hint     one says nothing without the others
-study.toml:30:1: [suction] strainer_flow
-    found    (nothing)
-    accepted strainer_drop, strainer_flow, strainer_viscosity together
-    hint     one says nothing without the others
+study.toml:26:1: [circuit] line_flow is missing
+    needs line_drop, line_flow together
+    each needs the others
+study.toml:30:1: [suction] strainer_flow is missing
+    needs strainer_drop, strainer_flow, strainer_viscosity together
+    each needs the others
 ",
     );
 }
@@ -549,32 +470,28 @@ fn temperatures_in_order() {
             &[("off = \"50 degC\"", "off = \"58 degC\""), ("hottest = \"90 degC\"", "hottest = \"20 degC\"")],
         ),
         r#"
-study.toml:45:7: [thermostat] off
-    found    "58 degC"
-    accepted less than the switch-on temperature
-    hint     are the two swapped?
-study.toml:49:11: [gas] hottest
-    found    "20 degC"
-    accepted at least the temperature of the gas
-    hint     unless stated that is the air temperature
+study.toml:45:7: [thermostat] off is "58 degC"
+    needs less than the switch-on temperature
+    are the two swapped?
+study.toml:49:11: [gas] hottest is "20 degC"
+    needs at least the temperature of the gas
+    unless stated that is the air temperature
 "#,
     );
     assert_said(
         diagnostics(FULL, &[("coldest_start = \"-5 degC\"", "coldest_start = \"20 degC\"")]),
         r#"
-study.toml:123:17: [settings] coldest_start
-    found    "20 degC"
-    accepted at most coldest_running
-    hint     coldest_running is 5.00 degC
+study.toml:123:17: [settings] coldest_start is "20 degC"
+    needs at most coldest_running
+    coldest_running is 5.00 degC
 "#,
     );
     assert_said(
         diagnostics(FULL, &[("coldest_running = \"5 degC\"", "coldest_running = \"-8 degC\"")]),
         r#"
-study.toml:123:17: [settings] coldest_start
-    found    "-5 degC"
-    accepted at most coldest_running
-    hint     coldest_running is -8.00 degC
+study.toml:123:17: [settings] coldest_start is "-5 degC"
+    needs at most coldest_running
+    coldest_running is -8.00 degC
 "#,
     );
 }
@@ -587,17 +504,14 @@ fn money() {
             &[("45.50", "-45.50"), ("300.00", "300.005"), ("budget = 9000.00", "budget = \"lots\"")],
         ),
         r#"
-study.toml:105:16: [hardware] switch_price
-    found    -45.50
-    accepted an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
-    hint     an amount cannot be negative
-study.toml:106:20: [hardware] controller_price
-    found    300.005
-    accepted an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
-    hint     round it to two decimals
-study.toml:112:10: [limits] budget
-    found    "lots"
-    accepted an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
+study.toml:105:16: [hardware] switch_price is -45.50
+    needs an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
+    an amount cannot be negative
+study.toml:106:20: [hardware] controller_price is 300.005
+    needs an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
+    round it to two decimals
+study.toml:112:10: [limits] budget is "lots"
+    needs an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
 "#,
     );
 }
@@ -607,14 +521,12 @@ fn money_with_a_currency() {
     assert_said(
         diagnostics(FULL, &[("45.50", "\"$1,045.50\""), ("9000.00", "\"2500 USD\"")]),
         r#"
-study.toml:105:16: [hardware] switch_price
-    found    "$1,045.50"
-    accepted an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
-    hint     a plain number without currency: 1045.50
-study.toml:112:10: [limits] budget
-    found    "2500 USD"
-    accepted an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
-    hint     a plain number without currency: 2500
+study.toml:105:16: [hardware] switch_price is "$1,045.50"
+    needs an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
+    try 1045.50, without currency
+study.toml:112:10: [limits] budget is "2500 USD"
+    needs an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
+    try 2500, without currency
 "#,
     );
 }
@@ -626,25 +538,21 @@ fn settings() {
             FULL,
             &[(
                 "oil_limit = \"75 degC\"",
-                "oil_limit = 75\nfouling = 25\nclosing_cycles = 12.5\nlife = \"long\"",
+                "oil_limit = 75\nfouling = 25\nrepeat_limit = 12.5\nlife = \"long\"",
             )],
         ),
         r#"
-study.toml:121:13: [settings] oil_limit
-    found    75
-    accepted a text with number and unit, such as "80 degC"
-    hint     add the unit and quotation marks: "75 degC" or "75 degF"
-study.toml:122:11: [settings] fouling
-    found    25
-    accepted 0, or 0.000001 % to 90 %
-    hint     the default is 10 %
-study.toml:123:18: [settings] closing_cycles
-    found    12.5
-    accepted a whole number
-study.toml:124:8: [settings] life
-    found    "long"
-    accepted a number and a unit: s, min, h, ms
-    hint     the default is 0 h
+study.toml:121:13: [settings] oil_limit is 75
+    needs a text with number and unit, such as "80 degC"
+    try "75 degC" or "75 degF": add the unit and quotation marks
+study.toml:122:11: [settings] fouling is 25
+    needs 0, or 0.000001 % to 90 %
+    the default is 10 %
+study.toml:123:16: [settings] repeat_limit is 12.5
+    needs a whole number
+study.toml:124:8: [settings] life is "long"
+    needs a number and a unit: s, min, h, ms
+    the default is 0 h
 "#,
     );
 }
@@ -654,10 +562,8 @@ fn weights() {
     assert_said(
         diagnostics(FULL, &[("cost = 1.0\nheat_margin = 200.0", "cost = 0")]),
         "
-study.toml:116:1: [objective]
-    found    the values of this section
-    accepted values that go together
-    hint     at least one weight must be above 0
+study.toml:116:1: [objective] is a set of values that do not go together
+    at least one weight must be above 0
 ",
     );
 }
@@ -677,47 +583,38 @@ fn syntax() {
             ],
         ),
         r#"
-study.toml:1:9: syntax
-    found    title = Least
-    accepted a number, true, false, or a text in quotation marks
-    hint     put quotation marks around it, as in "80 bar"
-study.toml:13:27: syntax
-    found    air_temperature = "30 degC
-    accepted a text that begins and ends with a quotation mark
-    hint     close the quotation mark
-study.toml:18:1: syntax
-    found    grade = 68
-    accepted each key once in its section, each section once
-    hint     delete one of the two
-study.toml:22:9: syntax
-    found    [circuit
-    accepted the name of a section in square brackets
-    hint     close the square bracket
-study.toml:28:13: syntax
-    found    fittings = 1,5
-    accepted nothing after a value but a remark that begins with #
-    hint     a decimal comma, or a value that needs quotation marks?
-study.toml:37:1: syntax
-    found    [[scheme]]
-    accepted a list with commas between its values
-    hint     a comma is missing, or the list before is not closed
-study.toml:38:1: syntax
-    found    rule = "continuous"
-    accepted a list with commas between its values
-    hint     a comma is missing, or the list before is not closed
+study.toml:1:9: the line is `title = Least`
+    needs a number, true, false, or a text in quotation marks
+    put quotation marks around it, as in "80 bar"
+study.toml:13:27: the line is `air_temperature = "30 degC`
+    needs a text that begins and ends with a quotation mark
+    close the quotation mark
+study.toml:18:1: the line is `grade = 68`
+    needs each key once in its section, each section once
+    delete one of the two
+study.toml:22:9: the line is `[circuit`
+    needs the name of a section in square brackets
+    close the square bracket
+study.toml:28:13: the line is `fittings = 1,5`
+    needs nothing after a value but a remark that begins with #
+    a decimal comma, or a value that needs quotation marks?
+study.toml:37:1: the line is `[[scheme]]`
+    needs a list with commas between its values
+    a comma is missing, or the list before is not closed
+study.toml:38:1: the line is `rule = "continuous"`
+    needs a list with commas between its values
+    a comma is missing, or the list before is not closed
 "#,
     );
     assert_said(
         diagnostics(LEAST, &[("[relief]", "[reliefs]"), ("\"12 V\"", "12 V")]),
         r#"
-study.toml:31:11: syntax
-    found    voltage = 12 V
-    accepted a number, true, false, or a text in quotation marks
-    hint     put quotation marks around it, as in "80 bar"
-study.toml:33:2: the study
-    found    reliefs
-    accepted the keys title, units, files, settings, site, oil, circuit, suction, electric, thermostat, scheme, owned, pumps, engine, relief, unloading, reservoirs, accumulators, coolers, filters, hardware, limits, objective, doubt, gas
-    hint     did you mean `relief`?
+study.toml:31:11: the line is `voltage = 12 V`
+    needs a number, true, false, or a text in quotation marks
+    put quotation marks around it, as in "80 bar"
+study.toml:33:2: reliefs is not known here
+    needs one of the keys title, units, files, settings, site, oil, circuit, suction, electric, thermostat, scheme, owned, pumps, engine, relief, unloading, reservoirs, accumulators, coolers, filters, hardware, limits, objective, doubt, gas
+    try relief
 "#,
     );
 }
@@ -740,15 +637,12 @@ fn problems_of_all_files_in_one_run() {
     assert_said(
         study::read(text.as_bytes(), "study.toml", &rest, profile, diagnostics).unwrap_err(),
         r#"
-load.csv:2:1: duration
-    found    0
-    accepted a number in s, 0.000001 to 864 000 s
-pumps.csv:2:2: price
-    found    free of charge 300
-    accepted an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
-study.toml:27:8: [circuit] kind
-    found    "closed"
-    accepted one of: closed-centre, open-centre, closed-center, open-center
+load.csv:2:1: duration is "0"
+    needs a number in s, 0.000001 to 864 000 s
+pumps.csv:2:2: price is "free of charge 300"
+    needs an amount such as 123.45: 0 to 1 000 000 000, at most two decimals
+study.toml:27:8: [circuit] kind is "closed"
+    needs one of: closed-centre, open-centre, closed-center, open-center
 "#,
     );
 }

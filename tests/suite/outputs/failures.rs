@@ -23,7 +23,7 @@ fn pipe(folder: &Folder, name: &str) {
 /// Puts something in all outputs of a command.
 fn fill(folder: &Folder, names: &[String]) {
     for name in names {
-        folder.put(name, if name == "out-state" { b"" } else { BEFORE.as_bytes() });
+        folder.put(name, if name == "out-checkpoint" { b"" } else { BEFORE.as_bytes() });
     }
 }
 
@@ -37,7 +37,7 @@ fn a_full_disk_under_one_output_leaves_all_as_they_were() {
         fill(&folder, &names);
         let before = contents(&folder);
         // a state is written by a search that stops, alone here; the others by one that does not
-        for number in (0..names.len()).filter(|number| asked.outputs[*number] != "--state") {
+        for number in (0..names.len()).filter(|number| asked.outputs[*number] != "--checkpoint") {
             let full = ["full", "/dev/full"][number % 2];
             let mut places: Vec<&str> = names.iter().map(String::as_str).collect();
             places[number] = full;
@@ -48,7 +48,7 @@ fn a_full_disk_under_one_output_leaves_all_as_they_were() {
         }
     }
     // what a search that stops has is one set too
-    let stopped = ["rank", "study.toml", "--time-limit", "0", "--state", "full"];
+    let stopped = ["rank", "study.toml", "--time-limit", "0", "--checkpoint", "full"];
     let before = contents(&folder);
     folder.run(&stopped).code(3);
     assert!(contents(&folder) == before);
@@ -99,7 +99,7 @@ fn no_permission_for_one_output_leaves_all_as_they_were() {
         let names = asked.names();
         fill(&folder, &names);
         let before = contents(&folder);
-        for number in (0..names.len()).filter(|number| asked.outputs[*number] != "--state") {
+        for number in (0..names.len()).filter(|number| asked.outputs[*number] != "--checkpoint") {
             for (place, can_be) in [("file/x", true), ("closed/x", periodic), ("fixed", fixed)] {
                 if can_be {
                     let mut places: Vec<&str> = names.iter().map(String::as_str).collect();
@@ -242,7 +242,7 @@ fn a_result_may_go_to_standard_output_under_its_name() {
     let ran = command.stdout(File::create(folder.path("both.txt")).unwrap()).output().unwrap();
     assert_eq!(ran.status.code(), Some(0));
     let both = folder.get("both.txt");
-    assert!(both.starts_with(&folder.get("ranked.csv")) && both.contains("Cautions"), "{both}");
+    assert!(both.starts_with(&folder.get("ranked.csv")) && both.contains("Safety\n"), "{both}");
     // what is not proved does not go there
     let stopped = [&arguments[..], &["--time-limit", "0"]].concat();
     let ran = folder.run(&stopped).code(4);

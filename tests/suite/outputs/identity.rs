@@ -56,7 +56,7 @@ fn no_output_of_any_command_is_an_input_under_any_name() {
                 let pairs: Vec<_> = (0..asked.outputs.len())
                     .map(|number| (asked.outputs[number], inputs[(turn + number) % inputs.len()]))
                     // what a search goes on from is the one input that its state may replace
-                    .filter(|(option, (file, _))| (*option, *file) != ("--state", "kept.json"))
+                    .filter(|(option, (file, _))| (*option, *file) != ("--checkpoint", "kept.json"))
                     .collect();
                 let line = |(_, (file, name)): &(&str, &(&str, String))| {
                     format!("{name}: cannot be written: it is one of the inputs: {file}")
@@ -93,7 +93,7 @@ fn names_that_nobody_asked_for_are_no_inputs_either() {
     }
     // a search may go on from what it would call not proved, but not write over it
     std::fs::rename(folder.path("kept.json"), folder.path("ranked.unproved.csv")).unwrap();
-    let arguments = ["rank", "study.toml", "--best-of", "scheme", "--front", "f.csv", "--go-on"];
+    let arguments = ["rank", "study.toml", "--best-of", "scheme", "--front", "f.csv", "--resume"];
     let line =
         "ranked.unproved.csv: cannot be written: it is one of the inputs: ranked.unproved.csv".to_owned();
     refused(&folder, &[&arguments[..], &["ranked.unproved.csv"]].concat(), &[line]);
@@ -129,7 +129,7 @@ fn no_two_outputs_are_one_file_under_any_name() {
     for (arguments, number) in [
         (&["--csv", "a.csv", "--json", "a.unproved.csv"][..], 1),
         (&["--csv", "a.csv", "--json", "a.search.json"], 1),
-        (&["--csv", "a.csv", "--state", "a.unproved.csv"], 1),
+        (&["--csv", "a.csv", "--checkpoint", "a.unproved.csv"], 1),
         (&["--csv", "a.csv", "--json", "A.CSV"], 2),
         (&["--csv", "\u{e4}.csv", "--json", "\u{c4}.csv"], 2),
         // all three, and what of them is not proved
@@ -160,7 +160,8 @@ fn a_name_that_nobody_gave_replaces_nothing_but_a_result() {
     let merge = ["merge", "study.toml", "--quiet", "one.json", "two.json"];
     let rank = ["rank", "study.toml", "--quiet"];
     folder.put("ranked.csv", BEFORE.as_bytes());
-    let line = "ranked.csv: cannot be written: it is there already and is no result of this program: name another with --csv";
+    let line =
+        "ranked.csv: cannot be written: it exists and is no result of this program: name another with --csv";
     for arguments in [&rank[..], &merge] {
         refused(&folder, arguments, &[line.to_owned()]);
     }
@@ -182,7 +183,7 @@ fn a_state_replaces_nothing_but_a_state() {
     let go_on = ["rank", "study.toml", "--quiet", "--best-of", "scheme", "--front", "f.csv"];
     let stopped = [&go_on[..], &["--time-limit", "0"]].concat();
     let (good, ranking) = (folder.get("kept.json"), folder.get("then.json"));
-    let named = ["--state", "mine.json"];
+    let named = ["--checkpoint", "mine.json"];
     let share = ["rank", "study.toml", "--share", "1/2"];
     let another = "{\"kind\": \"search\", \"query\": \"pumps\", \"program\": \"another\"}\n";
     for foreign in [BEFORE, "{}", "{\"kind\": \"studies\"}", another, ranking.as_str(), " ", &good[1..]] {
@@ -193,8 +194,7 @@ fn a_state_replaces_nothing_but_a_state() {
             ("ranked.share-1-of-2.json", share.to_vec()),
         ] {
             folder.put(file, foreign.as_bytes());
-            let wanted =
-                format!("{file}: cannot be written: it is there already and is not what a search keeps");
+            let wanted = format!("{file}: cannot be written: it exists and is not what a search keeps");
             refused(&folder, &arguments, &[wanted]);
             std::fs::remove_file(folder.path(file)).unwrap();
         }
@@ -208,7 +208,7 @@ fn a_state_replaces_nothing_but_a_state() {
     // on from a state and back into it, under another name of it too
     symlink("mine.json", folder.path("link.json")).unwrap();
     for state in ["mine.json", "./mine.json", "link.json"] {
-        folder.run(&[&stopped[..], &["--go-on", "mine.json", "--state", state]].concat()).code(4);
+        folder.run(&[&stopped[..], &["--resume", "mine.json", "--checkpoint", state]].concat()).code(4);
     }
     assert!(folder.path("link.json").is_symlink());
 }
@@ -223,9 +223,7 @@ fn what_is_not_proved_replaces_nothing_but_its_like() {
     for name in names {
         folder.put(name, BEFORE.as_bytes());
     }
-    let line = |name: &&str| {
-        format!("{name}: cannot be written: it is there already and is no result of this program")
-    };
+    let line = |name: &&str| format!("{name}: cannot be written: it exists and is no result of this program");
     // said at the start of a run that will not stop, all at once
     refused(&folder, &rank, &names.iter().map(line).collect::<Vec<_>>());
     for name in names {
