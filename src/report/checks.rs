@@ -95,12 +95,11 @@ mod tests {
 
     #[test]
     fn what_fails_never_reads_like_its_limit() {
-        let margin = CheckResult::at_least(Check::HeatMargin, QuantityKind::Percent, 0.099_999, 0.1);
+        let margin = CheckResult::new(Check::HeatMargin, 0.099_999, 0.1);
         assert!(!margin.met);
         let said = sentence(&margin, System::Metric);
         assert!(said.ends_with(": 9.9999 %, at least 10.0000 %"), "{said}");
-        let none =
-            CheckResult::new(Check::PeakTemperature, QuantityKind::Temperature, None, 353.15, false, 45.0);
+        let none = CheckResult::scaled(Check::PeakTemperature, None, 353.15, 45.0);
         let said = sentence(&none, System::Us);
         assert!(said.ends_with(": none, the oil keeps heating at the limit; at most 176.0 °F"), "{said}");
         let [_, _, limit, headroom] = cells(&margin, System::Metric);

@@ -2,8 +2,8 @@
 
 use super::columns::Row;
 use super::document::{Block, Document, Section};
-use super::views::Answer;
 use super::phrases::pasted;
+use super::views::Answer;
 use super::{account, best_choice, cautions, digits, groups, misses, settings, setups};
 use crate::analysis::Judged;
 use crate::candidate::pumps_name;

@@ -93,8 +93,8 @@ fn report_and_card_fit_every_width() {
     }
     for (folder, study, name) in &picks {
         for command in ["simulate", "card"] {
-            let shown = |width: &str| folder.run_wide(&[command, study, name], width).stdout();
-            let widest = shown("140");
+            let shown = |width: usize| folder.run_wide(&[command, study, name], width).stdout();
+            let widest = shown(140);
             let figures = |text: &str| -> BTreeSet<String> {
                 let words = text
                     .lines()
@@ -107,7 +107,7 @@ fn report_and_card_fit_every_width() {
             };
             let all = figures(&widest);
             for width in [60, 80, 100, 140] {
-                let text = shown(&width.to_string());
+                let text = shown(width);
                 let wide = |line: &&str| {
                     line.chars().count() > width && !line.contains('/') && !line.starts_with("Next: ")
                 };

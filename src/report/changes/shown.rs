@@ -44,18 +44,18 @@ fn short(value: f64, digits: usize) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::{Money, Pressure, Temperature};
+    use crate::units::{Money, QuantityKind};
 
     #[test]
     fn values_stand_in_the_units_of_the_study_with_digits_enough() {
-        let temperature = [Temperature::UNITS];
+        let temperature = [QuantityKind::Temperature.units()];
         let (a, b) = (CellValue::Number(310.95), CellValue::Number(316.15));
         assert_eq!(
             both(&a, &b, &temperature, System::Metric),
             ("37.8 degC".to_owned(), "43 degC".to_owned())
         );
         assert_eq!(both(&a, &b, &temperature, System::Us).1, "109.4 degF");
-        let pressure = [Pressure::UNITS];
+        let pressure = [QuantityKind::Pressure.units()];
         let near = both(&CellValue::Number(2e7), &CellValue::Number(2e7 + 1.0), &pressure, System::Metric);
         assert_eq!(near, ("200 bar".to_owned(), "200.00001 bar".to_owned()));
         let price = CellValue::Money(Money(24422));

@@ -154,7 +154,9 @@ impl<'a> SlotsView<'a> {
             ReliefValveView {
                 listing: (&valve.listing).into(),
                 setting_pa: Real(setting.si()),
-                cracking_pressure_pa: Real(valve.cracking(setting, study.settings.pressure_override.si()).si()),
+                cracking_pressure_pa: Real(
+                    valve.cracking(setting, study.settings.pressure_override.si()).si(),
+                ),
                 rated_flow_m3_per_s: Real(valve.rated_flow.si()),
                 lowest_setting_pa: Real(valve.lowest_setting.si()),
                 highest_setting_pa: Real(valve.highest_setting.si()),

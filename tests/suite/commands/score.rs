@@ -45,7 +45,7 @@ fn every_name_gets_what_the_ranking_says_in_the_order_of_the_list() {
             ("flow shortfall [%]", 6e-4),
             ("headroom [%]", 6e-4),
         ] {
-            let [a, b] = [&scored[near], ranked(near, former)].map(|text| text.parse::<f64>().unwrap());
+            let [a, b] = [&scored[near], &ranked[near]].map(|text| text.parse::<f64>().unwrap());
             assert!((a - b).abs() < tolerance, "{near}: {scored:?}");
         }
         assert_eq!(scored["not scored"], "");
