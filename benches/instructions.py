@@ -25,13 +25,13 @@ LEAST = 10e6  # instructions: a part below is not checked
 # what, function of the program (inclusive), what it is counted by
 PARTS = [
     ("whole program", "PROGRAM TOTALS", None),
-    ("search", "search::bounded::Search::run", "branches"),
-    ("order of the pump sets", "search::order::Order::new", None),
-    ("duty cycles until they close, those of shown rows too", "simulation::cycle::Machine>::close", None),
-    ("duty cycles at all oil temperatures", "simulation::duty::Duty::run", "simulated"),
+    ("search", "search::driver::Search::run", "branches"),
+    ("order of the pump sets", "search::schedule::Schedule::new", None),
+    ("duty cycles until they close, those of shown rows too", "PowerUnitAt>::run_to_periodic", None),
+    ("duty cycles at all oil temperatures", "hydraulic::duty::Duty::run", "simulated"),
     ("engines, valves, coolers, reservoirs, filters", "Explorer>::leaves", "simulated"),
-    ("oil temperatures", "scoring::assessment::warmth", "oil_temperatures"),
-    ("rows simulated again and written", "commands::publish::Result::publish", None),
+    ("oil temperatures", "assessment::assess::oil_temperatures", "oil_temperatures"),
+    ("rows simulated again and written", "cli::publish::Result::publish", None),
 ]
 
 
