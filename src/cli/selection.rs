@@ -11,6 +11,7 @@ use crate::input::{Source, visible};
 use crate::project::Inputs;
 use crate::report::columns::Row;
 use crate::report::csv;
+use crate::report::phrases::pasted;
 use crate::report::selected_row::{self, SelectedRow};
 use crate::simulation::PreparedCase;
 use crate::study::{Study, StudyParameter, WrittenValue};
@@ -104,6 +105,19 @@ fn unknown(name: &str, text: &str, options: &Combination) -> String {
             files::shown(path)
         ),
     }
+}
+
+/// Another command about the same combination, to paste.
+pub(super) fn typed(command: &str, options: &Combination) -> String {
+    let pasted = |text: &str| pasted(&visible(text));
+    let mut words = vec!["sumpwright".to_owned(), command.to_owned(), pasted(&files::shown(&options.study))];
+    words.extend(options.name.as_deref().map(pasted));
+    if let Some(path) = &options.from {
+        words.extend(["--from".to_owned(), pasted(&files::shown(path))]);
+        words.extend(["--rank".to_owned(), options.rank.to_string()]);
+    }
+    words.extend(options.with.iter().flat_map(|with| ["--with".to_owned(), pasted(with)]));
+    words.join(" ")
 }
 
 /// Says what is wrong with the command line.

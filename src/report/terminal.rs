@@ -18,8 +18,8 @@ pub const NARROWEST: usize = 60;
 pub const WIDEST: usize = 200;
 /// Width where nothing tells another: a pipe, a file.
 pub const USUAL: usize = 80;
-/// Blanks between two columns.
-const GAP: u16 = 2;
+/// Blanks behind a column; one more stands between two.
+const GAP: u16 = 1;
 /// Widest words of a figure before its value, characters.
 const WORDS: usize = 34;
 /// Widest cell of words that is not wrapped, characters.
@@ -175,6 +175,9 @@ impl Page {
             if line.starts_with(BETWEEN) {
                 below(&mut text);
             } else {
+                // the rule below the heading ends with the last column, not with the blanks behind it
+                let is_rule = line.chars().all(|sign| sign == '-');
+                let line = if is_rule { &line[..line.len() - usize::from(GAP)] } else { line.as_str() };
                 text += line.trim_end();
                 text.push('\n');
             }

@@ -424,7 +424,7 @@ const MAY_BE_NULL: [(&str, &str); 9] = [
         "space stock bypass_drop rated_drop compensator highest_torque lowest_inlet lowest_speed override_share open_drop \
          stated_wall_area stated_wall_mass time_constant ratio_limit stated_time_constant stated_ratio_limit line held \
          strainer strainer_drop fan_on_at fan_off_at highest_mass highest_space budget_cents stagger cut_in cut_out owned \
-         stated_bore fuel_map consumption wall_mass wall_area held_level lowest_held_supply in_the_study",
+         stated_bore fuel_map consumption wall_mass wall_area held_level lowest_held_supply study_line",
     ),
     (
         "parts that a combination has not",
@@ -439,20 +439,21 @@ const MAY_BE_NULL: [(&str, &str); 9] = [
     (
         "no steady mean: the oil goes on warming at the limit; a thermostat states whether the fan stops",
         "steady peak rates_at_steady_mean steady_oil_temperature peak_oil_temperature peak_below_limit viscosity_at_peak \
-         steady_fan_always_off steady_fan_always_on heat_at_steady cooling_at_steady_fan_off \
+         steady_oil_temperature_k peak_oil_temperature_k steady_fan_always_off steady_fan_always_on heat_at_steady cooling_at_steady_fan_off \
          cooling_at_steady_fan_on",
     ),
     (
         "a time that never comes, a limit that is not reached",
-        "to_limit to_warning time_to_limit time_to_within_1_K_of_steady settles_at limit_after time warm_start cold_start",
+        "to_limit_s to_warning_s time_s time_to_limit time_to_within_1_K_of_steady settles_at limit_after time warm_start cold_start",
     ),
     (
         "nothing is missing, nothing returns, or no step is meant",
-        "dwell worst_step worst_step_at worst_step_number missing shortfall step_shortfall inlet_at_start",
+        "dwell worst_step worst_step_oil_temperature_k worst_step_number missing flow_shortfall_fraction \
+         worst_step_flow_shortfall_fraction shortfall inlet_at_start",
     ),
     (
-        "a fault that leaves a figure as it is, a limit that cannot be moved",
-        "limit value cheapest_exchange excluded_by",
+        "a fault that cannot happen or leaves a figure as it is, a limit that cannot be moved, what no rule rules out, yes or no",
+        "limit value cheapest_part_change ruled_out_by compared pump fix limited_by cannot_happen effect unit",
     ),
     (
         "nothing is adequate, or not on the front; a search was not stopped, or rules left it nothing to do",
@@ -507,7 +508,11 @@ fn nulls(value: &Value, path: &str, found: &mut BTreeSet<String>) {
                 .get("check")
                 .and_then(Value::as_str)
                 .map_or(String::new(), |check| format!(" of {check}"));
-            let of = if matches!(key.as_str(), "figure" | "margin" | "missing") { of } else { String::new() };
+            let of = if matches!(key.as_str(), "figure" | "margin" | "headroom_fraction" | "missing") {
+                of
+            } else {
+                String::new()
+            };
             nulls(item, &format!("{path}.{key}{of}"), found);
         }),
         _ => {}

@@ -1,40 +1,44 @@
-//! Concessions in words, with the text that the study takes.
+//! Limits that would pass a check, in words, with the text that the study takes.
 
 use crate::assessment::{LimitRelaxation, LimitSource, QuantityKind};
+use crate::report::digits::apart;
 use crate::report::display_as::DisplayAs;
 use crate::study::{Settings, Study};
 use crate::units::{Mass, Money, Quantity, System, Volume, fixed, parse};
 
-/// A concession in words: `heat_margin_limit = "4.123 %"`.
-pub(super) fn words(relaxation: &LimitRelaxation, study: &Study) -> String {
-    let (system, display_as) = (study.system, DisplayAs::of(relaxation.kind));
+/// A check that fails, and the limit with which it would pass.
+pub(in crate::report) fn words(relaxation: &LimitRelaxation, study: &Study) -> String {
+    format!("{}: {}", relaxation.failed.check.words(), limit(relaxation, study))
+}
+
+/// The limit with which a check would pass: `heat_margin_limit = "4.123 %"`.
+pub(super) fn limit(relaxation: &LimitRelaxation, study: &Study) -> String {
     let bound = if relaxation.at_least { "at least" } else { "at most" };
-    let shown = display_as.show(relaxation.value, system);
-    let check = relaxation.failed.check.words();
-    if relaxation.value.is_none() {
-        return match relaxation.limit {
-            LimitSource::Setting(key) | LimitSource::SimulatedSetting(key) => {
-                format!("{check}: no {key} is known to be enough, the oil goes on warming")
-            }
-            _ => format!("{check}: no limit that could be changed"),
-        };
-    }
-    match (relaxation.limit, entry(relaxation, study)) {
-        (LimitSource::Setting(_) | LimitSource::Study(_), Some(entry)) => format!("{check}: {entry}"),
-        (LimitSource::SimulatedSetting(_), Some(entry)) => {
-            format!("{check}: {entry}, by the figures of now, which it moves: simulate again")
+    let [shown, _] =
+        apart(DisplayAs::of(relaxation.kind), relaxation.value, Some(relaxation.failed.limit), study.system);
+    match (relaxation.limit, relaxation.value, entry(relaxation, study)) {
+        (LimitSource::Setting(key) | LimitSource::SimulatedSetting(key), None, _) => {
+            format!("no {key} is known to be enough, the oil keeps heating")
         }
-        (LimitSource::Setting(key) | LimitSource::SimulatedSetting(key) | LimitSource::Study(key), None) => {
-            format!("{check}: {key} {bound} {shown}, which is more than it takes")
+        (LimitSource::Nothing, ..) | (_, None, _) => "no limit that could be changed".to_owned(),
+        (LimitSource::Setting(_) | LimitSource::Study(_), _, Some(entry)) => entry,
+        (LimitSource::SimulatedSetting(_), _, Some(entry)) => {
+            format!("{entry}, by the present figures, which it moves: simulate again")
         }
-        (LimitSource::Rating(words), _) => format!("{check}: {words} {bound} {shown}"),
-        (LimitSource::Nothing, _) => format!("{check}: no limit that could be changed"),
+        (
+            LimitSource::Setting(key) | LimitSource::SimulatedSetting(key) | LimitSource::Study(key),
+            _,
+            None,
+        ) => {
+            format!("{key} {bound} {shown}, which is more than it takes")
+        }
+        (LimitSource::Rating(words), ..) => format!("{words} {bound} {shown}"),
     }
 }
 
 /// The line of the study with which the check passes: the shown figure nearest to the limit on its good side, proved by
 /// the reader. `None` where no line does.
-pub(super) fn entry(relaxation: &LimitRelaxation, study: &Study) -> Option<String> {
+pub(in crate::report) fn entry(relaxation: &LimitRelaxation, study: &Study) -> Option<String> {
     let value = relaxation.value?;
     let (key, read): (_, fn(&str, &str) -> Option<f64>) = match (relaxation.limit, relaxation.kind) {
         (LimitSource::Setting(key) | LimitSource::SimulatedSetting(key), _) => (key, setting),

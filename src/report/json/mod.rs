@@ -2,7 +2,6 @@
 
 mod candidate;
 mod changes;
-mod faults;
 mod inputs;
 mod nodes;
 mod parts;
@@ -11,10 +10,7 @@ mod slots;
 mod value;
 
 pub use candidate::candidate;
-pub(super) use candidate::check;
 pub use changes::changes;
-pub use faults::faults;
-pub(super) use inputs::cents;
 pub use ranking::{Answer, ranking};
 pub use slots::slots;
 pub use value::Json;

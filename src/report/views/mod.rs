@@ -5,8 +5,15 @@
 //! (`_w_per_k`). What is shown in percent is a `_fraction`, money is in `_cents`. Counts, ids, texts and yes or no have
 //! no suffix. A value of a closed set is a fixed key, never prose. What is absent is `null`.
 
+mod alternatives;
+mod check;
+mod faults;
+mod inputs;
 mod stamp;
 
+pub use alternatives::AlternativesView;
+pub use check::{CheckView, Figure};
+pub use faults::FaultsView;
 pub use stamp::{FORMAT, InputView, Stamp};
 
 use crate::input::visible_json;
@@ -43,6 +50,11 @@ impl JsonSchema for Real {
     fn json_schema(_: &mut SchemaGenerator) -> Schema {
         schemars::json_schema!({ "type": ["number", "null"] })
     }
+}
+
+/// Returns words as a key.
+fn snake_case(words: &str) -> String {
+    words.replace([' ', '-'], "_").replace(',', "")
 }
 
 /// Returns numbers as a list.

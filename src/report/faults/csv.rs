@@ -1,0 +1,116 @@
+//! The faults as CSV: a line for each, the unit without a fault first.
+
+use super::words::onset;
+use crate::analysis::faults::{FaultEffect, Faults, Outcome};
+use crate::report::columns::{ENGINE_AVAILABLE, ENGINE_NEEDED};
+use crate::report::csv::Sheet;
+use crate::report::display_as::{DisplayAs, yes_no};
+use crate::units::System;
+use std::io;
+
+/// A column of numbers: heading, measure, meaning, value.
+type Figure = (&'static str, DisplayAs, &'static str, fn(&FaultEffect) -> Option<f64>);
+
+const FIGURES: [Figure; 13] = [
+    ("heat at oil limit", DisplayAs::Power, "into the oil, mean of the cycle", |e| {
+        Some(e.oil_temperatures.heat_at_limit)
+    }),
+    ("cooling at oil limit", DisplayAs::Power, "fan on, mean of the cycle", |e| {
+        Some(e.oil_temperatures.cooling_at_limit)
+    }),
+    (
+        "steady oil temperature",
+        DisplayAs::Temperature,
+        "cycle mean; blank where the oil keeps heating at its limit",
+        |e| e.oil_temperatures.steady,
+    ),
+    ("warm start", DisplayAs::Temperature, "steady oil temperature without a fault", |e| {
+        Some(e.from_steady?.start)
+    }),
+    ("warm start to warning", DisplayAs::Duration, "blank = never", |e| e.from_steady?.to_warning),
+    ("warm start to limit", DisplayAs::Duration, "blank = never", |e| e.from_steady?.to_limit),
+    ("cold start to warning", DisplayAs::Duration, "from the air temperature; blank = never", |e| {
+        e.from_cold.to_warning
+    }),
+    ("cold start to limit", DisplayAs::Duration, "from the air temperature; blank = never", |e| {
+        e.from_cold.to_limit
+    }),
+    ("flow shortfall", DisplayAs::Percent, "undelivered / demanded volume over the cycle", |e| {
+        Some(e.flow?.shortfall)
+    }),
+    ("step speed", DisplayAs::Percent, "delivered / demanded flow of the slowest step", |e| {
+        Some(1.0 - e.flow?.of_step)
+    }),
+    ("engine power needed", DisplayAs::Power, ENGINE_NEEDED, |e| Some(e.engine.needed)),
+    ("engine power available", DisplayAs::Power, ENGINE_AVAILABLE, |e| Some(e.engine.available)),
+    (
+        "engine power reserve",
+        DisplayAs::Percent,
+        "(available - needed) / available, so before `engine_reserve`; at idle speed if less; negative stalls",
+        |e| Some(e.engine.margin()),
+    ),
+];
+
+/// Heading, measure and meaning of all columns in order.
+pub fn columns() -> impl Iterator<Item = (&'static str, DisplayAs, &'static str)> {
+    let figures = FIGURES.iter().map(|(heading, display_as, meaning, _)| (*heading, *display_as, *meaning));
+    let first = [
+        ("fault", DisplayAs::Text, "what goes wrong; the first line is the unit without a fault"),
+        ("cannot happen", DisplayAs::Text, "why, where it cannot: then all else is blank"),
+    ];
+    let last = [
+        ("engine stalls", DisplayAs::YesNo, "whether the pumps need more than the engine has"),
+        (
+            "fails first",
+            DisplayAs::Text,
+            "first check in time that passes without the fault and fails with it",
+        ),
+        ("when", DisplayAs::Text, "when it fails, from a warm start"),
+        ("also fails", DisplayAs::Text, "the other checks"),
+    ];
+    first.into_iter().chain(figures).chain(last)
+}
+
+/// The CSV.
+///
+/// # Errors
+/// None while writing to memory; the CSV writer asks for one.
+pub fn csv(faults: &Faults, system: System) -> io::Result<Vec<u8>> {
+    let mut sheet = Sheet::new();
+    sheet.line(columns().map(|(heading, display_as, _)| match display_as.symbol(system) {
+        "" => heading.to_owned(),
+        symbol => format!("{heading} [{symbol}]"),
+    }))?;
+    sheet.line(line("no fault", "", Some(&faults.sound), system).into_iter())?;
+    for examined in &faults.all {
+        let words = examined.fault.words();
+        let cells = match &examined.outcome {
+            Outcome::Simulated(effect) => line(words, "", Some(effect), system),
+            Outcome::Cannot(reason) => line(words, reason, None, system),
+        };
+        sheet.line(cells.into_iter())?;
+    }
+    sheet.bytes()
+}
+
+fn line(words: &str, cannot: &str, effect: Option<&FaultEffect>, system: System) -> Vec<String> {
+    let mut cells = vec![words.to_owned(), cannot.to_owned()];
+    let Some(effect) = effect else {
+        cells.resize(columns().count(), String::new());
+        return cells;
+    };
+    cells.extend(FIGURES.iter().map(|(_, display_as, _, figure)| {
+        figure(effect).map_or_else(String::new, |value| display_as.number(value, system))
+    }));
+    let failures = &effect.failures;
+    let names: Vec<&str> = failures.iter().map(|failure| failure.checked.check.words()).collect();
+    cells.extend([
+        yes_no(effect.engine.stalls()).to_owned(),
+        names.first().copied().unwrap_or_default().to_owned(),
+        failures
+            .first()
+            .map_or_else(String::new, |failure| onset(failure.checked.check, failure.onset, system)),
+        names.get(1..).unwrap_or_default().join("; "),
+    ]);
+    cells
+}
