@@ -343,7 +343,7 @@ mod tests {
 
     #[test]
     fn a_chart_marks_lines_and_limits() {
-        let axis = |words, display_as| super::super::document::Axis {
+        let axis = |words, display_as| crate::report::document::Axis {
             words: std::borrow::Cow::Borrowed(words),
             display_as,
         };
@@ -351,11 +351,11 @@ mod tests {
             title: "Warm-up".to_owned(),
             x: axis("time", DisplayAs::Duration),
             y: axis("oil", DisplayAs::Temperature),
-            series: vec![super::super::document::Series {
+            series: vec![crate::report::document::Series {
                 name: "oil".to_owned(),
                 points: vec![(0.0, 293.15), (60.0, 313.15)],
             }],
-            limits: vec![super::super::document::Level { name: "limit".to_owned(), y: 353.15 }],
+            limits: vec![crate::report::document::Level { name: "limit".to_owned(), y: 353.15 }],
             notes: vec![(60.0, "fan starts".to_owned())],
         };
         let document = Document { sections: vec![Section::new("").with(chart)], ..Document::default() };

@@ -76,10 +76,8 @@ impl Alternatives<'_> {
     fn verdict_of_pick(&self) -> String {
         let (pick, system) = (self.pick.assessment, self.pick.case.study.system);
         let verdict = if pick.score.adequate { "adequate" } else { "NOT ADEQUATE" };
-        let limited = pick.binds().map(|check| match pick.score.adequate {
-            true => format!(" Limited by {}.", sentence(check, system)),
-            false => format!(" It fails {}.", sentence(check, system)),
-        });
+        let by = if pick.score.adequate { "Limited by" } else { "It fails" };
+        let limited = pick.binds().map(|check| format!(" {by} {}.", sentence(check, system)));
         let also = words::also_fails(pick);
         let also = if also.is_empty() { also } else { format!(" It also fails {also}.") };
         let cost = relaxations::money(pick.score.cost.0);
@@ -102,7 +100,7 @@ impl Alternatives<'_> {
     /// One step smaller or larger, slot by slot.
     fn sizes(&self) -> Section {
         let study = self.pick.case.study;
-        let mut table = self.table(vec![TableColumn::words("change"), TableColumn::words("to")]);
+        let mut table = Self::table(vec![TableColumn::words("change"), TableColumn::words("to")]);
         for (step, assessment) in &self.size_steps {
             let to = changed_part(&self.pick.assessment.name, &name(&step.candidate, study));
             let first = vec![step_words(step).into(), to.into()];
@@ -147,7 +145,7 @@ impl Alternatives<'_> {
             TableColumn::words("change"),
             TableColumn::words("rank by the objective").priority(3),
         ];
-        let mut table = self.table(first);
+        let mut table = Self::table(first);
         for (other, place) in self.better.iter().zip(1_usize..) {
             let ranks = match self.pick.assessment.score.order(&other.score) {
                 std::cmp::Ordering::Less => "behind this one",
@@ -164,7 +162,7 @@ impl Alternatives<'_> {
     fn nearest_misses(&self) -> Section {
         let nearby = &self.nearby;
         let mut table =
-            self.table(vec![TableColumn::new("no.", DisplayAs::Count), TableColumn::words("change")]);
+            Self::table(vec![TableColumn::new("no.", DisplayAs::Count), TableColumn::words("change")]);
         for ((miss, _), place) in self.misses.iter().zip(1_usize..) {
             let change = changed(&self.pick.assessment.name, &miss.name);
             table.row(self.cells(vec![place.into(), change.into()], Ok(miss)));
@@ -232,7 +230,7 @@ impl Alternatives<'_> {
     }
 
     /// A table of combinations compared with the pick: some columns, then those of every such table.
-    fn table(&self, first: Vec<TableColumn>) -> Table {
+    fn table(first: Vec<TableColumn>) -> Table {
         let shared = [
             TableColumn::words("cost difference").right(),
             TableColumn::words("result").priority(2),

@@ -97,9 +97,10 @@ fn verdict(faults: &Faults, system: System) -> String {
     let first: Vec<String> = first
         .map(|((fault, time), words)| format!("{} ({words}{})", fault.words(), in_time(*time)))
         .collect();
-    let mut said = match first.is_empty() {
-        true => "No fault makes the oil too hot on the hottest day.".to_owned(),
-        false => format!("Watch first: {}.", first.join(", ")),
+    let mut said = if first.is_empty() {
+        "No fault makes the oil too hot on the hottest day.".to_owned()
+    } else {
+        format!("Watch first: {}.", first.join(", "))
     };
     let fan = hot.iter().skip(FIRST).find(|(fault, _)| *fault == Fault::FanStopped);
     said += &fan.map_or_else(String::new, |(_, time)| format!(" Fan stopped: {}.", in_time(*time)));
