@@ -39,9 +39,10 @@ pub fn steps_left_out(shown: &ShownSteps) -> String {
 /// A path or a name as it may be pasted into a shell: in quotes where a shell would take it apart.
 pub fn pasted(text: &str) -> String {
     let plain = |sign: char| sign.is_alphanumeric() || "_./:@%+,=-\\".contains(sign);
-    match text.starts_with('-') || text.is_empty() || !text.chars().all(plain) {
-        true => format!("'{}'", text.replace('\'', "'\\''")),
-        false => text.to_owned(),
+    if text.starts_with('-') || text.is_empty() || !text.chars().all(plain) {
+        format!("'{}'", text.replace('\'', "'\\''"))
+    } else {
+        text.to_owned()
     }
 }
 

@@ -422,6 +422,7 @@ fn the_command_writes_json_and_csv_and_says_what_cannot_happen() {
         "--csv",
         "f.csv",
     ]);
+    held_at_every_width(&folder, &["faults", "study.toml", "--from", "ranked.csv"], 0);
     let (out, said) = (ran.stdout(), ran.stderr());
     for words in ["written: f.json", "written: f.csv", "the row in the file is reproduced"] {
         assert!(said.contains(words), "{words}\n{said}");

@@ -481,6 +481,7 @@ fn an_inadequate_pick_is_told_what_would_mend_it() {
     let ran =
         folder.run(&["why", "study.toml", "--from", "ranked.csv", "--rank", "2", "--json", "w.json"]).code(1);
     let out = ran.stdout();
+    held_at_every_width(&folder, &["why", "study.toml", "--from", "ranked.csv", "--rank", "2"], 1);
     assert!(out.contains("\nNOT ADEQUATE, and no single part change fixes it."), "{out}");
     assert!(out.contains("What would fix it") && out.contains("heat_margin_limit = \""), "{out}");
     assert!(out.contains("  Cheapest part change  none\n"), "{out}");

@@ -89,7 +89,10 @@ impl Alternatives<'_> {
         let section = Section::new("What would fix it");
         let Some(repair) = &self.repair else { return section };
         let study = self.pick.case.study;
-        let limits = repair.relaxations.iter().map(|one| relaxation_words(one, study));
+        let limits = repair
+            .relaxations
+            .iter()
+            .map(|one| format!("{}: {}", one.failed.check.words(), relaxations::limit(one, study)));
         let all = if repair.relaxations.len() > 1 { "All of these limits together" } else { "This limit" };
         section
             .with(vec![Figure::words("Cheapest part change", self.exchange(self.pick.assessment, repair))])

@@ -6,16 +6,21 @@ use crate::report::display_as::DisplayAs;
 use crate::study::{Settings, Study};
 use crate::units::{Mass, Money, Quantity, System, Volume, fixed, parse};
 
-/// A check that fails, and the limit with which it would pass.
+/// A check that fails, and the limit with which it would pass, with all digits of a file.
 pub(in crate::report) fn words(relaxation: &LimitRelaxation, study: &Study) -> String {
-    format!("{}: {}", relaxation.failed.check.words(), limit(relaxation, study))
+    let shown = DisplayAs::of(relaxation.kind).show(relaxation.value, study.system);
+    format!("{}: {}", relaxation.failed.check.words(), stated(relaxation, study, &shown))
 }
 
 /// The limit with which a check would pass: `heat_margin_limit = "4.123 %"`.
 pub(super) fn limit(relaxation: &LimitRelaxation, study: &Study) -> String {
-    let bound = if relaxation.at_least { "at least" } else { "at most" };
     let [shown, _] =
         apart(DisplayAs::of(relaxation.kind), relaxation.value, Some(relaxation.failed.limit), study.system);
+    stated(relaxation, study, &shown)
+}
+
+fn stated(relaxation: &LimitRelaxation, study: &Study, shown: &str) -> String {
+    let bound = if relaxation.at_least { "at least" } else { "at most" };
     match (relaxation.limit, relaxation.value, entry(relaxation, study)) {
         (LimitSource::Setting(key) | LimitSource::SimulatedSetting(key), None, _) => {
             format!("no {key} is known to be enough, the oil keeps heating")

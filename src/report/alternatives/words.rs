@@ -32,10 +32,12 @@ impl Alternatives<'_> {
         };
         let system = self.pick.case.study.system;
         let fails = nearest.binds().map_or_else(String::new, |check| sentence(check, system));
+        let all = match nearby.failing {
+            1 => "the one cheaper combination within two part changes fails".to_owned(),
+            more => format!("all {} cheaper combinations within two part changes fail", grouped(more)),
+        };
         format!(
-            "{itself}Nothing cheaper nearby is adequate: all {} cheaper combinations within two part changes fail. Closest: {} \
-             {}, but fails {fails}.",
-            grouped(nearby.failing),
+            "{itself}Nothing cheaper nearby is adequate: {all}. Closest: {} {}, but fails {fails}.",
             changed(name, &nearest.name),
             self.saves(nearest),
         )

@@ -1,7 +1,7 @@
 //! The faults as CSV: a line for each, the unit without a fault first.
 
 use super::words::onset;
-use crate::analysis::faults::{FaultEffect, Faults, Outcome};
+use crate::analysis::faults::{Failure, FaultEffect, Faults, Onset, Outcome};
 use crate::report::columns::{ENGINE_AVAILABLE, ENGINE_NEEDED};
 use crate::report::csv::Sheet;
 use crate::report::display_as::{DisplayAs, yes_no};
@@ -107,10 +107,16 @@ fn line(words: &str, cannot: &str, effect: Option<&FaultEffect>, system: System)
     cells.extend([
         yes_no(effect.engine.stalls()).to_owned(),
         names.first().copied().unwrap_or_default().to_owned(),
-        failures
-            .first()
-            .map_or_else(String::new, |failure| onset(failure.checked.check, failure.onset, system)),
+        failures.first().map_or_else(String::new, |failure| when(failure, system)),
         names.get(1..).unwrap_or_default().join("; "),
     ]);
     cells
+}
+
+/// When a check fails; a time with all digits of a file.
+fn when(failure: &Failure, system: System) -> String {
+    match failure.onset {
+        Onset::After(time) => format!("in {}", DisplayAs::Duration.show(Some(time), system)),
+        other => onset(failure.checked.check, other, system),
+    }
 }

@@ -278,3 +278,16 @@ impl SizeEndView {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn its_schema_names_what_is_its_own_and_what_is_of_every_result() {
+        let schema = crate::report::views::schema::<AlternativesView<'static>>();
+        for key in ["nearest_misses", "title", "format", "inputs"] {
+            assert!(schema.pointer(&format!("/properties/{key}")).is_some(), "{key}");
+        }
+    }
+}

@@ -215,3 +215,16 @@ impl FailureView {
         Self { check: CheckView::new(&failure.checked, None), when, time_s: real(time) }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn its_schema_names_what_is_its_own_and_what_is_of_every_result() {
+        let schema = crate::report::views::schema::<FaultsView<'static>>();
+        for key in ["no_fault", "title", "format", "inputs"] {
+            assert!(schema.pointer(&format!("/properties/{key}")).is_some(), "{key}");
+        }
+    }
+}
