@@ -3,13 +3,13 @@
 use super::args::Faults as Options;
 use super::exit::Exit;
 use super::progress::Bar;
-use super::selection::Selection;
+use super::selection::{Selection, typed};
 use super::{terminal, written};
 use crate::analysis::faults::Faults;
 use crate::assessment::Assessment;
 use crate::files::{self, CannotWrite};
 use crate::report::faults;
-use crate::report::json;
+use crate::report::views::{self, FaultsView};
 use crate::simulation::PreparedCase;
 use std::path::{Path, PathBuf};
 
@@ -36,10 +36,11 @@ fn examine(options: &Options, selection: &Selection) -> Result<Exit, Vec<CannotW
     let row = selection.row(&assessment, &case);
     let found = Faults::of(row.judged);
     bar.finish();
-    let json = options.json.as_ref().map(|_| json::faults(&row, &found, &inputs.digests).bytes());
+    let json = options.json.as_ref().map(|_| views::bytes(&FaultsView::new(&row, &found, &inputs.digests)));
     let csv = options.csv.as_ref().map(|_| faults::csv(&found, inputs.source.study.system));
     written::write(&targets, json.into_iter().chain(csv))?;
     selection.compare(&row);
-    terminal::data(&faults::report(&row, &found)).map_err(|failure| vec![failure])?;
+    let document = faults::document(&row, &found, typed("why", &options.combination));
+    terminal::document(&document, inputs.source.study.system).map_err(|failure| vec![failure])?;
     Ok(if assessment.score.adequate { Exit::Adequate } else { Exit::NothingAdequate })
 }

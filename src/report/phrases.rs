@@ -52,11 +52,11 @@ pub fn steps_left_out(shown: &ShownSteps) -> String {
 
 /// A path or a name as it may be pasted into a shell: in quotes where a shell would take it apart.
 pub fn pasted(text: &str) -> String {
-    let plain = |sign: char| sign.is_alphanumeric() || "_./:@%+,=-".contains(sign);
-    if !text.is_empty() && !text.starts_with('-') && text.chars().all(plain) {
-        text.to_owned()
-    } else {
+    let plain = |sign: char| sign.is_alphanumeric() || "_./:@%+,=-\\".contains(sign);
+    if text.starts_with('-') || text.is_empty() || !text.chars().all(plain) {
         format!("'{}'", text.replace('\'', "'\\''"))
+    } else {
+        text.to_owned()
     }
 }
 

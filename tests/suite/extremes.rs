@@ -431,52 +431,61 @@ fn run(folder: &Folder, arguments: &[&str], input: &str) -> Ran {
 const MAY_BE_NULL: [(&str, &str); 9] = [
     (
         "what neither row nor study states",
-        "space stock bypass_drop rated_drop compensator highest_torque lowest_inlet lowest_speed override_share open_drop \
-         stated_wall_area stated_wall_mass time_constant ratio_limit stated_time_constant stated_ratio_limit line held \
-         strainer strainer_drop fan_on_at fan_off_at highest_mass highest_space budget_cents stagger cut_in cut_out owned \
-         bore_in_study_m velocity_in_study_m_per_s fan_on_k fan_off_k compensator_setting_pa fuel_map consumption wall_mass wall_area held_level lowest_held_supply in_the_study \
-         stock installed_volume_m3 bypass_pressure_drop_pa rated_pressure_drop_pa compensator_setting_pa highest_torque_n_m \
-         min_inlet_pressure_pa_abs lowest_speed_rad_per_s pressure_override_fraction open_pressure_drop_pa stated_wall_area_m2 \
-         ratio_limit line holding_pressure_pa strainer fan_on_at_k fan_off_at_k highest_mass_kg highest_installed_volume_m3 \
-         budget_cents stagger stagger_pa cut_in cut_in_pa cut_out cut_out_pa owned stated_bore map constant_kg_per_j \
-         lowest_supply_while_holding_pa held_level lowest_held_supply in_the_study",
+        "space stock bypass_drop rated_drop compensator highest_torque lowest_inlet lowest_speed \
+         override_share open_drop stated_wall_area stated_wall_mass time_constant ratio_limit \
+         stated_time_constant stated_ratio_limit line held strainer strainer_drop fan_on_at fan_off_at \
+         highest_mass highest_space budget_cents stagger cut_in cut_out owned bore_in_study_m \
+         velocity_in_study_m_per_s fan_on_k fan_off_k compensator_setting_pa fuel_map consumption wall_mass \
+         wall_area held_level lowest_held_supply in_the_study installed_volume_m3 bypass_pressure_drop_pa \
+         rated_pressure_drop_pa highest_torque_n_m min_inlet_pressure_pa_abs lowest_speed_rad_per_s \
+         pressure_override_fraction open_pressure_drop_pa stated_wall_area_m2 holding_pressure_pa fan_on_at_k \
+         fan_off_at_k highest_mass_kg highest_installed_volume_m3 stagger_pa cut_in_pa cut_out_pa stated_bore \
+         map constant_kg_per_j lowest_supply_while_holding_pa study_line",
     ),
     ("a plain number", "unit"),
     (
         "parts that a combination has not",
-        "accumulator accumulators cooler unloading_valve controller valve accumulator_stroke precharge fan_duty \
-         store_lowest_oil store_highest_oil lowest_oil_in_store highest_oil_in_store oil_in_store timed_gas \
-         engine_at_idle shaft_torque_margin fan cooler_per_kelvin_fan_off cooling_at_nodes_fan_off \
-         pump drive_ratio unloading_pressure_pa hose_size_m hose_velocity_m_per_s \
-         accumulator cooler unloading_valve controller valve usable_volume precharge_by_temperature precharge precharge_pa \
-         fan_duty_fraction accumulator_lowest_oil_m3 accumulator_highest_oil_m3 accumulator_oil_m3 accumulator_oil_at_start_m3 \
-         accumulator_oil_at_end_m3 gas_heat_transfer engine_at_idle shaft_torque_headroom_fraction fan cooling_fan_off_w_per_k \
-         cooling_at_nodes_fan_off_w usual_bore velocity_there velocity_in_it store_lowest_oil store_highest_oil",
+        "accumulator accumulators cooler unloading_valve controller valve accumulator_stroke precharge \
+         fan_duty store_lowest_oil store_highest_oil lowest_oil_in_store highest_oil_in_store oil_in_store \
+         timed_gas engine_at_idle shaft_torque_margin fan cooler_per_kelvin_fan_off cooling_at_nodes_fan_off \
+         pump drive_ratio unloading_pressure_pa hose_size_m hose_velocity_m_per_s usable_volume \
+         precharge_by_temperature precharge_pa fan_duty_fraction accumulator_lowest_oil_m3 \
+         accumulator_highest_oil_m3 accumulator_oil_m3 accumulator_oil_at_start_m3 accumulator_oil_at_end_m3 \
+         gas_heat_transfer shaft_torque_headroom_fraction cooling_fan_off_w_per_k cooling_at_nodes_fan_off_w \
+         usual_bore velocity_there velocity_in_it",
     ),
     (
         "no figures with gas heat transfer: no accumulators, or they switch too often to be followed (a note says so)",
-        "flow_shortfall_with_gas_heat_transfer_fraction worst_step_flow_shortfall_with_gas_heat_transfer_fraction \
+        "flow_shortfall_with_gas_heat_transfer_fraction \
+         worst_step_flow_shortfall_with_gas_heat_transfer_fraction \
          accumulator_lowest_oil_with_gas_heat_transfer_m3",
     ),
     (
-        "no steady mean: the oil goes on warming at the limit; a thermostat states whether the fan stops",
-        "steady peak steady_k peak_k rates_at_steady_temperature steady_oil_temperature_k peak_oil_temperature_k \
-         peak_below_oil_limit_k viscosity_at_peak_temperature_m2_per_s steady_fan_always_off_k steady_fan_always_on_k \
-         heat_at_steady_w cooling_at_steady_fan_off_w cooling_at_steady_fan_on_w",
+        "no steady temperature: the oil keeps heating at the limit; a thermostat states whether the fan stops",
+        "steady peak steady_k peak_k rates_at_steady_temperature steady_oil_temperature_k \
+         peak_oil_temperature_k peak_below_oil_limit_k viscosity_at_peak_temperature_m2_per_s \
+         steady_fan_always_off_k steady_fan_always_on_k heat_at_steady_w cooling_at_steady_fan_off_w \
+         cooling_at_steady_fan_on_w",
     ),
     (
         "a time that never comes, a limit that is not reached",
-        "to_limit to_warning time_to_oil_limit_s time_to_within_1_k_of_steady_s settles_at settles_at_k oil_limit_after_s time \
-         warm_start cold_start",
+        "to_limit to_warning time_to_oil_limit_s time_to_within_1_k_of_steady_s settles_at settles_at_k \
+         oil_limit_after_s time warm_start cold_start to_limit_s to_warning_s time_s time_to_limit \
+         time_to_within_1_K_of_steady limit_after",
     ),
     (
         "nothing is missing, nothing returns, or no step is meant",
         "residence_time_s worst_step worst_step_at worst_step_number missing shortfall step_shortfall \
-         inlet_pressure_at_cold_start_pa_abs",
+         inlet_pressure_at_cold_start_pa_abs dwell worst_step_oil_temperature_k flow_shortfall_fraction \
+         worst_step_flow_shortfall_fraction inlet_at_start",
     ),
     (
-        "a fault that leaves a figure as it is, a limit that cannot be moved; no pump is loaded",
-        "limit value cheapest_exchange excluded_by supply_pressure_pa",
+        "a fault that cannot happen or leaves a figure as it is, a limit that cannot be moved, what no rule rules out, no pump loaded",
+        "limit value cheapest_exchange excluded_by supply_pressure_pa steady peak rates_at_steady_mean \
+         steady_oil_temperature peak_oil_temperature peak_below_limit viscosity_at_peak \
+         steady_oil_temperature_k peak_oil_temperature_k steady_fan_always_off steady_fan_always_on \
+         heat_at_steady cooling_at_steady_fan_off cooling_at_steady_fan_on cheapest_part_change ruled_out_by \
+         compared pump fix limited_by cannot_happen effect unit",
     ),
     (
         "nothing is adequate, or not on the front; a search was not stopped, or rules left it nothing to do; an older ranking",

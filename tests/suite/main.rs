@@ -40,4 +40,5 @@ mod timed_gas; // timed gas against the isentropic line
 mod trade; // what everybody in the trade knows: common practice, no source
 mod us_units;
 mod vary; // the winner over a range: breaks against changed files and by hand
-mod why; // why not the cheaper one: neighbourhood, steps, concessions; texts of the demos
+mod why;
+mod widths; // what a screen must keep at every width // why not the cheaper one: neighbourhood, steps, concessions; texts of the demos

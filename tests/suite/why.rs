@@ -13,6 +13,7 @@ use sumpwright::candidate::{
     Candidate, DesignVariable, Direction, Exclusion, PumpChoice, SizeLimit, exchanges, hydraulic_exclusion,
     size_steps, thermal_exclusion,
 };
+use sumpwright::report::views::{self, AlternativesView};
 use sumpwright::search::{Query, Quiet, Space, enumerate};
 use sumpwright::simulation::{PreparedCase, Timed};
 use sumpwright::study::Study;
@@ -20,6 +21,7 @@ use sumpwright::units::Quantity;
 
 use crate::commands::folder::{DEMOS, Folder};
 use crate::generate::{Texts, small_study};
+use crate::widths::held_at_every_width;
 
 fn run(cases: u32, seed: u64, property: impl Fn(&Texts) -> TestCaseResult) {
     let config = Config {
@@ -359,15 +361,16 @@ fn concessions_hold_what_they_say() {
         for pick in picks(&study, &case, &texts).1.into_iter().take(2) {
             let pick = Assessment::of(&pick, &case);
             let judged = Judged { assessment: &pick, case: &case };
-            let answer: Value =
-                serde_json::from_slice(&Alternatives::new(judged).json(&[]).bytes().unwrap()).unwrap();
-            prop_assert_eq!(answer["mending"].is_null(), pick.score.adequate);
+            let all = Alternatives::new(judged);
+            let bytes = views::bytes(&AlternativesView::new(&all, &[])).unwrap();
+            let answer: Value = serde_json::from_slice(&bytes).unwrap();
+            prop_assert_eq!(answer["fix"].is_null(), pick.score.adequate);
             let failing = pick.checks.iter().filter(|c| !c.met).count();
             let empty = Vec::new();
-            let limits = answer["mending"]["other_limits"].as_array().unwrap_or(&empty);
+            let limits = answer["fix"]["other_limits"].as_array().unwrap_or(&empty);
             prop_assert_eq!(limits.len(), failing);
             for limit in limits.iter().filter(|limit| limit["of"] == "setting") {
-                let Some(entry) = limit["in_the_study"].as_str() else { continue };
+                let Some(entry) = limit["study_line"].as_str() else { continue };
                 let (key, text) = entry.split_once(" = ").unwrap();
                 let mut other = study.clone();
                 prop_assert_eq!(other.settings.set(key, text.trim_matches('"')), Ok(()));
@@ -406,8 +409,10 @@ fn the_demos_read_as_they_were_read() {
     for (demo, name) in DEMOS {
         let folder = Folder::new("");
         let study = format!("{}/catalogs/{demo}/study.toml", env!("CARGO_MANIFEST_DIR"));
-        let ran = folder.run(&["why", &study, name, "--csv", "why.csv", "--json", "why.json"]).code(0);
-        let text = ran.stdout();
+        let text = held_at_every_width(&folder, &["why", &study, name], 0);
+        let text = text.replace(concat!(env!("CARGO_MANIFEST_DIR"), "/"), "");
+        let arguments = ["why", &study, name, "--csv", "why.csv", "--json", "why.json"];
+        let wide = folder.run_wide(&arguments, 200).code(0).stdout();
         let path = format!("{}/tests/suite/shown/{demo}.why.txt", env!("CARGO_MANIFEST_DIR"));
         if std::env::var_os("UPDATE_SHOWN").is_some() {
             std::fs::write(&path, &text).unwrap();
@@ -417,13 +422,12 @@ fn the_demos_read_as_they_were_read() {
             assert_eq!(now, then, "{demo}.why.txt:{}: UPDATE_SHOWN=1 cargo test why", line + 1);
         }
         assert!(text == kept, "{demo}.why.txt");
-        assert_eq!(text.lines().find(|line| line.chars().count() > 100 && !line.contains('/')), None);
 
         // every line of the CSV is the row of the ranked CSV with the same name, and stands in the JSON
         let lines = table(&folder.get("why.csv"));
         let answer: Value = serde_json::from_str(&folder.get("why.json")).unwrap();
         let cost = |line: &BTreeMap<String, String>| cents(&line["cost"]);
-        let judged: Vec<_> = lines.iter().filter(|line| line["excluded by"].is_empty()).collect();
+        let judged: Vec<_> = lines.iter().filter(|line| line["ruled out by"].is_empty()).collect();
         for line in judged.iter().step_by(5).chain(judged.last()) {
             let code = i32::from(line["adequate"] == "no");
             let row = folder.run(&["simulate", &study, &line["name"], "--row"]).code(code).stdout();
@@ -443,16 +447,24 @@ fn the_demos_read_as_they_were_read() {
         }
         let of = |what: &str| lines.iter().filter(|line| line["what"] == what).count();
         let length = |key: &str| answer[key].as_array().unwrap().len();
-        assert_eq!(of("step"), length("steps"));
+        assert_eq!(of("step"), length("size_steps"));
         // where the study has no such size, the text says so
-        let ends = answer["no_step"].as_array().unwrap();
+        let ends = answer["size_ends"].as_array().unwrap();
         let end = ends.iter().find(|end| end["slot"] == "reservoir" && end["step"] == "smaller");
-        assert_eq!(end.is_some(), text.contains("no smaller reservoir"));
-        assert!(end.is_some() && text.contains("no fewer coolers"), "{text}");
-        assert_eq!(of("cheaper, fails"), length("cheaper_and_failing"));
+        let unbroken = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert_eq!(end.is_some(), unbroken.contains("no smaller reservoir"));
+        assert!(end.is_some() && unbroken.contains("no fewer coolers"), "{text}");
+        assert_eq!(of("cheaper, fails"), length("nearest_misses"));
         assert_eq!(of("cheaper, adequate"), length("cheaper_and_adequate"));
-        for line in &lines {
-            assert!(text.contains(line["name"].split('/').next().unwrap()), "{}", line["name"]);
+        // each name stands to be copied; of a step what it changes
+        for line in lines.iter().filter(|line| line["what"] != "step") {
+            assert!(text.contains(&line["name"]), "{}", line["name"]);
+        }
+        for step in answer["size_steps"].as_array().unwrap() {
+            let changed = if step["compared"].is_null() { continue } else { &step["compared"]["changed"] };
+            // of a part and its setting one changes; a line may end between two pumps
+            let shown = |part: &str| part.split('+').all(|pump| wide.contains(pump));
+            assert!(changed[0]["to"].as_str().unwrap().split('@').any(shown), "{step}\n{wide}");
         }
     }
 }
@@ -469,20 +481,22 @@ fn an_inadequate_pick_is_told_what_would_mend_it() {
     let ran =
         folder.run(&["why", "study.toml", "--from", "ranked.csv", "--rank", "2", "--json", "w.json"]).code(1);
     let out = ran.stdout();
-    assert!(out.contains("What would make it adequate") && out.contains("heat_margin_limit = \""), "{out}");
-    assert!(out.contains("the cheapest single exchange that is adequate: none"), "{out}");
+    held_at_every_width(&folder, &["why", "study.toml", "--from", "ranked.csv", "--rank", "2"], 1);
+    assert!(out.contains("\nNOT ADEQUATE, and no single part change fixes it."), "{out}");
+    assert!(out.contains("What would fix it") && out.contains("heat_margin_limit = \""), "{out}");
+    assert!(out.contains("  Cheapest part change  none\n"), "{out}");
     // the line as it is said, in the study: the check passes
     let answer: Value = serde_json::from_str(&folder.get("w.json")).unwrap();
-    let limits = answer["mending"]["other_limits"].as_array().unwrap();
+    let limits = answer["fix"]["other_limits"].as_array().unwrap();
     let line =
-        limits.iter().find(|l| l["limit"] == "heat_margin_limit").unwrap()["in_the_study"].as_str().unwrap();
+        limits.iter().find(|l| l["limit"] == "heat_margin_limit").unwrap()["study_line"].as_str().unwrap();
     let other = Folder::new(line);
-    let name = answer["pick"]["name"].as_str().unwrap();
+    let name = answer["combination"]["name"].as_str().unwrap();
     let code = i32::from(limits.len() > 1);
     other.run(&["why", "study.toml", name, "--json", "w.json"]).code(code);
     let now: Value = serde_json::from_str(&other.get("w.json")).unwrap();
-    let left = now["mending"]["other_limits"].as_array().map_or(0, Vec::len);
+    let left = now["fix"]["other_limits"].as_array().map_or(0, Vec::len);
     assert_eq!(left, limits.len() - 1, "{now}");
-    let fails = now["pick"]["fails"].as_array().unwrap();
+    let fails = now["combination"]["fails"].as_array().unwrap();
     assert!(fails.iter().all(|check| check["check"] != "heat_margin"), "{now}");
 }

@@ -96,18 +96,18 @@ impl Fault {
             }
             Self::CoolerBypassed => "no oil goes through the coolers: the wall of the reservoir alone cools",
             Self::UnloadingStuck => {
-                "the unloading valve of the largest pump that has one stays shut: that pump is always on load"
+                "the unloading valve of the largest pump that has one stays shut: that pump is always loaded"
             }
-            Self::ReliefHigh => "the setting is 10 % higher; all else stays",
+            Self::ReliefHigh => "the setting is 10 % higher; nothing else changes",
             Self::ReliefOpen => {
-                "all that the pumps on load give goes back through it at the pressure of an open unloading valve, and \
+                "the whole flow of the loaded pumps returns through it at the pressure of an open unloading valve, and \
                  accumulators are empty; pressure switches never see their cut-out"
             }
             Self::PrechargeLost => "every accumulator has 20 % less precharge (gauge)",
             Self::PumpsWorn => "every pump slips twice as much at the same pressure; friction stays",
             Self::EngineSlow => "the governed speed is 10 % lower; idle speed stays",
             Self::HeldAtRelief => {
-                "a function is held at its stop or stalls: nothing moves, all pumps are on load at the relief setting, \
+                "a function is at its stop or stalls: nothing moves, all pumps are loaded at the relief setting, \
                  whatever switch or controller would unload them"
             }
         }
@@ -123,7 +123,7 @@ impl Fault {
             Self::UnloadingStuck
                 if study.slots.schemes[hydraulics.scheme].rule == StagingRule::Continuous =>
             {
-                Some("all pumps are on load always")
+                Some("all pumps are always loaded")
             }
             Self::UnloadingStuck => {
                 largest_with_valve(hydraulics, study).is_none().then_some("no pump has an unloading valve")

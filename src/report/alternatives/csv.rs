@@ -1,8 +1,8 @@
 //! The answer as CSV: a line for each combination that is shown.
 
-use super::{missing, missing_measure, others_failing, relaxations};
+use super::{missing, missing_measure, relaxation_words, relaxations, words};
 use crate::analysis::alternatives::{Alternatives, Repair};
-use crate::assessment::{Assessment, Check};
+use crate::assessment::Assessment;
 use crate::candidate::SizeStep;
 use crate::report::columns::{Row, column_of};
 use crate::report::csv::Sheet;
@@ -11,10 +11,10 @@ use std::io;
 
 /// Columns whose text is that of the ranked CSV.
 const RANKED: [&str; 6] =
-    ["cost", "adequate", "binds", "binding margin", "heat margin", "peak oil temperature"];
+    ["cost", "adequate", "limited by", "headroom", "heat margin", "peak oil temperature"];
 
 impl Alternatives<'_> {
-    /// A heading, the pick, the steps, the cheaper ones.
+    /// A heading, the combination, the steps, the cheaper ones.
     ///
     /// # Errors
     /// None while writing to memory; the CSV writer asks for one.
@@ -23,7 +23,7 @@ impl Alternatives<'_> {
         let ranked =
             RANKED.iter().filter_map(|heading| column_of(heading)).map(|column| column.header(system));
         let mut sheet = Sheet::new();
-        let before = ["what", "place", "slot", "step", "excluded by", "cost difference"].map(str::to_owned);
+        let before = ["what", "place", "slot", "step", "ruled out by", "cost difference"].map(str::to_owned);
         let after = [
             "figure",
             "limit",
@@ -31,14 +31,14 @@ impl Alternatives<'_> {
             "unit",
             "also fails",
             "other limits",
-            "mended by",
-            "mended cost",
+            "cheapest part change",
+            "cost with that change",
             "name",
         ]
         .map(str::to_owned);
         sheet.line(before.into_iter().chain(ranked).chain(after))?;
         let pick = self.pick.assessment;
-        sheet.line(self.line("pick", 1, None, Some((pick, self.repair.as_ref()))).into_iter())?;
+        sheet.line(self.line("this", 1, None, Some((pick, self.repair.as_ref()))).into_iter())?;
         for ((step, assessment), place) in self.size_steps.iter().zip(1..) {
             let assessment = assessment.as_ref().map(|assessment| (assessment, None));
             sheet.line(self.line("step", place, Some(step), assessment).into_iter())?;
@@ -77,13 +77,12 @@ impl Alternatives<'_> {
         cells.push(relaxations::money(self.difference(assessment)));
         cells.extend(ranked(&self.row(assessment)));
         cells.extend(self.binding(assessment));
-        let also: Vec<&str> = others_failing(assessment).into_iter().map(Check::words).collect();
-        cells.push(also.join("; "));
-        let words = repair.map(|repair| {
-            let words = repair.relaxations.iter().map(|relaxation| relaxations::words(relaxation, study));
-            words.collect::<Vec<_>>().join("; ")
+        cells.push(words::also_fails(assessment));
+        let limits = repair.map(|repair| {
+            let limits = repair.relaxations.iter().map(|one| relaxation_words(one, study));
+            limits.collect::<Vec<_>>().join("; ")
         });
-        cells.push(words.unwrap_or_default());
+        cells.push(limits.unwrap_or_default());
         let exchange = repair.and_then(|repair| repair.exchange.as_ref());
         cells.push(exchange.map_or_else(String::new, |other| other.name.clone()));
         cells.push(exchange.map_or_else(String::new, |other| relaxations::money(other.score.cost.0)));

@@ -1,39 +1,44 @@
-//! Concessions in words, with the text that the study takes.
+//! Limits that would pass a check, in words, with the text that the study takes.
 
 use crate::assessment::{LimitRelaxation, Relaxed};
+use crate::report::digits::apart;
 use crate::study::{Settings, Study};
-use crate::units::{Mass, Money, Quantity, QuantityKind, System, Volume, fixed, parse};
+use crate::units::QuantityKind;
+use crate::units::{Mass, Money, Quantity, System, Volume, fixed, parse};
 
-/// A concession in words: `heat_margin_limit = "4.123 %"`.
-pub(super) fn words(relaxation: &LimitRelaxation, study: &Study) -> String {
-    let (system, kind) = (study.system, relaxation.kind);
+/// A check that fails, and the limit with which it would pass, with all digits of a file.
+pub(in crate::report) fn words(relaxation: &LimitRelaxation, study: &Study) -> String {
+    let shown = relaxation.kind.show(relaxation.value, study.system);
+    format!("{}: {}", relaxation.failed.check.words(), stated(relaxation, study, &shown))
+}
+
+/// The limit with which a check would pass: `heat_margin_limit = "4.123 %"`.
+pub(super) fn limit(relaxation: &LimitRelaxation, study: &Study) -> String {
+    let [shown, _] = apart(relaxation.kind, relaxation.value, Some(relaxation.failed.limit), study.system);
+    stated(relaxation, study, &shown)
+}
+
+fn stated(relaxation: &LimitRelaxation, study: &Study, shown: &str) -> String {
     let bound = if relaxation.at_least { "at least" } else { "at most" };
-    let shown = kind.show(relaxation.value, system);
-    let check = relaxation.failed.check.words();
-    if relaxation.value.is_none() {
-        return match relaxation.limit {
-            Relaxed::Setting(key) | Relaxed::SimulatedSetting(key) => {
-                format!("{check}: no {key} is known to be enough, the oil goes on warming")
-            }
-            _ => format!("{check}: no limit that could be changed"),
-        };
-    }
-    match (relaxation.limit, entry(relaxation, study)) {
-        (Relaxed::Setting(_) | Relaxed::StudyLimit(_), Some(entry)) => format!("{check}: {entry}"),
-        (Relaxed::SimulatedSetting(_), Some(entry)) => {
-            format!("{check}: {entry}, by the figures of now, which it moves: simulate again")
+    match (relaxation.limit, relaxation.value, entry(relaxation, study)) {
+        (Relaxed::Setting(key) | Relaxed::SimulatedSetting(key), None, _) => {
+            format!("no {key} is known to be enough, the oil keeps heating")
         }
-        (Relaxed::Setting(key) | Relaxed::SimulatedSetting(key) | Relaxed::StudyLimit(key), None) => {
-            format!("{check}: {key} {bound} {shown}, which is more than it takes")
+        (Relaxed::Nothing, ..) | (_, None, _) => "no limit that could be changed".to_owned(),
+        (Relaxed::Setting(_) | Relaxed::StudyLimit(_), _, Some(entry)) => entry,
+        (Relaxed::SimulatedSetting(_), _, Some(entry)) => {
+            format!("{entry}, by the present figures, which it moves: simulate again")
         }
-        (Relaxed::Rating(words), _) => format!("{check}: {words} {bound} {shown}"),
-        (Relaxed::Nothing, _) => format!("{check}: no limit that could be changed"),
+        (Relaxed::Setting(key) | Relaxed::SimulatedSetting(key) | Relaxed::StudyLimit(key), _, None) => {
+            format!("{key} {bound} {shown}, which is more than it takes")
+        }
+        (Relaxed::Rating(words), ..) => format!("{words} {bound} {shown}"),
     }
 }
 
 /// The line of the study with which the check passes: the shown figure nearest to the limit on its good side, proved by
 /// the reader. `None` where no line does.
-pub(super) fn entry(relaxation: &LimitRelaxation, study: &Study) -> Option<String> {
+pub(in crate::report) fn entry(relaxation: &LimitRelaxation, study: &Study) -> Option<String> {
     let value = relaxation.value?;
     let (key, read): (_, fn(&str, &str) -> Option<f64>) = match (relaxation.limit, relaxation.kind) {
         (Relaxed::Setting(key) | Relaxed::SimulatedSetting(key), _) => (key, setting),

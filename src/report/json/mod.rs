@@ -1,11 +1,9 @@
 //! Results as JSON that have no view yet: SI, full precision, keys in a fixed order.
 
 mod changes;
-mod faults;
 mod shared;
 mod value;
 
 pub use changes::changes;
-pub use faults::faults;
-pub(super) use shared::{cents, check};
+pub(super) use shared::cents;
 pub use value::Json;

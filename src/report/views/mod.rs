@@ -11,10 +11,12 @@
 )]
 
 mod account;
+mod alternatives;
 mod candidate;
 pub mod card;
 mod check;
 mod explanation;
+mod faults;
 mod inputs;
 mod nodes;
 mod number;
@@ -23,8 +25,10 @@ mod ranking;
 mod slots;
 mod stamp;
 
+pub use alternatives::AlternativesView;
 pub use candidate::CandidateView;
 pub use check::CheckView;
+pub use faults::FaultsView;
 pub use number::{Closed, Figure, Key};
 pub use ranking::{Answer, RankingView};
 pub use slots::SlotsView;
@@ -65,6 +69,11 @@ impl JsonSchema for Real {
     fn json_schema(_: &mut SchemaGenerator) -> Schema {
         schemars::json_schema!({ "type": ["number", "null"] })
     }
+}
+
+/// Returns words as a key.
+fn snake_case(words: &str) -> String {
+    words.replace([' ', '-'], "_").replace(',', "")
 }
 
 /// Returns numbers as a list.
