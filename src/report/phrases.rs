@@ -36,9 +36,27 @@ pub fn steps_left_out(shown: &ShownSteps) -> String {
     }
 }
 
+/// A path or a name as it may be pasted into a shell: in quotes where a shell would take it apart.
+pub fn pasted(text: &str) -> String {
+    let plain = |sign: char| sign.is_alphanumeric() || "_./:@%+,=-\\".contains(sign);
+    match text.starts_with('-') || text.is_empty() || !text.chars().all(plain) {
+        true => format!("'{}'", text.replace('\'', "'\\''")),
+        false => text.to_owned(),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_path_can_be_pasted() {
+        for (path, pasted_as) in
+            [("a/b-1.toml", "a/b-1.toml"), ("my study.toml", "'my study.toml'"), ("it's", "'it'\\''s'")]
+        {
+            assert_eq!(pasted(path), pasted_as);
+        }
+    }
 
     #[test]
     fn modes_are_named_by_places() {

@@ -18,8 +18,8 @@ pub const NARROWEST: usize = 60;
 pub const WIDEST: usize = 200;
 /// Width where nothing tells another: a pipe, a file.
 pub const USUAL: usize = 80;
-/// Blanks between two columns.
-const GAP: u16 = 2;
+/// Blanks behind a column; one more stands between two.
+const GAP: u16 = 1;
 /// Widest words of a figure before its value, characters.
 const WORDS: usize = 34;
 /// Widest cell of words that is not wrapped, characters.
@@ -175,6 +175,9 @@ impl Page {
             if line.starts_with(BETWEEN) {
                 below(&mut text);
             } else {
+                // the rule below the heading ends with the last column, not with the blanks behind it
+                let is_rule = line.chars().all(|sign| sign == '-');
+                let line = if is_rule { &line[..line.len() - usize::from(GAP)] } else { line.as_str() };
                 text += line.trim_end();
                 text.push('\n');
             }
@@ -340,7 +343,7 @@ mod tests {
 
     #[test]
     fn a_chart_marks_lines_and_limits() {
-        let axis = |words, display_as| super::super::document::Axis {
+        let axis = |words, display_as| crate::report::document::Axis {
             words: std::borrow::Cow::Borrowed(words),
             display_as,
         };
@@ -348,11 +351,11 @@ mod tests {
             title: "Warm-up".to_owned(),
             x: axis("time", DisplayAs::Duration),
             y: axis("oil", DisplayAs::Temperature),
-            series: vec![super::super::document::Series {
+            series: vec![crate::report::document::Series {
                 name: "oil".to_owned(),
                 points: vec![(0.0, 293.15), (60.0, 313.15)],
             }],
-            limits: vec![super::super::document::Level { name: "limit".to_owned(), y: 353.15 }],
+            limits: vec![crate::report::document::Level { name: "limit".to_owned(), y: 353.15 }],
             notes: vec![(60.0, "fan starts".to_owned())],
         };
         let document = Document { sections: vec![Section::new("").with(chart)], ..Document::default() };

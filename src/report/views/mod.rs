@@ -5,8 +5,12 @@
 //! (`_w_per_k`). What is shown in percent is a `_fraction`, money is in `_cents`. Counts, ids, texts and yes or no have
 //! no suffix. A value of a closed set is a fixed key, never prose. What is absent is `null`.
 
+mod robustness;
+mod sensitivity;
 mod stamp;
 
+pub use robustness::RobustnessView;
+pub use sensitivity::{MapView, SensitivityView};
 pub use stamp::{FORMAT, InputView, Stamp};
 
 use crate::input::visible_json;

@@ -152,8 +152,18 @@ impl Folder {
 
     /// Runs the program in it with something to read.
     pub(crate) fn run_with(&self, arguments: &[&str], input: &str) -> Ran {
+        Ran(self.command(arguments).write_stdin(input.to_owned()).assert())
+    }
+
+    /// Runs the program in it as in a terminal of so many columns.
+    pub(crate) fn run_wide(&self, arguments: &[&str], columns: &str) -> Ran {
+        Ran(self.command(arguments).env("COLUMNS", columns).assert())
+    }
+
+    fn command(&self, arguments: &[&str]) -> assert_cmd::Command {
         let mut command = assert_cmd::Command::new(env!("CARGO_BIN_EXE_sumpwright"));
-        Ran(command.current_dir(self.0.path()).args(arguments).write_stdin(input.to_owned()).assert())
+        command.current_dir(self.0.path()).args(arguments).env_remove("COLUMNS");
+        command
     }
 }
 
