@@ -13,22 +13,33 @@ use crate::units::{Money, Quantity, Unit};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
-/// Something that may be off, with a draw for each sample.
-#[derive(Debug, Clone, PartialEq)]
-pub struct UncertainInput {
+/// An input that deviates, of one row of the catalogs or of the study.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct DeviatingInput {
     /// Which input.
     pub input: Input,
     /// The row that it is of, where it is of one.
     pub part: Option<(PartKind, String)>,
+}
+
+/// An input that deviates, with a draw for each sample.
+#[derive(Debug, Clone, PartialEq)]
+pub struct UncertainInput {
+    /// Which one.
+    pub of: DeviatingInput,
     /// How far it is off in each sample: K, or a share of its value.
     pub deviation: Vec<f64>,
 }
 
-impl UncertainInput {
+impl DeviatingInput {
+    /// Returns its key: "flow", "price".
+    pub fn key(&self) -> &'static str {
+        TOLERANCES.iter().find(|line| line.input == self.input).map_or("", |line| line.key)
+    }
+
     /// In words: "flow", "price of gear-12-b".
     pub fn words(&self) -> String {
-        let key = TOLERANCES.iter().find(|line| line.input == self.input).map_or("", |line| line.key);
-        let key = key.replace('_', " ");
+        let key = self.key().replace('_', " ");
         self.part.as_ref().map_or_else(|| key.clone(), |(_, id)| [key.as_str(), " of ", id].concat())
     }
 }
@@ -60,13 +71,10 @@ fn sources(
     all.into_iter()
         .filter(|(input, _)| tolerances.of(*input) > 0.0)
         .map(|(input, part)| {
-            let mut source = UncertainInput { input, part, deviation: Vec::new() };
+            let of = DeviatingInput { input, part };
             let within = tolerances.of(input);
-            source.deviation = draws(&source.words(), series, samples)
-                .into_iter()
-                .map(|x| within * (2.0 * x - 1.0))
-                .collect();
-            source
+            let drawn = draws(&of.words(), series, samples).into_iter();
+            UncertainInput { deviation: drawn.map(|x| within * (2.0 * x - 1.0)).collect(), of }
         })
         .collect()
 }
@@ -204,13 +212,14 @@ fn sample(
     let mut catalog = source.catalog.clone();
     let mut values: Vec<(StudyParameter, WrittenValue)> = Vec::new();
     let off_of = |input: Input, part: &str| {
-        let is =
-            |of: &&UncertainInput| of.input == input && of.part.as_ref().is_some_and(|(_, id)| id == part);
-        uncertain.iter().find(is).map_or(0.0, |of| of.deviation[number])
+        let is = |one: &&UncertainInput| {
+            one.of.input == input && one.of.part.as_ref().is_some_and(|(_, id)| id == part)
+        };
+        uncertain.iter().find(is).map_or(0.0, |one| one.deviation[number])
     };
     let mut rated: Vec<&str> = Vec::new();
-    for of in uncertain {
-        let off = of.deviation[number];
+    for UncertainInput { of, deviation } in uncertain {
+        let off = deviation[number];
         let rerated = match (&of.part, of.input) {
             (Some((kind, id)), Input::Price) => {
                 catalog.reprice(*kind, id, 1.0 + off);
@@ -271,7 +280,7 @@ pub struct PickRobustness {
     /// What binds most often where it never fails.
     pub nearest: Option<FailureReason>,
     /// The input whose ranks go most with those of that margin, and the correlation.
-    pub decides: Option<(String, f64)>,
+    pub decides: Option<(DeviatingInput, f64)>,
 }
 
 /// The first picks while inputs lie anywhere within their tolerances.
@@ -289,8 +298,8 @@ pub struct Robustness<'a> {
     pub samples: usize,
     /// The picks in their order.
     pub verdicts: Vec<PickRobustness>,
-    /// Inputs that were drawn, in words.
-    pub sources: Vec<String>,
+    /// Inputs that were drawn.
+    pub sources: Vec<DeviatingInput>,
 }
 
 impl<'a> Robustness<'a> {
@@ -315,8 +324,10 @@ impl<'a> Robustness<'a> {
         }
         let verdicts = picks.iter().enumerate().map(|(i, pick)| {
             let parts = parts(&pick.candidate, study);
-            let own: Vec<&UncertainInput> =
-                sources.iter().filter(|s| s.part.as_ref().is_none_or(|part| parts.contains(part))).collect();
+            let own: Vec<&UncertainInput> = sources
+                .iter()
+                .filter(|s| s.of.part.as_ref().is_none_or(|part| parts.contains(part)))
+                .collect();
             let mine: Vec<&SampleResult> = sample_results.iter().map(|sample| &sample[i]).collect();
             let (holds, fails): (Vec<&SampleResult>, Vec<&SampleResult>) =
                 mine.iter().partition(|trial| trial.adequate());
@@ -340,7 +351,7 @@ impl<'a> Robustness<'a> {
             best_of,
             samples: sample_results.len(),
             verdicts: verdicts.collect(),
-            sources: sources.iter().map(UncertainInput::words).collect(),
+            sources: sources.iter().map(|source| source.of.clone()).collect(),
         }
     }
 
@@ -367,7 +378,7 @@ fn decides(
     reason: FailureReason,
     sample_results: &[&SampleResult],
     sources: &[&UncertainInput],
-) -> Option<(String, f64)> {
+) -> Option<(DeviatingInput, f64)> {
     let margin = |trial: &SampleResult| match reason {
         FailureReason::Rule(_) => f64::from(u8::from(trial.score.is_some())),
         FailureReason::Check(check) => trial.margins[check as usize],
@@ -379,6 +390,9 @@ fn decides(
     let figures = of(&margins);
     sources
         .iter()
-        .filter_map(|source| Some((source.words(), rank_correlation(&of(&source.deviation), &figures)?)))
-        .max_by(|(a, one), (b, other)| one.abs().total_cmp(&other.abs()).then_with(|| b.cmp(a)))
+        .filter_map(|source| Some((&source.of, rank_correlation(&of(&source.deviation), &figures)?)))
+        .max_by(|(a, one), (b, other)| {
+            one.abs().total_cmp(&other.abs()).then_with(|| b.words().cmp(&a.words()))
+        })
+        .map(|(input, correlation)| (input.clone(), correlation))
 }

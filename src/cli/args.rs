@@ -509,7 +509,7 @@ pub struct Vary {
     #[arg(value_parser = text, long, value_name = "DIFFERENCE", conflicts_with = "and", help_heading = "Range")]
     pub precision: Option<String>,
 
-    /// A second requirement: a map of the winners instead of the breaks
+    /// A second requirement: a map of the best choices instead of the change points
     #[arg(value_parser = text, long, value_name = "KEY", requires = "and_to", help_heading = "Range")]
     pub and: Option<String>,
 
@@ -525,7 +525,7 @@ pub struct Vary {
     #[arg(long, value_name = "N", default_value_t = 9, value_parser = clap::value_parser!(u16).range(2..=1000), help_heading = "Range")]
     pub points: u16,
 
-    /// Where the stretches, or the cells of the map, go as CSV [default: not written]
+    /// Where the ranges, or the cells of the map, go as CSV [default: not written]
     #[arg(long, value_name = "PATH", help_heading = "Output")]
     pub csv: Option<PathBuf>,
 

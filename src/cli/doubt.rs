@@ -1,16 +1,16 @@
-//! `tolerances`: the first picks while inputs lie anywhere within their tolerances.
+//! `doubt`: how often the first of the ranking stay adequate when inputs deviate.
 
 use super::args;
 use super::exit::Exit;
 use super::progress::Bar;
 use super::rank::pool;
 use super::{terminal, written};
-use crate::analysis::robustness::{Draws, Robustness, SampleError, robustness};
+use crate::analysis::robustness::{Draws, Robustness, SampleError, robustness as robust};
 use crate::assessment::Assessment;
 use crate::files::{self, CannotWrite, Target};
 use crate::input::{Diagnostic, Diagnostics};
 use crate::project::Inputs;
-use crate::report::{cautions, table, warnings};
+use crate::report::{robustness, views, warnings};
 use crate::search::{self, Bounds, Entry, Query, Space};
 use crate::simulation::PreparedCase;
 use crate::study::{TOLERANCES, Tolerances};
@@ -83,18 +83,15 @@ fn doubted(options: &args::Doubt, inputs: &Inputs, tolerances: Tolerances, targe
     if picks.is_empty() {
         found.add_those_beyond_limits(&space, &case);
         let misses: Vec<_> = found.misses.entries().map(|entry| entry.candidate.clone()).collect();
-        let misses = table::misses(&Assessment::of_all(&misses, &case), study.system);
-        let text = format!(
-            "Nothing is adequate, so there is nothing to doubt. Nearest misses:\n{misses}{}",
-            cautions::short()
-        );
-        return terminal::data(&text)
+        let misses = Assessment::of_all(&misses, &case);
+        let document = robustness::nothing_adequate(&misses, study, &files::shown(&options.study));
+        return terminal::document(&document, study.system)
             .map_or_else(|failure| terminal::cannot_write(&[failure]), |()| Exit::NothingAdequate);
     }
     let samples = options.samples as usize;
     let bar = Bar::new(samples as u128);
     let draws = Draws { tolerances, series: options.seed, samples };
-    let doubted = robustness(&inputs.source, &picks, draws, query.by.first().copied(), &bar);
+    let doubted = robust(&inputs.source, &picks, draws, query.by.first().copied(), &bar);
     bar.finish();
     let doubted = match doubted {
         Ok(doubted) => doubted,
@@ -122,7 +119,7 @@ fn cannot_be(error: SampleError) -> Diagnostics {
     }
 }
 
-/// Makes all results before the first is written, writes them, prints the text.
+/// Makes all results before the first is written, writes them, prints the answer.
 fn write(
     options: &args::Doubt,
     inputs: &Inputs,
@@ -130,7 +127,9 @@ fn write(
     targets: &[Target],
 ) -> Result<(), Vec<CannotWrite>> {
     let csv = options.csv.is_some().then(|| doubted.csv());
-    let json = options.json.is_some().then(|| doubted.json(&inputs.digests).bytes());
+    let view = || views::RobustnessView::new(doubted, &inputs.digests);
+    let json = options.json.is_some().then(|| views::bytes(&view()));
     written::write(targets, csv.into_iter().chain(json))?;
-    terminal::data(&doubted.text()).map_err(|failure| vec![failure])
+    let document = robustness::document(doubted, &files::shown(&options.study));
+    terminal::document(&document, doubted.study.system).map_err(|failure| vec![failure])
 }

@@ -1,4 +1,4 @@
-//! `vary`: the winner while one requirement goes over a range, or a map over two.
+//! `vary`: the best choice while one requirement varies over a range, or two over a map.
 
 use super::args::Vary;
 use super::exit::Exit;
@@ -11,8 +11,8 @@ use crate::files::{self, CannotWrite, Target};
 use crate::input::Diagnostics;
 use crate::project::Inputs;
 use crate::report::account::grouped;
-use crate::report::json::Json;
-use crate::report::warnings;
+use crate::report::document::Document;
+use crate::report::{sensitivity, views, warnings};
 use crate::search::{Progress, Space};
 use crate::study::{StudyParameter, WrittenValue};
 use std::io;
@@ -73,9 +73,9 @@ fn range(
     };
     let from = match from {
         Some(from) => value(names[1], from)?,
-        None => parameter.stated.ok_or_else(|| {
-            format!("{} is needed: the study says nothing of `{}`", names[1], parameter.name)
-        })?,
+        None => parameter
+            .stated
+            .ok_or_else(|| format!("{} is needed: the study does not set `{}`", names[1], parameter.name))?,
     };
     let to = value(names[2], to)?.in_unit(from.unit);
     if from.number == to.number {
@@ -133,8 +133,9 @@ fn one(options: &Vary, inputs: &Inputs, range: &Range, targets: &[Target]) -> Ex
         return terminal::diagnostics(diagnostics);
     }
     let varied = sweep(&inputs.source, range, options.points, precision, &bar);
-    let any = varied.any_adequate();
-    finish(options, targets, || varied.csv(), &varied.json(&inputs.digests), &varied.text(), any)
+    let (any, path) = (varied.any_adequate(), files::shown(&options.study));
+    let json = || views::bytes(&views::SensitivityView::new(&varied, &inputs.digests));
+    finish(options, targets, || varied.csv(), json, (&sensitivity::document(&varied, &path), inputs), any)
 }
 
 fn two(options: &Vary, inputs: &Inputs, ranges: [&Range; 2], targets: &[Target]) -> Exit {
@@ -146,7 +147,9 @@ fn two(options: &Vary, inputs: &Inputs, ranges: [&Range; 2], targets: &[Target])
         return terminal::diagnostics(diagnostics);
     }
     let map = sweep_map(&inputs.source, ranges, options.points, &bar);
-    finish(options, targets, || map.csv(), &map.json(&inputs.digests), &map.text(), map.any_adequate())
+    let (any, path) = (map.any_adequate(), files::shown(&options.study));
+    let json = || views::bytes(&views::MapView::new(&map, &inputs.digests));
+    finish(options, targets, || map.csv(), json, (&sensitivity::map_document(&map, &path), inputs), any)
 }
 
 /// A bar for each search.
@@ -154,20 +157,20 @@ fn bar(combinations: u128) -> Box<dyn Progress> {
     Box::new(Bar::new(combinations))
 }
 
-/// Makes all results before the first is written, writes them, prints the text.
+/// Makes all results before the first is written, writes them, prints the answer.
 fn finish(
     options: &Vary,
     targets: &[Target],
     csv: impl Fn() -> io::Result<Vec<u8>>,
-    json: &Json,
-    text: &str,
+    json: impl Fn() -> io::Result<Vec<u8>>,
+    (answer, inputs): (&Document, &Inputs),
     any_adequate: bool,
 ) -> Exit {
     let write = || -> Result<(), Vec<CannotWrite>> {
         let csv = options.csv.is_some().then(csv);
-        let json = options.json.is_some().then(|| json.bytes());
+        let json = options.json.is_some().then(json);
         written::write(targets, csv.into_iter().chain(json))?;
-        terminal::data(text).map_err(|failure| vec![failure])
+        terminal::document(answer, inputs.source.study.system).map_err(|failure| vec![failure])
     };
     match write() {
         Ok(()) if any_adequate => Exit::Adequate,

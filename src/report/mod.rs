@@ -40,7 +40,6 @@ pub mod rules_of_thumb;
 pub mod score_csv;
 pub mod selected_row;
 pub mod sensitivity;
-pub mod sensitivity_map;
 pub mod settings;
 pub mod setups;
 pub mod stamp;

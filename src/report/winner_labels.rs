@@ -1,10 +1,14 @@
-//! The winners of several searches, each with a letter.
+//! The best choices of several searches, each with a letter.
 
-use super::json::Json;
+use super::digits;
 use crate::analysis::sensitivity::{BestAt, SamplePoint, best_choices};
-use crate::units::{fixed, money};
+use crate::units::System;
+use crate::units::{QuantityKind, money};
 
-/// The winners in the order in which they come, each with all that it is at its values.
+/// Parts of a name that may differ where it is also said in what.
+const FEW: usize = 3;
+
+/// The best choices in the order in which they come, each with all that it is at its values.
 #[derive(Debug)]
 pub struct WinnerLabels<'a>(Vec<Vec<&'a BestAt>>);
 
@@ -20,47 +24,50 @@ impl<'a> WinnerLabels<'a> {
         self.0.iter().position(|known| known[0].candidate == outcome.candidate).map(letter)
     }
 
-    /// Letters and names, with the least and the highest cost where these are asked for.
-    pub fn legend(&self, with_costs: bool) -> String {
-        let costs: Vec<String> =
-            self.0.iter().map(|known| if with_costs { costs(known) } else { String::new() }).collect();
-        let [wide, far] =
-            [(0..self.0.len()).map(|i| letter(i).len()).max(), costs.iter().map(String::len).max()]
-                .map(Option::unwrap_or_default);
-        let line = |(i, known): (usize, &Vec<&BestAt>)| {
-            let cost = if with_costs { format!("  {:>far$}", costs[i]) } else { String::new() };
-            format!("  {:wide$}{cost}  {}\n", letter(i), known[0].name)
-        };
-        let lines: String = self.0.iter().enumerate().map(line).collect();
-        let cost = if with_costs { ", cost" } else { "" };
-        if lines.is_empty() { lines } else { format!("\nWinners{cost}\n{lines}") }
+    /// How many there are.
+    pub fn number(&self) -> usize {
+        self.0.len()
     }
 
-    /// A point as entries of a JSON object.
-    pub fn json(&self, point: &SamplePoint) -> Vec<(&'static str, Json)> {
-        if let Some(accepted) = point.refused() {
-            return vec![("adequate", Json::Null), ("refused", accepted.into())];
-        }
-        let Some(found) = point.outcome() else { return vec![("adequate", Json::Bool(false))] };
-        let binds = found.binds;
-        vec![
-            ("adequate", found.adequate.into()),
-            ("winner", self.letter(Some(found)).map_or(Json::Null, Json::Text)),
-            ("name", found.name.as_str().into()),
-            ("cost", money(found.cost).into()),
-            ("objective", found.objective.into()),
-            ("heat_margin", found.heat_margin.into()),
-            ("binds", binds.map_or(Json::Null, |check| Json::text(check.check.key()))),
-            ("binding_margin", binds.and_then(|check| check.margin).map_or(Json::Null, Json::Number)),
-        ]
+    /// Letters and names, with the least and the highest cost where these are asked for; below a name in what few parts
+    /// it differs from an earlier one.
+    pub fn legend(&self, with_costs: bool) -> String {
+        let cost = |known: &Vec<&BestAt>| match cost_range(known.iter().copied()) {
+            Some([least, most]) if with_costs && least == most => least,
+            Some([least, most]) if with_costs => format!("{least} to {most}"),
+            _ => String::new(),
+        };
+        let costs: Vec<String> = self.0.iter().map(cost).collect();
+        let letters: Vec<String> = (0..self.0.len()).map(letter).collect();
+        let [wide, far] = [&letters, &costs].map(|all| all.iter().map(String::len).max().unwrap_or(0));
+        let names: Vec<&str> = self.0.iter().map(|known| known[0].name.as_str()).collect();
+        let line = |i: usize| {
+            let cost = if with_costs { format!("  {:>far$}", costs[i]) } else { String::new() };
+            let like = difference(names[i], &names[..i]);
+            let like = like.map_or_else(String::new, |(earlier, parts)| {
+                format!("{:wide$}  as {} but {}\n", "", letters[earlier], parts.join(", "))
+            });
+            format!("{:wide$}{cost}  {}\n{like}", letters[i], names[i])
+        };
+        (0..names.len()).map(line).collect()
     }
 }
 
-/// The cost at all values, from the least to the highest.
-fn costs(known: &[&BestAt]) -> String {
-    let [least, highest] = [known.iter().map(|o| o.cost).min(), known.iter().map(|o| o.cost).max()]
-        .map(|cost| cost.map_or_else(String::new, |cost| fixed(cost.to_units(), 2)));
-    if least == highest { least } else { format!("{least} to {highest}") }
+/// The earlier name from which a name differs least, and its parts that differ; `None` where they are many.
+fn difference<'a>(name: &'a str, earlier: &[&str]) -> Option<(usize, Vec<&'a str>)> {
+    let parts = |other: &str| {
+        let pairs = name.split('/').zip(other.split('/'));
+        pairs.filter(|(one, other)| one != other).map(|(one, _)| one).collect::<Vec<_>>()
+    };
+    let all = earlier.iter().enumerate().map(|(i, other)| (i, parts(other)));
+    all.min_by_key(|(_, parts)| parts.len()).filter(|(_, parts)| parts.len() <= FEW)
+}
+
+/// The least and the highest cost; `None` of nothing.
+pub(super) fn cost_range<'a>(of: impl Iterator<Item = &'a BestAt> + Clone) -> Option<[String; 2]> {
+    let costs = of.map(|outcome| outcome.cost);
+    let text = |cost| digits::text(QuantityKind::Money, Some(money(cost)), System::Metric);
+    Some([costs.clone().min()?, costs.max()?].map(text))
 }
 
 /// A, B ... Z, AA, AB ...
@@ -71,10 +78,18 @@ fn letter(place: usize) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::letter;
+    use super::{difference, letter};
 
     #[test]
     fn letters_go_on_after_z() {
         assert_eq!([0, 25, 26, 27, 701, 702].map(letter), ["A", "Z", "AA", "AB", "ZZ", "AAA"]);
+    }
+
+    #[test]
+    fn a_name_is_told_by_the_few_parts_in_which_it_differs() {
+        let earlier = ["a/b/c/d/e", "a/b/x/y/e"];
+        assert_eq!(difference("a/b/x/z/e", &earlier), Some((1, vec!["z"])));
+        assert_eq!(difference("q/r/s/t/e", &earlier), None);
+        assert_eq!(difference("a", &[]), None);
     }
 }

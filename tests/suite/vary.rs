@@ -1,13 +1,9 @@
-//! `vary`: breaks against direct runs and against a break that is known by hand, the map, what is refused, texts of a
+//! `vary`: change points against direct runs and against one that is known by hand, the map, what is refused, texts of a
 //! demo (`tests/suite/shown`).
 
 use super::commands::folder::Folder;
 use super::commands::helped;
 use serde_json::Value;
-
-fn demo(name: &str) -> String {
-    format!("{}/catalogs/{name}/study.toml", env!("CARGO_MANIFEST_DIR"))
-}
 
 /// What `vary` writes as JSON.
 fn varied(folder: &Folder, arguments: &[&str]) -> Value {
@@ -34,8 +30,31 @@ fn winner(varied: &Value, value: f64) -> String {
 
 /// The values on both sides of each break.
 fn breaks(varied: &Value) -> Vec<(f64, f64)> {
-    let all = varied["breaks"].as_array().unwrap();
+    let all = varied["changes"].as_array().unwrap();
     all.iter().map(|b| (b["last"].as_f64().unwrap(), b["first"].as_f64().unwrap())).collect()
+}
+
+/// Runs a command at several widths: each line fits but those with a name or a command, and no figure is another one.
+pub(crate) fn fits(folder: &Folder, arguments: &[&str], words: &str) {
+    let long =
+        |line: &&str| line.contains('/') || line.starts_with("Next: ") || line.trim().starts_with("as ");
+    let figures = |text: &str| -> std::collections::BTreeSet<String> {
+        let prose = text.split("\n").filter(|line| !long(line) && !line.starts_with("Hidden at "));
+        let all = prose.flat_map(|line| line.split([' ', ',', '(', ')', ':', ';']).map(str::to_owned));
+        all.map(|word| word.trim_end_matches('.').to_owned())
+            .filter(|word| word.parse::<f64>().is_ok())
+            .collect()
+    };
+    let wide = figures(&folder.run_wide(arguments, "200").stdout());
+    assert!(wide.len() > 10, "{wide:?}");
+    for width in [60_usize, 80, 100, 140] {
+        let text = folder.run_wide(arguments, &width.to_string()).stdout();
+        for line in text.lines().filter(|line| !long(line)) {
+            assert!(line.chars().count() <= width, "{width}\n{line}\n{text}");
+        }
+        let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(flat.contains(words) && figures(&text).is_subset(&wide), "{width}\n{text}");
+    }
 }
 
 /// The demo in a folder of its own, so that a file can be changed.
@@ -153,7 +172,15 @@ fn a_range_where_nothing_is_adequate_names_the_nearest_miss() {
         "v.csv",
     ]);
     let out = ran.code(1).stdout();
-    for words in ["nothing is adequate", "at 900:", "at 1000:", "at most", "none was found"] {
+    for words in [
+        "Budget 900 to 1000: nothing is adequate.",
+        "At 900:",
+        "At 1000:",
+        "at most",
+        "None was found.",
+        "Next: sumpwright why study.toml ",
+        " --with budget=900\n",
+    ] {
         assert!(out.contains(words), "{words}\n{out}");
     }
     assert!(folder.get("v.csv").lines().nth(1).unwrap().starts_with("900,1000,no,,"));
@@ -169,7 +196,7 @@ fn what_is_refused_says_what_is_accepted() {
         ),
         (&["--of", "flow of swing", "--to", "40 L/min"], &["did you mean `flow of -swing`?"]),
         (&["--of", "altitude", "--to", "500"], &["--to", "found '500'", "mm, m, in, ft, cm", "from 200 m"]),
-        (&["--of", "budget", "--to", "500"], &["--from is needed", "says nothing of `budget`"]),
+        (&["--of", "budget", "--to", "500"], &["--from is needed", "does not set `budget`"]),
         (&["--of", "air_temperature", "--to", "30 degC"], &["the same"]),
         // all of the range
         (
@@ -223,12 +250,11 @@ fn a_range_beyond_what_is_accepted_is_searched_as_far_as_it_goes() {
     );
     let flat = out.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(flat.contains("91 94 refused - - -"), "{out}");
-    assert!(
-        flat.contains(
-            "between 90 % and 91 %: from there on values are refused: [settings] fouling: accepted"
-        ),
-        "{out}"
-    );
+    for words in
+        ["Between 90 and 91 %: Values from 91 % on are refused: [settings] fouling: ", "Refused: 91 to 94 %."]
+    {
+        assert!(flat.contains(words), "{words}\n{out}");
+    }
     let found: Value = serde_json::from_str(&folder.get("v.json")).unwrap();
     let within = varied(&folder, &[&range[..], &["--to", "90 %"]].concat());
     let mut common = 0;
@@ -236,7 +262,10 @@ fn a_range_beyond_what_is_accepted_is_searched_as_far_as_it_goes() {
         assert_eq!(at["refused"].is_string(), at["value"].as_f64() > Some(90.0), "{at}");
         let same = within["searched"].as_array().unwrap().iter().find(|other| other["value"] == at["value"]);
         common += usize::from(same.is_some());
-        assert!(same.is_none_or(|other| other["name"] == at["name"] && other["cost"] == at["cost"]), "{at}");
+        assert!(
+            same.is_none_or(|other| other["name"] == at["name"] && other["cost_cents"] == at["cost_cents"]),
+            "{at}"
+        );
     }
     assert!(common >= 2, "{found}");
     let last = folder.get("v.csv").lines().last().unwrap().to_owned();
@@ -248,13 +277,13 @@ fn a_range_beyond_what_is_accepted_is_searched_as_far_as_it_goes() {
     let upwards = ["--and", "fouling", "--and-from", "10 %", "--and-to", "95 %"];
     let ran = folder.run(&[&map[..], &upwards].concat()).code(0);
     assert!(ran.stdout().contains("95   x   x") || ran.stdout().contains("95    x    x"), "{}", ran.stdout());
+    let flat = ran.stdout().split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
-        ran.stdout().contains("  x  refused: [settings] fouling: accepted 0, or 0.000001 % to 90 %"),
-        "{}",
-        ran.stdout()
+        flat.contains("x refused: [settings] fouling: ") && flat.contains("0.000001 % to 90 %"),
+        "{flat}"
     );
     let map: Value = serde_json::from_str(&folder.get("m.json")).unwrap();
-    let rows = map["cells_by_second_then_first"].as_array().unwrap();
+    let rows = map["cells_by_row_then_column"].as_array().unwrap();
     let refused = |row: &Value| row.as_array().unwrap().iter().filter(|c| c["refused"].is_string()).count();
     assert_eq!(rows.iter().map(refused).collect::<Vec<_>>(), [0, 2]);
     assert!(rows[0].as_array().unwrap().iter().all(|cell| cell["adequate"] == true), "{map}");
@@ -270,7 +299,7 @@ fn heat(folder: &Folder, name: &str) -> [f64; 4] {
         .map(|sum| sum.as_f64().unwrap() / cycle["time_s"].as_f64().unwrap())
 }
 
-/// Where a break says that more is asked and less is left over, the figures of a simulation say so as well.
+/// Where a change point says that more is demanded and less is surplus, the figures of a simulation say so as well.
 #[test]
 fn what_holds_at_more_and_not_at_less_is_told_from_figures() {
     let folder = copied("firewood");
@@ -278,7 +307,7 @@ fn what_holds_at_more_and_not_at_less_is_told_from_figures() {
     let found = varied(&folder, &[&["study.toml"], &range[..]].concat());
     let original = folder.get("load.csv");
     let (mut told, mut not_told) = (0, 0);
-    for at in found["breaks"].as_array().unwrap() {
+    for at in found["changes"].as_array().unwrap() {
         let (last, first) = (at["last"].as_f64().unwrap(), at["first"].as_f64().unwrap());
         let name = winner(&found, first);
         let [less, more] = [last, first].map(|flow| {
@@ -288,28 +317,39 @@ fn what_holds_at_more_and_not_at_less_is_told_from_figures() {
             );
             heat(&folder, &name)
         });
-        let why = at["why"].as_str().unwrap();
-        let hot =
-            ["heat margin", "peak oil", "viscosity, hottest oil"].iter().any(|check| why.contains(check));
+        let hot = [
+            "heat_margin",
+            "peak_oil_temperature",
+            "viscosity_hottest_oil",
+            "viscosity_at_the_peak_temperature",
+        ];
+        let hot = hot.iter().any(|check| at["check"] == *check);
         let less_heat = more[0] + more[1] < less[0] + less[1] && more[2] < less[2];
-        let expected = why.contains("fails up to there") && hot && more[3] > less[3] && less_heat;
-        assert_eq!(at["surplus"].is_string(), expected, "{at} {less:?} {more:?}");
-        match at["surplus"].as_str() {
-            Some(words) => {
-                let shown = format!("{:.3}", less[2] / 745.699_871_582_270_2);
-                assert!(words.contains(&format!("heat in all {shown}")), "{words} {less:?}");
-                told += 1;
+        let expected = at["reason"] == "fails_below" && hot && more[3] > less[3] && less_heat;
+        assert_eq!(at["surplus_flow"].is_object(), expected, "{at} {less:?} {more:?}");
+        if !expected {
+            not_told += 1;
+            continue;
+        }
+        told += 1;
+        for (side, simulated) in [("failing", less), ("passing", more)] {
+            for (key, value) in ["relief_valve_w", "throttling_w", "total_heat_w"].iter().zip(simulated) {
+                let shown = at["surplus_flow"][side][key].as_f64().unwrap();
+                assert!((shown - value).abs() <= 1e-9 * value.abs(), "{side} {key} {value} {at}");
             }
-            None => not_told += 1,
         }
     }
     assert!(told > 0 && not_told > 0, "{told} {not_told}");
     folder.put("load.csv", original.as_bytes());
     let out = folder.run(&[&["vary", "study.toml"], &range[..]].concat()).code(0).stdout();
-    assert!(out.contains("More asked, less heat") && out.contains("failing -> holding: relief"), "{out}");
+    let flat = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        out.contains("More demand, less heat") && flat.contains("failing -> passing: relief valve"),
+        "{out}"
+    );
     // hotter air asks no more flow
     let hotter = ["vary", "study.toml", "--of", "air_temperature", "--to", "by 10 K", "--points", "3"];
-    assert!(!folder.run(&hotter).code(0).stdout().contains("More asked"));
+    assert!(!folder.run(&hotter).code(0).stdout().contains("More demand"));
 }
 
 /// A winner at other values is a nearer miss than what the search met on its way.
@@ -323,8 +363,8 @@ fn the_nearest_miss_is_no_further_than_a_winner_beside_it() {
     let last = all.iter().rposition(|at| at["adequate"] == true).unwrap();
     let (holds, fails) = (&all[last], &all[last + 1]);
     let limit = fails["value"].as_f64().unwrap() / 100.0;
-    let margin = (holds["heat_margin"].as_f64().unwrap() - limit) / limit;
-    assert!(fails["binding_margin"].as_f64().unwrap() >= margin - 1e-9, "{holds} {fails}");
+    let margin = (holds["heat_margin_fraction"].as_f64().unwrap() - limit) / limit;
+    assert!(fails["headroom_fraction"].as_f64().unwrap() >= margin - 1e-9, "{holds} {fails}");
 }
 
 #[test]
@@ -348,27 +388,36 @@ fn the_map_agrees_with_the_line_through_it_and_threads_change_nothing() {
     }
     let map: Value = serde_json::from_str(&folder.get("1.json")).unwrap();
     let line: Value = serde_json::from_str(&folder.get("1.line.json")).unwrap();
-    assert_eq!(map["second"]["values"], serde_json::json!([0.5, 1.0, 1.5]));
-    for (value, cell) in
-        [34.0, 38.0, 42.0].iter().zip(map["cells_by_second_then_first"][1].as_array().unwrap())
+    assert_eq!(map["rows"]["values"], serde_json::json!([0.5, 1.0, 1.5]));
+    for (value, cell) in [34.0, 38.0, 42.0].iter().zip(map["cells_by_row_then_column"][1].as_array().unwrap())
     {
         assert_eq!(cell["name"].as_str().unwrap(), winner(&line, *value));
     }
     let rows = folder.get("1.csv");
     assert!(
-        rows.starts_with("air_temperature [degC],idle,adequate,winner,cost,") && rows.lines().count() == 10
+        rows.starts_with("air_temperature [degC],idle,adequate,best choice,cost,")
+            && rows.lines().count() == 10
     );
+}
+
+#[test]
+fn range_and_map_fit_any_width_with_the_same_figures() {
+    let folder = Folder::new("");
+    let range =
+        ["vary", "study.toml", "--of", "flow", "--from", "times 0.5", "--to", "times 2", "--points", "4"];
+    fits(&folder, &range, "1 times is the load profile as it stands.");
+    let map = [&range[..], &["--and", "air_temperature", "--and-from", "20 degC", "--and-to", "50 degC"]];
+    fits(&folder, &map.concat(), "Rows: air temperature, °C. The study gives 30 °C.");
 }
 
 /// With `UPDATE_SHOWN=1` the texts are written anew: read them before they go into a commit.
 #[test]
 fn the_texts_read_as_they_were_read() {
-    let folder = Folder::new("");
-    let study = demo("firewood");
+    let folder = copied("firewood");
     let hotter = ["--of", "air_temperature", "--to", "by 10 K"];
     let map = ["--and", "flow of saw motor", "--and-from", "9 gpm", "--and-to", "12 gpm", "--points", "7"];
     for (what, more) in [("vary", &[][..]), ("map", &map)] {
-        let text = folder.run(&[&["vary", study.as_str()], &hotter[..], more].concat()).code(0).stdout();
+        let text = folder.run(&[&["vary", "study.toml"], &hotter[..], more].concat()).code(0).stdout();
         let path = format!("{}/tests/suite/shown/firewood.{what}.txt", env!("CARGO_MANIFEST_DIR"));
         if std::env::var_os("UPDATE_SHOWN").is_some() {
             std::fs::write(path, text).unwrap();

@@ -1,35 +1,42 @@
-//! The first picks under doubt, as text, CSV and JSON.
+//! The first combinations while inputs deviate, as a document and as CSV.
 
-mod text;
+mod layout;
+
+pub use layout::{document, nothing_adequate};
 
 use super::csv::Sheet;
-use super::json::Json;
-use super::stamp::{self, InputFile};
-use crate::analysis::robustness::{FailureReason, Robustness};
-use crate::study::TOLERANCES;
-use crate::units::{QuantityKind, fixed, money};
+use super::digits;
+use crate::analysis::robustness::{DeviatingInput, FailureReason, Robustness};
+use crate::study::Input;
+use crate::units::fixed;
+use crate::units::{QuantityKind, money};
 use std::io;
 
 impl FailureReason {
     fn words(self) -> String {
         match self {
             Self::Check(check) => check.words().to_owned(),
-            Self::Rule(rule) => format!("excluded: {}", rule.words()),
+            Self::Rule(rule) => format!("ruled out: {}", rule.words()),
         }
     }
 }
 
 impl Robustness<'_> {
+    /// The share of the samples that a count of them is.
     #[expect(clippy::cast_precision_loss, reason = "counts of samples are small")]
-    fn share(&self, count: usize) -> f64 {
+    pub(super) fn share(&self, count: usize) -> f64 {
         count as f64 / self.samples as f64
     }
 
+    /// A count of samples in percent, with digits that tell it from none and from all.
     fn percent(&self, count: usize) -> String {
-        fixed(100.0 * self.share(count), 1)
+        let end = if 2 * count > self.samples { 1.0 } else { 0.0 };
+        let [percent, _] =
+            digits::apart(QuantityKind::Percent, Some(self.share(count)), Some(end), self.study.system);
+        percent
     }
 
-    /// One line for each pick.
+    /// One line for each combination.
     ///
     /// # Errors
     /// None while writing to memory; the CSV writer asks for one.
@@ -38,13 +45,13 @@ impl Robustness<'_> {
         let headings = [
             "rank",
             "cost",
-            "holds [%]",
+            "adequate [%]",
             "best [%]",
             "too hot [%]",
-            "fails most by",
+            "fails most often",
             "fails by that [%]",
-            "nearest where it never fails",
-            "input that decides",
+            "limited by where it never fails",
+            "main cause",
             "rank correlation",
             "name",
         ];
@@ -62,7 +69,7 @@ impl Robustness<'_> {
                 of(verdict.fails.map(|(reason, _)| reason.words())),
                 of(verdict.fails.map(|(_, count)| percent(count))),
                 of(verdict.nearest.map(FailureReason::words)),
-                of(verdict.decides.as_ref().map(|(words, _)| words.clone())),
+                of(verdict.decides.as_ref().map(|(input, r)| cause(input, *r))),
                 of(verdict.decides.as_ref().map(|(_, r)| fixed(*r, 4))),
                 verdict.name.clone(),
             ];
@@ -70,41 +77,14 @@ impl Robustness<'_> {
         }
         sheet.bytes()
     }
+}
 
-    /// Everything as JSON.
-    pub fn json(&self, files: &[InputFile]) -> Json {
-        let text = |text: Option<String>| text.map_or(Json::Null, Json::Text);
-        let picks = self.verdicts.iter().map(|verdict| {
-            Json::object([
-                ("name", verdict.name.as_str().into()),
-                ("cost", money(verdict.cost).into()),
-                ("holds", self.share(verdict.holds).into()),
-                ("best", self.share(verdict.best).into()),
-                ("too_hot", self.share(verdict.too_hot).into()),
-                ("fails_most_by", text(verdict.fails.map(|(reason, _)| reason.words()))),
-                ("fails_by_that", verdict.fails.map_or(Json::Null, |(_, count)| self.share(count).into())),
-                ("nearest", text(verdict.nearest.map(FailureReason::words))),
-                ("decides", text(verdict.decides.as_ref().map(|(words, _)| words.clone()))),
-                ("rank_correlation", verdict.decides.as_ref().map_or(Json::Null, |(_, r)| (*r).into())),
-            ])
-        });
-        let (cheapest, firmest) = self.named();
-        let mut entries: Vec<(&str, Json)> = vec![("kind", "doubted".into())];
-        entries.extend(stamp::json(files));
-        entries.extend([
-            ("title", self.study.title.as_str().into()),
-            ("samples", self.samples.into()),
-            ("best_of", self.best_of.map_or(Json::Null, |by| by.words().into())),
-            ("series", Json::text(self.series.to_string())),
-            (
-                "tolerances",
-                Json::object(TOLERANCES.iter().map(|line| (line.key, self.tolerances.of(line.input).into()))),
-            ),
-            ("inputs_drawn", Json::list(self.sources.iter().map(String::as_str))),
-            ("picks", Json::list(picks)),
-            ("cheapest_rank", (cheapest + 1).into()),
-            ("holds_most_often_rank", (firmest + 1).into()),
-        ]);
-        Json::object(entries)
+/// What takes headroom away: "higher pressure", "lower flow"; by the sign of the correlation with the headroom.
+fn cause(input: &DeviatingInput, correlation: f64) -> String {
+    match (input.input, correlation < 0.0) {
+        (Input::Idle, true) => "longer idle times".to_owned(),
+        (Input::Idle, false) => "shorter idle times".to_owned(),
+        (_, true) => format!("higher {}", input.words()),
+        (_, false) => format!("lower {}", input.words()),
     }
 }

@@ -22,6 +22,8 @@ mod nodes;
 mod number;
 mod parts;
 mod ranking;
+mod robustness;
+mod sensitivity;
 mod slots;
 mod stamp;
 
@@ -31,6 +33,8 @@ pub use check::CheckView;
 pub use faults::FaultsView;
 pub use number::{Closed, Figure, Key};
 pub use ranking::{Answer, RankingView};
+pub use robustness::RobustnessView;
+pub use sensitivity::{MapView, SensitivityView};
 pub use slots::SlotsView;
 pub use stamp::{FORMAT, InputView, Stamp};
 
@@ -129,6 +133,12 @@ pub type Made = fn() -> Schema;
 /// Kinds of results with their views; [`schema_of`] gives the schema of each.
 pub const SCHEMAS: &[(&str, Made)] = &[
     ("candidate", schema::<CandidateView<'static>>),
+    ("card", schema::<card::CardView<'static>>),
+    ("faults", schema::<FaultsView<'static>>),
+    ("why", schema::<AlternativesView<'static>>),
+    ("varied", schema::<SensitivityView<'static>>),
+    ("map", schema::<MapView<'static>>),
+    ("doubted", schema::<RobustnessView<'static>>),
     ("ranking", schema::<RankingView<'static>>),
     ("slots", schema::<SlotsView<'static>>),
 ];
