@@ -195,7 +195,7 @@ fn it_fits_any_width_with_the_same_figures() {
     fits(&folder, &run, "share of samples in which it stays adequate");
     // what a narrow table has no room for stands below each row
     let found: Value = serde_json::from_str(&folder.get("doubted.json")).unwrap();
-    let narrow = folder.run_wide(&run[..4], "60").code(0).stdout();
+    let narrow = folder.run_wide(&run[..4], 60).code(0).stdout();
     for pick in found["picks"].as_array().unwrap() {
         let [adequate, hot] = ["adequate_fraction", "too_hot_fraction"].map(|key| 100.0 * share(pick, key));
         let row = format!("{:.2} {adequate:.1} {hot:.1}", share(pick, "cost_cents") / 100.0);

@@ -45,10 +45,10 @@ pub(crate) fn fits(folder: &Folder, arguments: &[&str], words: &str) {
             .filter(|word| word.parse::<f64>().is_ok())
             .collect()
     };
-    let wide = figures(&folder.run_wide(arguments, "200").stdout());
+    let wide = figures(&folder.run_wide(arguments, 200).stdout());
     assert!(wide.len() > 10, "{wide:?}");
     for width in [60_usize, 80, 100, 140] {
-        let text = folder.run_wide(arguments, &width.to_string()).stdout();
+        let text = folder.run_wide(arguments, width).stdout();
         for line in text.lines().filter(|line| !long(line)) {
             assert!(line.chars().count() <= width, "{width}\n{line}\n{text}");
         }

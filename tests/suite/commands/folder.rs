@@ -150,13 +150,6 @@ impl Folder {
         self.run_with(arguments, "")
     }
 
-    /// Runs the program in it for a terminal of so many columns.
-    pub(crate) fn run_wide(&self, arguments: &[&str], columns: usize) -> Ran {
-        let mut command = assert_cmd::Command::new(env!("CARGO_BIN_EXE_sumpwright"));
-        command.env("COLUMNS", columns.to_string());
-        Ran(command.current_dir(self.0.path()).args(arguments).assert())
-    }
-
     /// Runs the program in it with something to read.
     pub(crate) fn run_with(&self, arguments: &[&str], input: &str) -> Ran {
         Ran(self.command(arguments).write_stdin(input.to_owned()).assert())
