@@ -301,7 +301,7 @@ impl SizeSteps<'_> {
         let counts: Vec<f64> = slots.filter_counts.iter().map(|n| f64::from(*n)).collect();
         let now = f64::from(thermals.filter.1);
         self.values(DesignVariable::FilterCount, now, &counts, |to, i| {
-            to.thermals.filter.1 = slots.filter_counts[i]
+            to.thermals.filter.1 = slots.filter_counts[i];
         });
     }
 }

@@ -52,13 +52,13 @@ impl Reader {
                 self.rows(kind, file, &mut table, rows::accumulator, |catalog| &mut catalog.accumulators);
             }
             PartKind::Coolers => {
-                self.rows(kind, file, &mut table, rows::cooler, |catalog| &mut catalog.coolers)
+                self.rows(kind, file, &mut table, rows::cooler, |catalog| &mut catalog.coolers);
             }
             PartKind::Reservoirs => {
                 self.rows(kind, file, &mut table, rows::reservoir, |catalog| &mut catalog.reservoirs);
             }
             PartKind::Filters => {
-                self.rows(kind, file, &mut table, rows::filter, |catalog| &mut catalog.filters)
+                self.rows(kind, file, &mut table, rows::filter, |catalog| &mut catalog.filters);
             }
             PartKind::ReliefValves => {
                 self.rows(kind, file, &mut table, rows::relief_valve, |catalog| &mut catalog.relief_valves);

@@ -44,11 +44,9 @@ impl Selection {
             inputs.source.study = with(&inputs, &options.with)?;
         }
         match exclusion(&candidate, &inputs.source.study) {
-            Some(rule) => Err(bad(&format!(
-                "'{}' is excluded by a rule: {}",
-                visible(&selected_row.name),
-                rule.words()
-            ))),
+            Some(rule) => {
+                Err(bad(&format!("'{}' is ruled out: {}", visible(&selected_row.name), rule.words())))
+            }
             None => Ok(Self { inputs, selected_row, candidate, other: !options.with.is_empty() }),
         }
     }

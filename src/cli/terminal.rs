@@ -26,6 +26,10 @@ pub(super) fn document(document: &Document, system: System) -> Result<(), Cannot
 }
 
 /// Returns the width of what is printed, characters: `COLUMNS`, else that of the terminal, else the usual one.
+#[expect(
+    clippy::disallowed_methods,
+    reason = "how wide a text is printed changes nothing that is written to a file"
+)]
 pub(super) fn width() -> usize {
     let columns = std::env::var("COLUMNS").ok().and_then(|text| text.trim().parse().ok());
     // standard output alone: a result that goes into a file does not depend on the window

@@ -130,7 +130,7 @@ impl Profile {
                 match (figure, function.map(|j| &mut functions[j])) {
                     (ProfileQuantity::Flow, Some(function)) => function.flow = Flow::from_si(value),
                     (ProfileQuantity::Pressure, Some(function)) => {
-                        function.load_pressure = Pressure::from_si(value)
+                        function.load_pressure = Pressure::from_si(value);
                     }
                     (ProfileQuantity::Duration, _) => step.duration = Duration::from_si(value),
                     (ProfileQuantity::Held, _) => step.holding_pressure = Some(Pressure::from_si(value)),

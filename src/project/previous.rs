@@ -24,7 +24,7 @@ impl Project {
         let bytes = read(path, "the older ranking", Kind::Json)?;
         let mut previous = changes::read(&bytes, &file).map_err(|found| damaged(&file, found))?;
         for path in files {
-            previous.supply(&read(path, "--file-then", Kind::Lines)?);
+            previous.supply(&read(path, "--old-file", Kind::Lines)?);
         }
         Ok(previous)
     }
@@ -91,11 +91,11 @@ impl Project {
             column: 0,
             place: place.to_owned(),
             found: match file {
-                Some(_) => "a file that was too long to be kept, and neither a file of now nor one of --file-then is the same",
+                Some(_) => "a file too long to be kept, and no matching copy is given",
                 None => "a file that is not among the inputs that were kept",
             }
             .to_owned(),
-            accepted: "the file as it was then: --file-then PATH".to_owned(),
+            accepted: "the file as it was: --old-file PATH".to_owned(),
             hint: String::new(),
         }))
     }

@@ -85,8 +85,8 @@ fn digits(kind: QuantityKind, value: f64, system: System, more: usize) -> String
         | QuantityKind::Volume
         | QuantityKind::Mass
         | QuantityKind::Temperature
-        | QuantityKind::TemperatureDifference => 1,
-        QuantityKind::Percent => 1,
+        | QuantityKind::TemperatureDifference
+        | QuantityKind::Percent => 1,
         QuantityKind::Power | QuantityKind::FuelFlow => below(10.0, 2, 1),
         QuantityKind::Viscosity => below(100.0, 1, 0),
         QuantityKind::Money => return threes(&fixed(shown, 2 + more)),
@@ -111,7 +111,7 @@ fn threes(text: &str) -> String {
 fn duration(seconds: f64) -> String {
     let minutes = seconds / 60.0;
     if seconds < 90.0 {
-        let places = if seconds < 10.0 && seconds.fract() != 0.0 { 1 } else { 0 };
+        let places = usize::from(seconds < 10.0 && seconds.fract() != 0.0);
         format!("{} s", fixed(seconds, places))
     } else if minutes < 10.0 {
         format!("{} min", fixed((minutes * 10.0).floor() / 10.0, 1))

@@ -422,10 +422,7 @@ fn to_simulate_each_of_too_many_combinations_is_refused_before_the_run() {
     let said = folder.run(&["rank", "wide.toml", "--exhaustive"]).code(2).stderr();
     assert!(said.contains("too many to simulate one by one: omit --exhaustive"), "{said}");
     let said = folder.run(&["check", "wide.toml"]).code(0).stdout();
-    assert!(
-        said.contains("too many for `rank --exhaustive`") && said.contains("left: `rank` simulates"),
-        "{said}"
-    );
+    assert!(said.contains("too many for `rank --exhaustive`"), "{said}");
     assert!(!folder.path("ranked.csv").exists());
 }
 

@@ -57,7 +57,7 @@ const DIMENSIONLESS: [&str; 12] = [
     "pump_switchings",
 ];
 /// Numbers whose unit stands beside them as `unit`.
-const UNIT_BESIDE: [&str; 5] = ["value", "figure", "limit", "rule_value", "calculated_value"];
+const UNIT_BESIDE: [&str; 6] = ["value", "figure", "limit", "rule_value", "calculated_value", "missing"];
 
 /// The schemas, ready to validate.
 pub(crate) struct Schemas {
@@ -243,9 +243,12 @@ fn damaged_documents_are_refused() {
         let kind = document["kind"].as_str().unwrap().to_owned();
         assert!(schemas.accepts(&kind, &document));
         let (mut refused, mut stand, mut all) = (0, Vec::new(), Vec::new());
-        let mut tried = |what: String, damaged: &Value| match schemas.accepts(&kind, damaged) {
-            true => stand.push(what),
-            false => refused += 1,
+        let mut tried = |what: String, damaged: &Value| {
+            if schemas.accepts(&kind, damaged) {
+                stand.push(what);
+            } else {
+                refused += 1;
+            }
         };
         places(&document, "", &mut all);
         for place in &all {

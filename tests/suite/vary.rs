@@ -39,7 +39,7 @@ pub(crate) fn fits(folder: &Folder, arguments: &[&str], words: &str) {
     let long =
         |line: &&str| line.contains('/') || line.starts_with("Next: ") || line.trim().starts_with("as ");
     let figures = |text: &str| -> std::collections::BTreeSet<String> {
-        let prose = text.split("\n").filter(|line| !long(line) && !line.starts_with("Hidden at "));
+        let prose = text.split('\n').filter(|line| !long(line) && !line.starts_with("Hidden at "));
         let all = prose.flat_map(|line| line.split([' ', ',', '(', ')', ':', ';']).map(str::to_owned));
         all.map(|word| word.trim_end_matches('.').to_owned())
             .filter(|word| word.parse::<f64>().is_ok())

@@ -237,6 +237,7 @@ fn nothing_near_the_first_of_the_ranking_is_better() {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "one rule for each kind of size")]
 fn a_step_is_one_exchange_to_the_nearest_size() {
     let ended = Cell::new(0);
     run(60, 43, |texts| {

@@ -95,8 +95,8 @@ impl ProfileBounds {
     /// far, and `E = (x - U) - (y - W)`. `E >= 0` at the start, as `x` is full. `E` falls only while the relaxed
     /// accumulator bank spills, where `x = volume >= y`, and there `E >= 0` as long as `W >= U`. Were `U` to overtake
     /// `W`, then at that moment `x = 0` and `U = W`, so `E = -y >= 0` means `y = 0`; the real accumulator bank is empty
-    /// too and the real undelivered flow, demand less an inflow that is no larger, is at least the relaxed one. So `W
-    /// >= U` at all times, in each cycle from any start. Merging steps lets oil be borrowed within the window: it
+    /// too and the real undelivered flow, demand less an inflow that is no larger, is at least the relaxed one. So
+    /// `W >= U` at all times, in each cycle from any start. Merging steps lets oil be borrowed within the window: it
     /// lowers `U` further.
     fn undelivered(&self, inflow: f64, volume: f64) -> f64 {
         let (mut stored, mut missing) = (volume, 0.0);

@@ -249,8 +249,8 @@ fn what_is_no_state_of_this_search_is_refused_with_what_and_where() {
         (&ranking, "its kind is ranking"),
         (&csv, "is not what a search keeps"),
         (hydraulic, "is not what a search keeps: EOF while parsing"),
-        (&with("\"format\": 2,\n", ""), "in an older layout: search anew, or go on with that version"),
-        (&with("\"format\": 2", "\"format\": 3"), "in layout 3; this version reads layout 2"),
+        (&with("\"format\": 3,\n", ""), "in an older layout: search anew, or go on with that version"),
+        (&with("\"format\": 3", "\"format\": 4"), "in layout 4; this version reads layout 3"),
         (&with("\"version\": \"", "\"version\": \"9"), "was kept by version 9"),
         (&with(&format!("\"sets\": {sets}"), "\"sets\": -1"), "expected a whole number at line "),
         (

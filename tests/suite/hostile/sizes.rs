@@ -143,12 +143,12 @@ fn a_pipe_is_read_as_long_as_somebody_writes() {
         pipe.write_all(rest.as_bytes()).unwrap();
     });
     let ran = folder.run(&["check", "study.toml"]).code(0);
-    assert!(ran.stdout().contains("3  steps of the load profile"), "{}", ran.stdout());
+    assert!(ran.stdout().contains("Load profile  3 steps"), "{}", ran.stdout());
     writer.join().unwrap();
     // the pipe of a shell, opened by another name
     folder.change("study.toml", "\"pipe\"", "\"/dev/stdin\"");
     let ran = folder.run_with(&["check", "study.toml"], &folder.get("load.csv")).code(0);
-    assert!(ran.stdout().contains("3  steps of the load profile"), "{}", ran.stdout());
+    assert!(ran.stdout().contains("Load profile  3 steps"), "{}", ran.stdout());
 }
 
 /// All problems of a text as a study and as a load profile.
