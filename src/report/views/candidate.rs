@@ -11,14 +11,14 @@ use super::number::Key;
 use super::parts::PartsView;
 use super::ranking::RowView;
 use super::{Real, Stamp, real, reals};
-use crate::analysis::explain::{Explanation, ShownSteps, shaft_loads};
+use crate::analysis::explain::{Explanation, shaft_loads};
 use crate::assessment::{fan_current, fan_power, inlet_pressure};
 use crate::report::cautions;
 use crate::report::columns::Row;
 use crate::report::flags::{self, Note};
 use crate::report::stamp::InputFile;
-use crate::simulation::thermal::{Fan, HeatBalance};
-use crate::simulation::{PowerUnit, interpolate};
+use crate::simulation::interpolate;
+use crate::simulation::thermal::Fan;
 use crate::units::{Quantity, snake_case};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -104,10 +104,10 @@ impl<'a> CandidateView<'a> {
             profile: profile(study, shown.steps.iter().copied()),
             demand: demand(case, shown),
             parts: PartsView::new(row),
-            staging: StagingView::new(row, shown),
+            staging: StagingView::new(explanation),
             nodes: nodes(explanation),
             gas_heat_transfer: GasView::new(row),
-            oil_temperatures: TemperaturesView::new(row),
+            oil_temperatures: TemperaturesView::new(explanation),
             rates_at_steady_temperature: steady.map(|t| (&assessment.hydraulic.duty.rates_at(t)).into()),
             warm_up: WarmUpView::new(explanation),
             step_engine_headroom_fraction: reals(
@@ -183,25 +183,19 @@ pub(super) struct StagedStepView<'a> {
 }
 
 impl<'a> StagingView<'a> {
-    fn new(row: &Row<'a>, shown: &ShownSteps) -> Self {
-        let case = row.case;
-        let study = case.study;
-        let power_unit = PowerUnit::new(&row.assessment.candidate.hydraulics, case, case.limit_node);
-        let staging = power_unit.staging();
-        let switches = staging.switches().iter().map(|switch| SwitchView {
+    fn new(explanation: &Explanation<'a>) -> Self {
+        let (plan, study) = (&explanation.staging, explanation.judged.case.study);
+        let switches = plan.switches.iter().map(|switch| SwitchView {
             pumps: places(switch.pumps),
             cut_out_pa: Real(switch.cut_out),
             cut_in_pa: Real(switch.cut_in),
         });
-        let steps = shown.steps.iter().map(|&step| {
-            let demand = case.steps.place(step);
-            StagedStepView {
-                number: step + 1,
-                name: study.profile.steps[step].name.as_str(),
-                engine_idles: power_unit.speeds()[demand] == 1,
-                loaded_while_charging: places(staging.pumps_on_load(demand, staging.all_charging())),
-                loaded_when_full: places(staging.pumps_on_load(demand, 0)),
-            }
+        let steps = explanation.shown.steps.iter().zip(&plan.sets).map(|(&step, loaded)| StagedStepView {
+            number: step + 1,
+            name: study.profile.steps[step].name.as_str(),
+            engine_idles: plan.engine_idles[step],
+            loaded_while_charging: places(loaded.until_cut_out),
+            loaded_when_full: places(loaded.until_cut_in),
         });
         Self { switches: switches.collect(), steps: steps.collect() }
     }
@@ -286,16 +280,13 @@ pub(super) struct TemperaturesView {
 }
 
 impl TemperaturesView {
-    fn new(row: &Row<'_>) -> Self {
-        let (assessment, study) = (row.assessment, row.case.study);
+    fn new(explanation: &Explanation<'_>) -> Self {
+        let (assessment, balance) = (explanation.judged.assessment, &explanation.heat_balance);
         let oil_temperatures = &assessment.oil_temperatures;
-        let (heat_input, cooling) = (&assessment.hydraulic.heat_input, &assessment.cooling);
-        let balance =
-            HeatBalance { heat_input, cooling, wall: oil_temperatures.wall, thermostat: study.thermostat };
         let has_fan = oil_temperatures.fan.is_some();
-        let (heat, on, off) = (balance.heat(), balance.cooling(true), balance.cooling(false));
-        let at_steady =
-            |curve: &[f64]| oil_temperatures.steady.map(|t| Real(interpolate(&heat_input.nodes, curve, t)));
+        let nodes = &assessment.hydraulic.heat_input.nodes;
+        let at_steady = |curve: &[f64]| oil_temperatures.steady.map(|t| Real(interpolate(nodes, curve, t)));
+        let (heat, on, off) = (&balance.heat, &balance.cooling_fan_on, &balance.cooling_fan_off);
         Self {
             heat_at_nodes_w: reals(heat.iter().copied()),
             cooling_at_nodes_fan_on_w: reals(on.iter().copied()),
@@ -305,11 +296,11 @@ impl TemperaturesView {
             heat_margin_fraction: Real(oil_temperatures.margin),
             spare_cooling_w: Real(oil_temperatures.cooling_at_limit - oil_temperatures.heat_at_limit),
             steady_k: real(oil_temperatures.steady),
-            steady_fan_always_on_k: real(balance.steady(true)),
-            steady_fan_always_off_k: real(balance.steady(false).filter(|_| has_fan)),
-            heat_at_steady_w: at_steady(&heat),
-            cooling_at_steady_fan_on_w: at_steady(&on),
-            cooling_at_steady_fan_off_w: at_steady(&off).filter(|_| has_fan),
+            steady_fan_always_on_k: real(balance.steady_fan_on),
+            steady_fan_always_off_k: real(balance.steady_fan_off.filter(|_| has_fan)),
+            heat_at_steady_w: at_steady(heat),
+            cooling_at_steady_fan_on_w: at_steady(on),
+            cooling_at_steady_fan_off_w: at_steady(off).filter(|_| has_fan),
             fan: oil_temperatures.fan.map(|fan| match fan {
                 Fan::On => "on",
                 Fan::Off => "off",

@@ -1,10 +1,10 @@
 //! The duty cycle of a candidate at every temperature node.
 
 use super::{Real, real};
-use crate::analysis::explain::{Explanation, StepRecord};
+use crate::analysis::explain::{Explanation, PumpState, StepRecord};
 use crate::assessment::Assessment;
 use crate::report::phrases::pump_set_name;
-use crate::simulation::{DutyState, Extremes, Heat, Ledger, NodeDuty, PowerUnit, PreparedCase, PumpSet};
+use crate::simulation::{DutyState, Extremes, Heat, Ledger, NodeDuty, PreparedCase, PumpSet};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -366,12 +366,12 @@ fn one<'a>(index: usize, node: &NodeDuty, explanation: &Explanation<'a>) -> Node
         never_repeats: periodic.irregular,
         rests_above_cut_in: periodic.flags.rests_above_cut_in,
         too_many_events: periodic.flags.gave_up,
-        start: start(&periodic.start, index, assessment, case),
+        start: start(&periodic.start, explanation),
         cycle: LedgerView::from(&node.cycle),
         flow_shortfall_fraction: Real(node.cycle.shortfall()),
         pump_switching_per_s: Real(node.mode_changes()),
         extremes: ExtremesView::new(&periodic.period_record.extremes, assessment, case),
-        pumps: pumps(index, assessment, case),
+        pumps: pumps(index, explanation),
         steps: records.map(|(&place, record)| step(index, place, record, explanation)).collect(),
     }
 }
@@ -404,9 +404,8 @@ fn step<'a>(
     }
 }
 
-fn start(state: &DutyState, node: usize, assessment: &Assessment, case: &PreparedCase<'_>) -> StartView {
-    let power_unit = PowerUnit::new(&assessment.candidate.hydraulics, case, node);
-    let gas_volume = power_unit.at_node().accumulators.as_ref().map(|accumulators| accumulators.gas_volume);
+fn start(state: &DutyState, explanation: &Explanation<'_>) -> StartView {
+    let gas_volume = explanation.stored_oil.map(|stored| stored.gas_volume);
     StartView {
         accumulator_oil_fraction: Real(state.share),
         accumulator_oil_m3: real(gas_volume.map(|volume| volume * state.share)),
@@ -415,19 +414,21 @@ fn start(state: &DutyState, node: usize, assessment: &Assessment, case: &Prepare
     }
 }
 
-fn pumps(node: usize, assessment: &Assessment, case: &PreparedCase<'_>) -> PumpsAtView {
-    let power_unit = PowerUnit::new(&assessment.candidate.hydraulics, case, node);
-    let [governed, idle] = [0, 1].map(|speed: usize| {
-        let pump_group = &power_unit.pump_groups[speed];
-        let pumps = pump_group.pumps.iter().zip(&pump_group.unloading).map(|(pump, unloading)| PumpAtView {
+fn pumps(node: usize, explanation: &Explanation<'_>) -> PumpsAtView {
+    let [governed, idle] = &explanation.pump_states[node];
+    let all = |pumps: &[PumpState]| pumps.iter().map(PumpAtView::from).collect();
+    PumpsAtView { governed: all(governed), idle: all(idle) }
+}
+
+impl From<&PumpState> for PumpAtView {
+    fn from(pump: &PumpState) -> Self {
+        Self {
             ideal_flow_m3_per_s: Real(pump.ideal_flow),
             slip_m3_per_s_pa: Real(pump.slip_rate),
             viscous_friction_w: Real(pump.drag_power),
             pressure_friction_w_per_pa: Real(pump.friction_rate),
-            unloading_pressure_pa: Real(*unloading),
-            shaft_power_unloaded_w: Real(pump.full_displacement_power(*unloading)),
-        });
-        pumps.collect()
-    });
-    PumpsAtView { governed, idle }
+            unloading_pressure_pa: Real(pump.unloading_pressure),
+            shaft_power_unloaded_w: Real(pump.power_unloaded),
+        }
+    }
 }
