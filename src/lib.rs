@@ -7,7 +7,9 @@
 //!     -> simulation -> assessment -> search -> analysis -> report -> files -> project -> cli
 //! ```
 //!
-//! From the files to the best combination and what is to be said of it:
+//! The face of the library is [`project::Project`]: one method for each question. The other modules hold the types of its
+//! answers, the method of the duty cycle ([`simulation`]) and of the search ([`search`]), and the formulas of the parts with their
+//! sources ([`parts`]). From the files to the best combination and what follows from it:
 //!
 //! ```
 //! use sumpwright::project::Project;
@@ -33,17 +35,22 @@
 #[cfg(test)]
 extern crate self as sumpwright;
 
+// what is hidden is no part of the interface: tests and benches name it
 pub mod analysis;
 pub mod assessment;
 pub mod candidate;
 pub mod catalog;
+#[doc(hidden)]
 pub mod cli;
 mod files;
+#[doc(hidden)]
 pub mod input;
+#[doc(hidden)]
 pub mod numerics;
 pub mod parts;
 pub mod profile;
 pub mod project;
+#[doc(hidden)]
 pub mod report;
 pub mod search;
 pub mod simulation;
