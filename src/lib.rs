@@ -43,7 +43,6 @@ pub mod catalog;
 #[doc(hidden)]
 pub mod cli;
 mod files;
-#[doc(hidden)]
 pub mod input;
 #[doc(hidden)]
 pub mod numerics;

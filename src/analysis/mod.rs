@@ -1,10 +1,11 @@
 //! Answers to one question each about a study or one combination, as plain data in SI.
 //!
-//! Simulation and assessment are asked for here, and nothing is put into words: no sentence, no display unit. The
-//! results layer shows what stands here; a user of the library can take it as it is.
+//! Simulation and assessment are asked for here, and nothing is put into words: no sentence, no display unit. [`report`](crate::report)
+//! shows what stands here; a user of the library can take it as it is.
 //!
 //! [`explain`] is everything about one combination; [`alternatives`] what stands near it; [`faults`] what comes of one
-//! fault at a time; [`comparison`] what became of a previous ranking.
+//! fault at a time; [`sensitivity`] where the best choice changes; [`robustness`] how often it stays adequate;
+//! [`comparison`] what became of a previous ranking.
 
 pub mod alternatives;
 pub mod comparison;

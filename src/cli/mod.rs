@@ -1,4 +1,4 @@
-//! The commands: the only layer that knows disk, terminal, clock and threads.
+//! The commands: the only layer that knows terminal, clock and threads.
 #![expect(clippy::format_push_string, reason = "a text is put together once in a run")]
 
 mod args;

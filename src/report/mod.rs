@@ -1,9 +1,9 @@
 //! How results are shown: bytes and text, made from what the core found. No file, no terminal, no clock here.
 //!
-//! [`columns`] is the one list of what a row says. [`csv`], [`ranked`] and [`json`] show a ranking; [`report`] and
-//! [`json`] show everything of one candidate; [`card`] is what the workshop takes along; [`why`] is what stands beside
-//! it;
-//! [`trace`] shows one duty cycle, stretch by stretch.
+//! [`columns`] is the one list of what a row says. [`ranked`] and [`csv`] show a ranking; [`candidate`] everything about one
+//! combination; [`card`] what the workshop takes along; [`alternatives`], [`faults`], [`sensitivity`], [`robustness`] and
+//! [`changes`] the other answers; [`trace`] one duty cycle, interval by interval. [`document`] is the model that [`terminal`]
+//! renders as text; [`views`] is the JSON. Nothing here simulates.
 #![expect(
     clippy::format_push_string,
     clippy::format_collect,

@@ -41,7 +41,7 @@ impl Laws<'_> {
         if !whole_chunks || sets > 0 && !first_pass_done {
             let last = split.main_pass;
             return Some(format!(
-                "'sets' is {sets} after {first_pass} scouts: a search of this study never stops there, at most at {last} after {}",
+                "'sets' is {sets} after {first_pass} of the first pass: a search of this study never stops there, at most at {last} after {}",
                 split.first_pass
             ));
         }
@@ -51,10 +51,10 @@ impl Laws<'_> {
         // the first pass looks for adequate ones first, and goes on with others once it found too few
         let full = state.first_found.incumbents.full();
         if inadequate && full || !inadequate && first_pass_done && !full {
-            return Some(format!("'inadequate' is {inadequate}, and that is not what the scouts found"));
+            return Some(format!("'inadequate' is {inadequate}, and that is not what the first pass found"));
         }
         if (state.order == 0) != (first_pass == 0) {
-            return Some(format!("'order' does not fit {first_pass} scouts"));
+            return Some(format!("'order' does not fit a first pass of {first_pass}"));
         }
         let part = |key: &str, found: &SearchResult, sets: usize| {
             self.unsound(found, sets as u128, inadequate).map(|text| format!("'{key}': {text}"))

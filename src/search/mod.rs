@@ -14,7 +14,7 @@
 //! installed pumps ── engine speed x relief setting x scheme ── accumulators ── engine, valves ── cooler, reservoir, filter
 //!    schedule               subproblem                           explore                     evaluate
 //!
-//!  at each level, in this order:   rules (counted)  ->  bounds (pruned, counted)  ->  simulation at the oil limit
+//!  down the tree, in this order:   rules (counted)  ->  bounds (pruned, counted)  ->  simulation at the oil limit
 //!                                  ->  simulation at all nodes  ->  parts, one by one  ->  incumbents
 //! ```
 //!
@@ -32,16 +32,20 @@
 //! | `bounds/thermal_bound` | cheapest cooler, reservoir and filter that lower bounds of heat and return flow leave |
 //! | `bounds/` | the lower bounds with their proofs: `profile_bounds`, `switching` (switches in steps), `pump_bounds`, `worst_steps` (of a long log) |
 //! | `incumbents`, `groups`, `front`, `ranking` | what is listed, and when nothing of a subproblem can come among it; of which groups nothing is adequate |
+//! | `exclusions`, `sets` | what the rules exclude of the whole space, for `check` |
+//! | `account`, `result`, `nearest_misses`, `progress` | what a search answers: counts, rows, misses, how far it is |
+//! | `enumerate` | the definition: every combination simulated |
 //! | `seen` | how far a search has come, to be read while it goes on |
-//! | `verify`, `proofs` | a look behind the bounds for users; lower bounds against simulated figures (tests) |
+//! | `verify`, `proofs` | a spot check of the bounds for users; lower bounds against simulated figures (tests) |
 //!
 //! # Bounds
 //!
-//! In their order ([`Bound`]), each a *necessary* condition:
+//! In their order for one accumulator choice ([`Bound`]), each a *necessary* condition; sets of pumps and subproblems are first
+//! asked `Fixed`, (sets) `Supply`, then `Thermal` and `Price`:
 //!
 //! 1. `Fixed`: a check that asks parts alone fails.
-//! 2. `Supply`: a bucket that is full at the start, with all pumps on load always, misses more than the limit; no control can miss less.
-//! 3. `Switching`: oil that must come from the store / swing of the switch = times off load; compensated pumps promise no flow.
+//! 2. `Supply`: an accumulator that is full at the start, with all pumps on load always, misses more than the limit; no control can miss less.
+//! 3. `Switching`: oil that must come from the accumulators / swing of the switch = times off load; compensated pumps promise no flow.
 //!    And step by step (`switching`): in a step that asks less than the pumps give a switch turns every swing / in + swing / out.
 //! 4. `Power`: delivered volume x threshold is shaft power that the engine check must carry, mean or in the worst step.
 //! 5. `Thermal`: pumps lose at least the lesser of on load and unloaded, functions turn supply less useful pressure into heat;
@@ -50,14 +54,14 @@
 //! 7. `AtLimit`, `PriceAtLimit`: simulated at one temperature; checks take the worst over all, so one that fails is enough.
 //! 8. `Simulated`, `Part`, `PartPrice`: the same beside the whole simulation, part by part.
 //!
-//! What is never used, as it is not monotone: a larger store (moves the switching), colder oil (may miss more), a larger pump
+//! What is never used, as it is not monotone: a larger accumulator (moves the switching), colder oil (may miss more), a larger pump
 //! (spills more). A bound speaks of *adequate* candidates; others stay in the game while the ranking is not full
 //! (`keeps_infeasible`), by price alone. Every comparison leaves `BOUND_SLACK` (1e-6), far above the 1e-9 within which checks are met.
 //!
 //! # To add a bound
 //!
 //! Add a variant of `Bound` with its words; the lower bound in `bounds/` with its proof beside it, which must name the
-//! checks it relies on; its use in `explore` under `bounds.use_of`; its comparison with simulated figures in `proofs`; then
+//! checks it relies on; its use in `explore`, `evaluate` or `bounds/installed_pumps` under `bounds.use_of`; its comparison with simulated figures in `proofs`; then
 //! make it 5 % too strict and see that a test fails.
 
 mod account;

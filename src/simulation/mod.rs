@@ -22,7 +22,7 @@
 //! # Files
 //!
 //! Bottom up: `prepared` (nodes, oil, gas lines of a study: a case), `ledger` (books), `timeline` (which
-//! interval class of the figures holds when); in `hydraulic`, which names nothing of `thermal`: `demand` (what a step demands, as
+//! interval class applies when); in `hydraulic`, which names nothing of `thermal`: `demand` (what a step demands, as
 //! thresholds), `steps` (distinct demands, an index for each step), `pump_group` (pumps at one temperature: who gets what at a
 //! pressure), `staging` (pumps on load and switches), `accumulator_bank` (the gas between two events), `recorder` (who listens),
 //! `cycle` (the event loop), `periodic` (period, jump, drains), `duty` (all nodes), `timed_gas` (gas with heat exchange); in

@@ -1,4 +1,4 @@
-//! The keys of a study that hold numbers, but those of `[settings]` and `[tolerances]`: each with the range that is
+//! The keys of a study that hold numbers, but those of `[settings]` and `[doubt]`: each with the range that is
 //! accepted.
 
 use crate::input::{Field, Range};

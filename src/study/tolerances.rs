@@ -27,7 +27,7 @@ pub enum Input {
 /// A line of the table of tolerances. They are common practice, no source.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ToleranceSpec {
-    /// Key in the study's `[tolerances]`.
+    /// Key in the study's `[doubt]`.
     pub key: &'static str,
     /// Which input.
     pub input: Input,
@@ -143,7 +143,7 @@ impl Tolerances {
     }
 }
 
-/// Reads `[tolerances]`.
+/// Reads `[doubt]`.
 pub(super) fn tolerances(section: &mut TomlSection<'_, '_>) -> Tolerances {
     let mut tolerances = Tolerances::default();
     for line in TOLERANCES {

@@ -26,7 +26,7 @@ pub fn merged(
             faults.push(format!("{file}: share {number} of {of} again, as {other}"));
         } else if checkpoint.finished && first.finished && first_found(checkpoint) != first_found(first) {
             faults.push(format!(
-                "{file}: its scouts found other things than those of {head}: another build of the program, another kind \
+                "{file}: its first pass found other things than that of {head}: another build of the program, another kind \
                  of machine, or one of the two was changed"
             ));
         }
