@@ -5,6 +5,9 @@ use serde_json::Value;
 use std::collections::BTreeMap;
 use sumpwright::report::views;
 
+/// Values of a requirement that the user varies: in the unit that the document names in `unit_of_values`, or in SI.
+const VARIED: [&str; 8] = ["value", "value_si", "values", "from", "to", "first", "last", "precision"];
+
 /// Units at the end of a key.
 const UNITS: [&str; 33] = [
     "_k",
@@ -132,7 +135,8 @@ fn fault(key: &str, around: Option<&Value>, value: &Value) -> Option<&'static st
     let has_unit = UNITS.iter().any(|unit| key.ends_with(unit));
     let beside = UNIT_BESIDE.contains(&key) && around.is_some_and(|object| object.get("unit").is_some());
     let counts = number.is_i64() || number.is_u64();
-    (!has_unit && !beside && !counts && !DIMENSIONLESS.contains(&key)).then_some("a number without unit")
+    let named = DIMENSIONLESS.contains(&key) || VARIED.contains(&key);
+    (!has_unit && !beside && !counts && !named).then_some("a number without unit")
 }
 
 fn run(folder: &Folder, arguments: &[&str], file: &str) -> Value {

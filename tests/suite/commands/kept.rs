@@ -282,7 +282,7 @@ fn what_is_no_state_of_this_search_is_refused_with_what_and_where() {
     folder.put("bad.json", other.as_bytes());
     let merge = folder.run(&["merge", "study.toml", "two.json", "bad.json", "--csv", "new.csv"]).code(2);
     let said = merge.stderr();
-    assert!(said.contains("bad.json: its scouts found other things than those of two.json"), "{said}");
+    assert!(said.contains("bad.json: its first pass found other things than that of two.json"), "{said}");
     let tree = Tree::of(good.as_bytes());
     let Tree::Object(parts) = &tree else { panic!() };
     let order = parts.iter().find(|(key, _)| key == "order").unwrap().1.text(0);
