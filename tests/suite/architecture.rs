@@ -61,8 +61,14 @@ fn faults(path: &str, text: &str) -> Vec<String> {
         let sure = ["simulation", "assessment", "search"].contains(&layer);
         note(sure && code.contains("pub fn") && code.contains("-> Result"), "the core does not fail");
         note(layer == "analysis" && code.contains("format!"), "the analysis puts nothing into words");
-        let runs =
-            ["PowerUnit", "Duty::run", "HeatBalance {", "TemperatureTransient", "Search {", "enumerate("];
+        let runs = [
+            "PowerUnit",
+            "Duty::run",
+            "HeatBalance {",
+            "TemperatureTransient",
+            "search::enumerate",
+            "search::search",
+        ];
         let runs = layer == "report" && runs.iter().any(|name| code.contains(name));
         note(runs, "the report simulates nothing: `analysis` has the figures");
         note(["TODO", "FIXME", "XXX"].iter().any(|w| line.contains(w)), "unfinished: file an issue");
