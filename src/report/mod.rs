@@ -1,9 +1,9 @@
 //! How results are shown: bytes and text, made from what the core found. No file, no terminal, no clock here.
 //!
-//! [`columns`] is the one list of what a row says. [`csv`], [`ranked`] and [`json`] show a ranking; [`report`] and
-//! [`json`] show everything of one candidate; [`card`] is what the workshop takes along; [`why`] is what stands beside
-//! it;
-//! [`trace`] shows one duty cycle, stretch by stretch.
+//! Each answer is laid out once as a [`document`], which [`terminal`] shows at any width; [`views`] is what programs
+//! read. [`columns`] is the one list of what a row says; [`csv`] and [`ranked`] show a ranking, [`candidate`] everything
+//! of one combination, [`card`] what the workshop takes along, [`alternatives`] what stands near it; [`trace`] shows one
+//! duty cycle, interval by interval.
 #![expect(
     clippy::format_push_string,
     clippy::format_collect,
@@ -25,12 +25,9 @@ pub mod csv;
 pub mod digits;
 pub mod document;
 pub mod faults;
-pub mod figures;
 pub mod flags;
 pub mod formats;
-mod grid;
 pub mod groups;
-pub mod json;
 pub mod mark;
 pub mod misses;
 pub mod phrases;
@@ -43,7 +40,6 @@ pub mod sensitivity;
 pub mod settings;
 pub mod setups;
 pub mod stamp;
-pub mod table;
 pub mod terminal;
 pub mod trace;
 pub mod views;
