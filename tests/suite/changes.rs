@@ -175,14 +175,13 @@ fn a_hotter_day_names_the_air_the_check_and_both_figures() {
     // whether a candidate is adequate now is what `score` says
     let mut left = 0;
     for fate in
-        fates(&json).iter().filter(|fate| fate["why"].as_str().unwrap().starts_with("fails: heat margin"))
+        fates(&json).iter().filter(|fate| fate["why"].as_str().unwrap().starts_with("now fails heat margin"))
     {
         let (name, why) = (fate["name"].as_str().unwrap(), fate["why"].as_str().unwrap());
         let (was, now) = (then[name].1, fate["current_heat_margin_fraction"].as_f64().unwrap());
         // where few are adequate the list holds others too: these failed before as well
         assert!(now < 0.1 && now < was, "{fate}");
-        let sentence =
-            format!("heat margin {:.1} % (previously {:.1} %), at least 10.0 %", now * 100.0, was * 100.0);
+        let sentence = format!("heat margin {:.1} -> {:.1} %, at least 10.0 %", was * 100.0, now * 100.0);
         assert!(why.contains(&sentence), "{sentence}\n{why}");
         left += usize::from(was >= 0.1);
     }
@@ -213,15 +212,12 @@ fn who_is_new_is_told_by_what_failed_then() {
     for (fate, line) in new.iter().zip(scored.lines().skip(1)) {
         let why = fate["why"].as_str().unwrap();
         let adequate = line.starts_with("yes,");
-        assert_eq!(why.contains("failed before: "), !adequate, "{line}\n{why}");
-        if why.starts_with("failed before: heat margin") {
+        assert_eq!(why.contains("previously failed "), !adequate, "{line}\n{why}");
+        if why.starts_with("previously failed heat margin") {
             let percent = |key: &str| fate[key].as_f64().unwrap() * 100.0;
             let (then, now) =
                 (percent("previous_heat_margin_fraction"), percent("current_heat_margin_fraction"));
-            assert!(
-                why.contains(&format!("heat margin {then:.1} % (now {now:.1} %), at least 10.0 %")),
-                "{why}"
-            );
+            assert!(why.contains(&format!("heat margin {then:.1} -> {now:.1} %, at least 10.0 %")), "{why}");
         }
         failed += usize::from(!adequate);
     }
@@ -380,7 +376,7 @@ fn what_is_not_adequate_is_no_pick() {
         assert_ne!(fate["current_adequate"], true, "{fate}");
         let why = fate["why"].as_str().unwrap();
         assert!(
-            why.contains("fails: budget") && why.contains(", at most 100.00 (previously no limit)"),
+            why.contains("now fails budget") && why.contains(", at most 100.00 (previously no limit)"),
             "{fate}"
         );
     }
@@ -399,7 +395,7 @@ fn what_is_not_adequate_is_no_pick() {
     let groups = json["groups"].as_array().unwrap();
     assert!(!groups.is_empty());
     assert!(
-        groups.iter().all(|fate| fate["why"].as_str().unwrap().starts_with("failed before: budget")),
+        groups.iter().all(|fate| fate["why"].as_str().unwrap().starts_with("previously failed budget")),
         "{text}"
     );
 }
@@ -557,7 +553,7 @@ fn the_library_gives_what_the_command_tells() {
             assert_eq!(left, told["movement"] == "dropped_out");
             let fails = |reason: &Reason| matches!(reason, Reason::Checks(Failing::Now, _));
             let why = told["why"].as_str().unwrap();
-            assert_eq!(change.reasons.iter().any(fails), why.contains("fails: "), "{why}");
+            assert_eq!(change.reasons.iter().any(fails), why.contains("now fails "), "{why}");
         }
     }
     assert!(comparison.ranking.iter().any(|change| change.movement == Movement::DroppedOut));

@@ -2,7 +2,8 @@
 
 use super::shown::arrow;
 use super::{Compared, movement};
-use crate::analysis::comparison::{Figures, Movement, RankChange};
+use crate::analysis::comparison::{Figures, Movement, RankChange, Reason};
+use crate::assessment::Check;
 use crate::input::visible;
 use crate::report::cautions::NO_SIGN_OFF;
 use crate::report::document::{Block, Document, Section};
@@ -88,10 +89,10 @@ fn inputs(compared: &Compared<'_>, same: bool) -> Section {
         (false, true) => ", yet the ranking differs.",
     };
     let section = Section::new("").with(format!("Nothing changed in the inputs{counts}{ranking}"));
-    match other.is_empty() {
-        true => section,
-        false => section.with(format!("Written differently, same values: {}", other.join(", "))),
+    if other.is_empty() {
+        return section;
     }
+    section.with(format!("Written differently, same values: {}", other.join(", ")))
 }
 
 /// Files with other bytes than the previous ones, in the current order.
@@ -127,7 +128,7 @@ fn ranks(compared: &Compared<'_>, title: &str, changes: &[RankChange]) -> Sectio
     }
 }
 
-/// "rank 10 dropped out: fails: ...; cost 1230.79, heat margin 20.3 -> 7.3 %".
+/// "rank 10 dropped out: now fails heat margin 20.3 -> 7.3 %, at least 10.0 %; cost 1230.79".
 fn sentence(compared: &Compared<'_>, change: &RankChange) -> String {
     let moved = movement(change.movement);
     let head = match (change.previous_rank, change.rank) {
@@ -148,7 +149,7 @@ fn names(change: &RankChange) -> Block {
     Block::Verbatim(format!("  {}{previous}", change.name))
 }
 
-/// Cost and heat margin, previous and current where they read differently.
+/// Cost, and what the reasons do not tell: heat margin, whether it is adequate.
 fn figures(change: &RankChange, system: System) -> String {
     let both = [change.previous, change.current];
     let pair = |words: &str, kind: QuantityKind, figure: fn(&Figures) -> f64| match both
@@ -160,21 +161,31 @@ fn figures(change: &RankChange, system: System) -> String {
         [None, None] => String::new(),
     };
     let cost = pair("cost", QuantityKind::Money, |f| money(f.cost));
-    let heat = pair("heat margin", QuantityKind::Percent, |f| f.heat_margin);
+    let failed = change.reasons.iter().flat_map(|reason| match reason {
+        Reason::Checks(_, checks) => checks.as_slice(),
+        _ => &[],
+    });
+    let failed: Vec<Check> = failed.map(|failed| failed.check.check).collect();
+    let heat = if failed.contains(&Check::HeatMargin) {
+        String::new()
+    } else {
+        ", ".to_owned() + &pair("heat margin", QuantityKind::Percent, |f| f.heat_margin)
+    };
     let adequate = match both.map(|of| of.map(|of| of.adequate)) {
+        _ if !failed.is_empty() => "",
         [Some(false), Some(true)] => ", adequate now",
         [Some(true), Some(false)] => ", no longer adequate",
         [_, Some(false)] => ", not adequate",
         [Some(false), None] => ", was not adequate",
         _ => "",
     };
-    format!("{cost}, {heat}{adequate}")
+    format!("{cost}{heat}{adequate}")
 }
 
 /// What must be known of the previous ranking.
 fn notes(compared: &Compared<'_>) -> Section {
     let (previous, differing) = (compared.previous, compared.comparison.differing_rows);
-    let mut section = Section::new("Compared with").with(visible(&previous.file).into_owned());
+    let mut section = Section::new("").with(format!("Compared with {}.", visible(&previous.file)));
     if let Some(pumps) = &previous.pumps {
         section = section.with(format!("Both rankings use only these pumps: {pumps}."));
     }

@@ -82,9 +82,12 @@ impl Compared<'_> {
     }
 
     fn reason(&self, reason: &Reason, new: bool) -> String {
-        let before_all = |listed: usize, what: &str| match new {
-            true => format!("{listed} rows ranked above {what} before"),
-            false => format!("{listed} rows now rank above {what}"),
+        let before_all = |listed: usize, what: &str| {
+            if new {
+                format!("{listed} rows ranked above {what} before")
+            } else {
+                format!("{listed} rows now rank above {what}")
+            }
         };
         match reason {
             Reason::Absent(absence) => absent(absence, new),
@@ -135,7 +138,7 @@ fn absent(absence: &Absence, new: bool) -> String {
     format!("{} {be} {how}", parts.join(" and "))
 }
 
-/// Sentences of failed checks.
+/// Failed checks: "now fails heat margin 20.3 -> 7.3 %, at least 10.0 %".
 fn failed(failing: Failing, checks: &[FailedCheck], system: System) -> String {
     let mut said: Vec<String> =
         checks.iter().take(MOST_NAMED).map(|check| failed_check(failing, check, system)).collect();
@@ -143,36 +146,38 @@ fn failed(failing: Failing, checks: &[FailedCheck], system: System) -> String {
         said.push(format!("and {} more checks", checks.len() - MOST_NAMED));
     }
     let when = match failing {
-        Failing::Now => "fails",
-        Failing::Still => "fails as before",
-        Failing::Before => "failed before",
+        Failing::Now => "now fails",
+        Failing::Still => "still fails",
+        Failing::Before => "previously failed",
     };
-    format!("{when}: {}", said.join("; "))
+    format!("{when} {}", said.join("; "))
 }
 
 fn failed_check(failing: Failing, failed: &FailedCheck, system: System) -> String {
-    let (there, same, required) = match failing {
-        Failing::Before => ("now", "as now", "was required"),
-        Failing::Now | Failing::Still => ("previously", "as before", "is required now"),
-    };
     let check = &failed.check;
     let (kind, words) = (check.kind(), check.check.words());
-    let [figure, limit] = figure_and_limit(check, system);
     if kind == QuantityKind::YesNo {
-        return format!("{words}: {figure}");
+        return words.to_owned();
     }
-    let limit = format!("{} {limit}", if check.at_least() { "at least" } else { "at most" });
+    let text = |figure: String| if figure == "-" { "none".to_owned() } else { figure };
+    let [figure, limit] = figure_and_limit(check, system).map(text);
+    let bound = if check.at_least() { "at least" } else { "at most" };
+    let before = failing == Failing::Before;
     let Some(other) = failed.other else {
-        return format!("{words} {figure}, {limit} ({there} no limit)");
+        let when = if before { "now" } else { "previously" };
+        return format!("{words} {figure}, {bound} {limit} ({when} no limit)");
     };
-    let [limit_there, _] = digits::apart(kind, Some(other.limit), Some(check.limit), system);
-    let limit = if failed.same_limit() { limit } else { format!("{limit} ({there} {limit_there})") };
-    let [figure_there, _] = digits::apart(kind, other.figure, check.figure, system);
-    match check.figure {
-        None => format!("{words} not available ({there} {figure_there}), {limit}"),
-        Some(_) if failed.same_figure() => format!("{words} {figure} {same}, but {limit} {required}"),
-        Some(_) => format!("{words} {figure} ({there} {figure_there}), {limit}"),
-    }
+    let moved = |same: bool, there: Option<f64>, here: Option<f64>, shown: String| {
+        let [there, _] = digits::apart(kind, there, here, system).map(text);
+        match (same, before) {
+            (true, _) => shown,
+            (false, true) => arrow(&shown, &there),
+            (false, false) => arrow(&there, &shown),
+        }
+    };
+    let figure = moved(failed.same_figure(), other.figure, check.figure, figure);
+    let limit = moved(failed.same_limit(), Some(other.limit), Some(check.limit), limit);
+    format!("{words} {figure}, {bound} {limit}")
 }
 
 /// "costs 12.50 more: pump gear-8-a +12.50".
