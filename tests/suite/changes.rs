@@ -568,7 +568,7 @@ fn rows_that_this_program_computes_otherwise_are_counted() {
     then["version"] = "0.0.9".into();
     folder.put("then.json", then.to_string().as_bytes());
     let (text, json) = changes(&folder);
-    assert!(text.contains("1 rows of the earlier ranking have other figures in this version"), "{text}");
+    assert!(text.contains("In the earlier ranking 1 row has other figures in this version"), "{text}");
     assert_eq!(json["previous_ranking"]["rows_with_other_figures"], 1);
 }
 

@@ -3,6 +3,7 @@
 use super::{Compared, movement};
 use crate::analysis::comparison::Figures;
 use crate::report::csv::Sheet;
+use crate::report::digits;
 use crate::units::{QuantityKind, money, yes_no};
 use std::io;
 
@@ -50,7 +51,7 @@ pub fn csv(compared: &Compared<'_>) -> io::Result<Vec<u8>> {
                     number(QuantityKind::Money, current.map(|f| money(f.cost))),
                     number(QuantityKind::Percent, previous.map(|f| f.heat_margin)),
                     number(QuantityKind::Percent, current.map(|f| f.heat_margin)),
-                    compared.why(change),
+                    compared.why(change).replace(digits::TIE, " "),
                     change.name.clone(),
                     change.previous_name.clone().unwrap_or_default(),
                 ]

@@ -190,9 +190,9 @@ fn notes(compared: &Compared<'_>) -> Section {
         section = section.with(format!("Both rankings use only these pumps: {pumps}."));
     }
     if differing > 0 {
-        let old = &previous.version;
+        let (old, have) = (&previous.version, if differing == 1 { "row has" } else { "rows have" });
         section = section.with(format!(
-            "{differing} rows of the earlier ranking have other figures in this version ({VERSION}, previously {old}). \
+            "In the earlier ranking {differing} {have} other figures in this version ({VERSION}, previously {old}). \
              Previous figures are those that this version computes from the earlier inputs. Previous ranks are those of \
              the earlier ranking."
         ));

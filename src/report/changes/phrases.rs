@@ -6,9 +6,10 @@ use crate::analysis::comparison::{
     Absence, CostDifference, FailedCheck, Failing, InputChange, InputPlace, Movement, RankChange, Reason,
     ValueChange,
 };
+use crate::report::best_choice::objective;
 use crate::report::checks::figure_and_limit;
 use crate::report::digits;
-use crate::units::{Money, QuantityKind, System, fixed, money};
+use crate::units::{Money, QuantityKind, System, money};
 
 /// Things that a sentence names; of more it says how many.
 const MOST_NAMED: usize = 3;
@@ -94,10 +95,10 @@ impl Compared<'_> {
             Reason::AdequateBoth if new => "was adequate before too".to_owned(),
             Reason::AdequateBoth => "still adequate".to_owned(),
             Reason::Checks(failing, checks) => failed(*failing, checks, self.study.system),
-            Reason::Costs(items) => costs(items),
-            Reason::Objective(previous, current) => match [fixed(*previous, 2), fixed(*current, 2)] {
+            Reason::Costs(items) => costs(items, self.study.system),
+            Reason::Objective(previous, current) => match [*previous, *current].map(objective) {
                 [previous, current] if previous == current => String::new(),
-                [previous, current] => format!("objective {previous} -> {current}"),
+                [previous, current] => format!("objective {}", arrow(&previous, &current)),
             },
             Reason::OwnInputs(places) => {
                 let inputs = &self.comparison.inputs;
@@ -142,8 +143,10 @@ fn absent(absence: &Absence, new: bool) -> String {
 fn failed(failing: Failing, checks: &[FailedCheck], system: System) -> String {
     let mut said: Vec<String> =
         checks.iter().take(MOST_NAMED).map(|check| failed_check(failing, check, system)).collect();
-    if checks.len() > MOST_NAMED {
-        said.push(format!("and {} more checks", checks.len() - MOST_NAMED));
+    match checks.len().saturating_sub(MOST_NAMED) {
+        0 => {}
+        1 => said.push("and 1 more check".to_owned()),
+        more => said.push(format!("and {more} more checks")),
     }
     let when = match failing {
         Failing::Now => "now fails",
@@ -181,8 +184,8 @@ fn failed_check(failing: Failing, failed: &FailedCheck, system: System) -> Strin
 }
 
 /// "costs 12.50 more: pump gear-8-a +12.50".
-fn costs(items: &[CostDifference]) -> String {
-    let amount = |cents: i64| fixed(money(Money(cents.abs())) / 100.0, 2);
+fn costs(items: &[CostDifference], system: System) -> String {
+    let amount = |cents: i64| digits::text(QuantityKind::Money, Some(money(Money(cents.abs()))), system);
     let item = |item: &CostDifference| {
         let name = format!("{} {}", item.slot, item.id);
         let sign = if item.difference.0 < 0 { '-' } else { '+' };

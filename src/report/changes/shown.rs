@@ -16,12 +16,15 @@ pub(super) fn both(
 
 /// "100 -> 108 °F": the unit once where both have the same, one value where both read the same.
 pub(super) fn arrow(previous: &str, current: &str) -> String {
-    let number = |text: &str| text.parse::<f64>().is_ok();
-    match (previous.rsplit_once(' '), current.rsplit_once(' ')) {
+    // of a list and of points each number keeps its unit
+    let parts = |text: &str| -> Option<(String, String)> {
+        let (number, unit) = text.split_once(' ')?;
+        let single = number.parse::<f64>().is_ok() && !unit.contains([',', ':']);
+        single.then(|| (number.to_owned(), unit.to_owned()))
+    };
+    match (parts(previous), parts(current)) {
         _ if previous == current => current.to_owned(),
-        (Some((a, unit)), Some((b, other))) if unit == other && number(a) && number(b) => {
-            format!("{a} -> {current}")
-        }
+        (Some((number, unit)), Some((_, other))) if unit == other => format!("{number} -> {current}"),
         _ => format!("{previous} -> {current}"),
     }
 }
@@ -82,7 +85,8 @@ mod tests {
         assert_eq!((then.as_str(), now.as_str()), ("1 bar, 2 bar", "none"));
         for (previous, current, said) in [
             ("100 °F", "108 °F", "100 -> 108 °F"),
-            ("1 bar, 2 bar", "1 bar, 3 bar", "1 bar, 2 bar -> 1 bar, 3 bar"),
+            ("1.6 per L", "1.9 per L", "1.6 -> 1.9 per L"),
+            ("1 bar, 2 bar", "3 bar, 2 bar", "1 bar, 2 bar -> 3 bar, 2 bar"),
             ("1 s", "not stated", "1 s -> not stated"),
             ("0", "1", "0 -> 1"),
             ("my study", "your study", "my study -> your study"),

@@ -6,6 +6,7 @@ use crate::analysis::comparison::{Figures, InputChange, Movement, RankChange, Re
 use crate::assessment::Check;
 use crate::input::{CellValue, visible};
 use crate::report::changes::{Compared, movement, name, place};
+use crate::report::digits;
 use crate::search::Grouping;
 use crate::units::{QuantityKind, Unit, snake_case};
 use schemars::JsonSchema;
@@ -297,7 +298,7 @@ impl<'a> RankChangeView<'a> {
             current_heat_margin_fraction: heat_margin(current),
             reasons: change.reasons.iter().map(ReasonView::from).collect(),
             failed_checks: failed.map(|failed| Key(failed.check.check)).collect(),
-            why: compared.why(change),
+            why: compared.why(change).replace(digits::TIE, " "),
         }
     }
 }
