@@ -325,7 +325,7 @@ pub struct Merge {
 #[derive(Debug, Args)]
 #[command(after_help = MORE, after_long_help = include_str!("help/changes.txt"))]
 pub struct Changes {
-    /// The older ranking, as `rank --json` wrote it
+    /// The earlier ranking, as `rank --json` wrote it
     #[arg(value_name = "OLD.json")]
     pub old: PathBuf,
 

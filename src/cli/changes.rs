@@ -1,4 +1,4 @@
-//! `changes`: an older ranking beside that of the study as it is now.
+//! `changes`: an earlier ranking compared with that of the study as it is now.
 
 use super::args::Changes as Options;
 use super::exit::Exit;
@@ -8,12 +8,12 @@ use super::{terminal, written};
 use crate::files::{self, CannotWrite, Target};
 use crate::project::Project;
 use crate::report::changes::{self, Compared};
-use crate::report::json;
+use crate::report::views::{self, ComparisonView};
 use std::path::{Path, PathBuf};
 
 /// Runs it.
 pub(super) fn run(options: &Options) -> Exit {
-    // what is wrong with the study is said as well as what is wrong with the older ranking
+    // what is wrong with the study is said as well as what is wrong with the earlier ranking
     let previous = Project::previous(&options.old, &options.old_files);
     let (project, previous) = match (Project::from_files(&options.study), previous) {
         (Ok(project), Ok(previous)) => (project, previous),
@@ -50,10 +50,11 @@ pub(super) fn run(options: &Options) -> Exit {
     }
 }
 
-/// Makes all results before the first is written, writes them, prints the text.
+/// Makes all results before the first is written, writes them, prints the answer.
 fn write(options: &Options, compared: &Compared<'_>, targets: &[Target]) -> Result<(), Vec<CannotWrite>> {
     let csv = options.csv.is_some().then(|| changes::csv(compared));
-    let json = options.json.is_some().then(|| json::changes(compared).bytes());
+    let json = options.json.is_some().then(|| views::bytes(&ComparisonView::new(compared)));
     written::write(targets, csv.into_iter().chain(json))?;
-    terminal::data(&changes::text(compared)).map_err(|failure| vec![failure])
+    let document = changes::document(compared, &files::shown(&options.study));
+    terminal::document(&document, compared.study.system).map_err(|failure| vec![failure])
 }

@@ -2,7 +2,6 @@
 
 use super::digits;
 use super::document::Section;
-use super::grid::wrapped;
 use super::phrases::{pump_set_words, step_name};
 use crate::analysis::Judged;
 use crate::analysis::explain::Explanation;
@@ -29,11 +28,6 @@ const STORED: &str = "Discharge accumulators to the reservoir and read zero pres
 /// What hot oil does.
 const BURNS: &str = "Let oil, lines and reservoir cool before you touch them. They can get hotter than 60 °C (140 °F), all \
                      the more when a fan stops: they burn skin. Oil mist catches fire on an exhaust.";
-
-/// The caution of a result about many combinations, as text.
-pub fn short() -> String {
-    format!("\nCaution\n{}", wrapped("  ", NO_SIGN_OFF))
-}
 
 /// The cautions that go with these candidates.
 pub fn cautions(judged: &[Judged<'_>]) -> Vec<&'static str> {
@@ -92,11 +86,6 @@ pub fn of(explanation: &Explanation<'_>) -> Vec<String> {
         );
     }
     said
-}
-
-/// Cautions as text.
-pub fn text<T: AsRef<str>>(cautions: &[T]) -> String {
-    cautions.iter().map(|caution| wrapped("  - ", caution.as_ref())).collect()
 }
 
 /// Cautions as a part of an answer.

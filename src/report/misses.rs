@@ -11,6 +11,15 @@ use crate::units::{QuantityKind, money};
 
 /// The nearest misses of a search in which nothing is adequate; `going` where it was stopped.
 pub fn section(misses: &[Assessment], study: &Study, going: bool) -> Section {
+    nearest(misses, study).with(match (misses.is_empty(), going) {
+        (true, true) => "None found yet: resume the search.",
+        (true, false) => "None: a rule rules out every combination. Each reason: --account",
+        _ => "The CSV lists all by objective.",
+    })
+}
+
+/// The nearest miss of each setup.
+pub fn nearest(misses: &[Assessment], study: &Study) -> Section {
     // the nearest of each setup: the others differ in speed, pressures, cooler, reservoir or filter
     let mut nearest: Vec<&Assessment> = Vec::new();
     for miss in misses {
@@ -36,9 +45,5 @@ pub fn section(misses: &[Assessment], study: &Study, going: bool) -> Section {
             ))
             .with(Block::Verbatim(format!("   {}", miss.name)));
     }
-    match (misses.is_empty(), going) {
-        (true, true) => section.with("None found yet: resume the search."),
-        (true, false) => section.with("None: a rule rules out every combination. Each reason: --account"),
-        _ => section.with("The CSV lists all by objective."),
-    }
+    section
 }

@@ -1,6 +1,5 @@
 //! From what a result was made, so that it can be repeated: the version of the program and digests of the inputs.
 
-use super::json::Json;
 use crate::numerics::digest;
 
 /// Name of the program.
@@ -37,25 +36,4 @@ impl InputFile {
     pub fn digest_text(&self) -> String {
         format!("{:016x}", self.digest)
     }
-}
-
-/// The stamp as JSON.
-pub(super) fn json(inputs: &[InputFile]) -> Vec<(&'static str, Json)> {
-    let files = inputs.iter().map(|input| {
-        Json::object([
-            ("file", input.file.as_str().into()),
-            ("bytes", input.length.into()),
-            ("fnv1a64", Json::text(input.digest_text())),
-        ])
-    });
-    vec![
-        ("program", PROGRAM.into()),
-        ("version", VERSION.into()),
-        (
-            "units",
-            "SI unless a key says otherwise; pressures are gauge unless named absolute; money in cents"
-                .into(),
-        ),
-        ("inputs", Json::list(files)),
-    ]
 }

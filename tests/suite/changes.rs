@@ -1,4 +1,4 @@
-//! `changes`: a ranking of then against the study of now, on studies that are changed in one known place.
+//! `changes`: an earlier ranking compared with the study as it is now, on studies that are changed in one known place.
 
 use super::commands::folder::Folder;
 use serde_json::Value;
@@ -31,7 +31,7 @@ fn changes(folder: &Folder) -> (String, Value) {
 }
 
 fn words(json: &Value) -> Vec<&str> {
-    json["changed"].as_array().unwrap().iter().map(|change| change["words"].as_str().unwrap()).collect()
+    json["input_changes"].as_array().unwrap().iter().map(|change| change["words"].as_str().unwrap()).collect()
 }
 
 fn fates(json: &Value) -> &Vec<Value> {
@@ -81,15 +81,15 @@ fn nothing_changed_is_said_and_the_ranking_is_the_same() {
     assert!(words(&json).is_empty());
     assert!(fates(&json).len() > 3);
     for fate in fates(&json).iter().chain(json["groups"].as_array().unwrap()) {
-        assert_eq!((&fate["what"], &fate["why"]), (&"stayed".into(), &"".into()), "{fate}");
-        assert_eq!(fate["cost_then"], fate["cost_now"]);
-        assert_eq!(fate["rank_then"], fate["rank_now"]);
+        assert_eq!((&fate["movement"], &fate["why"]), (&"same".into(), &"".into()), "{fate}");
+        assert_eq!(fate["previous_cost_cents"], fate["current_cost_cents"]);
+        assert_eq!(fate["previous_rank"], fate["current_rank"]);
     }
     // other bytes with the same values: a unit, a comment
     folder.change("study.toml", "\"170 bar\"", "\"17 MPa\" # as before\n");
     let (text, json) = changes(&folder);
     assert!(words(&json).is_empty(), "{text}");
-    assert!(text.contains("Written otherwise, with the same values where they count: study.toml"), "{text}");
+    assert!(text.contains("Written differently, same values: study.toml"), "{text}");
 }
 
 #[test]
@@ -104,23 +104,23 @@ fn a_price_moves_exactly_the_rows_that_hold_the_part_by_its_difference() {
     let mut moved = 0;
     for fate in fates(&json) {
         let holds = fate["name"].as_str().unwrap().contains(&format!("/{id}x1/"));
-        let by = fate["cost_now"].as_f64().unwrap() - fate["cost_then"].as_f64().unwrap();
+        let by = fate["current_cost_cents"].as_f64().unwrap() - fate["previous_cost_cents"].as_f64().unwrap();
         assert_eq!(by, if holds { 12_345.0 } else { 0.0 }, "{fate}");
         let why = fate["why"].as_str().unwrap();
         assert_eq!(why.contains("costs 123.45 more: cooler aircooler-12-42 +123.45"), holds, "{fate}");
         moved += usize::from(holds);
     }
     assert!(moved > 0 && moved < fates(&json).len(), "{moved}");
-    assert!(fates(&json).iter().any(|fate| fate["what"] == "rose" || fate["what"] == "fell"), "{text}");
+    assert!(fates(&json).iter().any(|fate| fate["movement"] == "up" || fate["movement"] == "down"), "{text}");
     // the places of now are those of a ranking made now
     let now = folder.get("now.csv");
     rank(&folder, &[]);
     for (name, (cost, _)) in figures(&folder, "then.json") {
         let fate = fates(&json).iter().find(|fate| fate["name"] == name.as_str()).unwrap();
-        assert_eq!(fate["cost_now"].as_f64(), Some(cost));
+        assert_eq!(fate["current_cost_cents"].as_f64(), Some(cost));
     }
     assert_eq!(now.lines().count(), fates(&json).len() + 1);
-    assert!(now.starts_with("list,what,rank then,rank now,adequate then,adequate now,cost then"), "{now}");
+    assert!(now.starts_with("list,movement,previous rank,current rank,previous adequate,current adequate,previous cost,current cost"), "{now}");
 }
 
 #[test]
@@ -129,9 +129,9 @@ fn a_part_that_is_owned_counts_as_a_price() {
     folder.change("study.toml", "[settings]", "[owned]\n\"aircooler-12-55\" = 1\n[settings]");
     let (text, json) = changes(&folder);
     assert_eq!(words(&json), ["coolers, aircooler-12-55, owned: 0 -> 1"], "{text}");
-    for fate in fates(&json).iter().filter(|fate| fate["what"] != "new") {
+    for fate in fates(&json).iter().filter(|fate| fate["movement"] != "new") {
         let holds = fate["name"].as_str().unwrap().contains("/aircooler-12-55x1/");
-        let by = fate["cost_then"].as_f64().unwrap() - fate["cost_now"].as_f64().unwrap();
+        let by = fate["previous_cost_cents"].as_f64().unwrap() - fate["current_cost_cents"].as_f64().unwrap();
         #[expect(clippy::cast_precision_loss, reason = "a small price")]
         let saved = if holds { price("aircooler-12-55") as f64 } else { 0.0 };
         assert_eq!(by, saved, "{fate}");
@@ -149,16 +149,16 @@ fn a_part_that_is_gone_takes_its_rows_along_and_comes_back_as_new() {
         fates(&json).iter().partition(|fate| fate["name"].as_str().unwrap().contains("/aircooler-12-42x1/"));
     assert!(!left.is_empty() && !kept.is_empty());
     for fate in left {
-        assert_eq!(fate["what"], "left");
+        assert_eq!(fate["movement"], "dropped_out");
         assert_eq!(fate["why"], "cooler aircooler-12-42x1 is no longer in the study");
-        assert!(fate["cost_now"].is_null());
+        assert!(fate["current_cost_cents"].is_null());
     }
-    assert!(kept.iter().all(|fate| fate["what"] != "left"), "{text}");
+    assert!(kept.iter().all(|fate| fate["movement"] != "dropped_out"), "{text}");
     rank(&folder, &[]);
     folder.change("study.toml", "pick = [\"aircooler-12-55\"]", &format!("pick = [{both}]"));
     let (text, json) = changes(&folder);
     assert_eq!(words(&json), ["coolers, aircooler-12-42: new"], "{text}");
-    let new: Vec<&Value> = fates(&json).iter().filter(|fate| fate["what"] == "new").collect();
+    let new: Vec<&Value> = fates(&json).iter().filter(|fate| fate["movement"] == "new").collect();
     assert!(!new.is_empty());
     assert!(new.iter().all(|fate| fate["why"] == "cooler aircooler-12-42x1 is new in the study"), "{text}");
 }
@@ -169,27 +169,29 @@ fn a_hotter_day_names_the_air_the_check_and_both_figures() {
     let then = figures(&folder, "then.json");
     folder.change("study.toml", "\"30 degC\"", "\"318.15 K\"");
     let (text, json) = changes(&folder);
-    let air = "site air temperature: 30 degC -> 45 degC";
+    let air = "[site] air temperature: 30 -> 45 °C";
     assert!(words(&json).contains(&air), "{text}");
     assert!(text.contains(air), "{text}");
     // whether a candidate is adequate now is what `score` says
     let mut left = 0;
     for fate in
-        fates(&json).iter().filter(|fate| fate["why"].as_str().unwrap().starts_with("fails: heat margin"))
+        fates(&json).iter().filter(|fate| fate["why"].as_str().unwrap().starts_with("now fails heat margin"))
     {
         let (name, why) = (fate["name"].as_str().unwrap(), fate["why"].as_str().unwrap());
-        let (was, now) = (then[name].1, fate["heat_margin_now"].as_f64().unwrap());
-        // where few are adequate the list holds others too: these failed then as well
+        let (was, now) = (then[name].1, fate["current_heat_margin_fraction"].as_f64().unwrap());
+        // where few are adequate the list holds others too: these failed before as well
         assert!(now < 0.1 && now < was, "{fate}");
-        let sentence =
-            format!("heat margin {:.1} % now (was {:.3} %), at least 10.0 %", now * 100.0, was * 100.0);
+        let sentence = format!("heat margin {:.1} -> {:.1} %, at least 10.0 %", was * 100.0, now * 100.0);
         assert!(why.contains(&sentence), "{sentence}\n{why}");
         left += usize::from(was >= 0.1);
     }
     assert!(left > 0, "{text}");
-    for fate in fates(&json).iter().filter(|fate| !fate["heat_margin_then"].is_null()) {
-        assert!(fate["heat_margin_now"].as_f64() < fate["heat_margin_then"].as_f64(), "{fate}");
-        assert_eq!(fate["cost_now"], fate["cost_then"]);
+    for fate in fates(&json).iter().filter(|fate| !fate["previous_heat_margin_fraction"].is_null()) {
+        assert!(
+            fate["current_heat_margin_fraction"].as_f64() < fate["previous_heat_margin_fraction"].as_f64(),
+            "{fate}"
+        );
+        assert_eq!(fate["current_cost_cents"], fate["previous_cost_cents"]);
     }
 }
 
@@ -200,7 +202,7 @@ fn who_is_new_is_told_by_what_failed_then() {
     rank(&folder, &["--first", "10"]);
     folder.change("study.toml", "\"45 degC\"", "\"30 degC\"");
     let (text, json) = changes(&folder);
-    let new: Vec<&Value> = fates(&json).iter().filter(|fate| fate["what"] == "new").collect();
+    let new: Vec<&Value> = fates(&json).iter().filter(|fate| fate["movement"] == "new").collect();
     // `score` says what each was on the hot day
     folder.change("study.toml", "\"30 degC\"", "\"45 degC\"");
     let names: String = new.iter().map(|fate| fate["name"].as_str().unwrap().to_owned() + "\n").collect();
@@ -210,14 +212,12 @@ fn who_is_new_is_told_by_what_failed_then() {
     for (fate, line) in new.iter().zip(scored.lines().skip(1)) {
         let why = fate["why"].as_str().unwrap();
         let adequate = line.starts_with("yes,");
-        assert_eq!(why.contains("failed then: "), !adequate, "{line}\n{why}");
-        if why.starts_with("failed then: heat margin") {
+        assert_eq!(why.contains("previously failed "), !adequate, "{line}\n{why}");
+        if why.starts_with("previously failed heat margin") {
             let percent = |key: &str| fate[key].as_f64().unwrap() * 100.0;
-            let (then, now) = (percent("heat_margin_then"), percent("heat_margin_now"));
-            assert!(
-                why.contains(&format!("heat margin {then:.1} % then (now {now:.3} %), at least 10.0 %")),
-                "{why}"
-            );
+            let (then, now) =
+                (percent("previous_heat_margin_fraction"), percent("current_heat_margin_fraction"));
+            assert!(why.contains(&format!("heat margin {then:.1} -> {now:.1} %, at least 10.0 %")), "{why}");
         }
         failed += usize::from(!adequate);
     }
@@ -234,8 +234,8 @@ fn steps_are_told_one_by_one() {
         said.iter().filter(|words| words.contains("step ")).collect::<Vec<_>>(),
         [
             &"load profile, step 1 first: new",
-            &"load profile, step 2 =1+1, duration: 6 s -> 7 s",
-            &"load profile, step 2 =1+1, @lift, pressure: 120 bar -> 125 bar",
+            &"load profile, step 2 =1+1, duration: 6 -> 7 s",
+            &"load profile, step 2 =1+1, @lift, pressure: 120 -> 125 bar",
         ],
         "{text}"
     );
@@ -253,7 +253,7 @@ fn steps_are_told_one_by_one() {
     let (text, json) = changes(&folder);
     assert_eq!(
         words(&json),
-        ["load profile, step 1 x: new", "load profile, step 3 x of then: gone"],
+        ["load profile, step 1 x: new", "load profile, former step 3 x: gone"],
         "{text}"
     );
 }
@@ -266,16 +266,16 @@ fn schemes_are_known_by_what_they_do() {
     // one before the others is gone
     folder.change("study.toml", scheme, "");
     let (text, json) = changes(&folder);
-    assert_eq!(words(&json), ["scheme 1 of then: gone"], "{text}");
+    assert_eq!(words(&json), ["former scheme 1: gone"], "{text}");
     let both = || fates(&json).iter().chain(json["groups"].as_array().unwrap());
     for fate in both() {
         let (name, why) = (fate["name"].as_str().unwrap(), fate["why"].as_str().unwrap());
-        assert!(!why.contains("changed itself"), "{fate}");
+        assert!(!why.contains("its own inputs changed"), "{fate}");
         if name.contains("/continuous-1/") {
             assert_eq!(why, "scheme continuous-1 is no longer in the study");
-        } else if !fate["rank_then"].is_null() && !fate["rank_now"].is_null() {
+        } else if !fate["previous_rank"].is_null() && !fate["current_rank"].is_null() {
             assert!(name.contains("/together-1/") || name.contains("/matched-2/"), "{fate}");
-            assert_eq!(fate["cost_then"], fate["cost_now"]);
+            assert_eq!(fate["previous_cost_cents"], fate["current_cost_cents"]);
         }
     }
     assert!(both().any(|fate| fate["name"].as_str().unwrap().contains("/continuous-1/")), "{text}");
@@ -291,7 +291,7 @@ fn schemes_are_known_by_what_they_do() {
     let without = fates(&json).iter().filter(|fate| fate["name"].as_str().unwrap().contains("/none/"));
     let mut seen = 0;
     for fate in without.filter(|fate| fate["name"].as_str().unwrap().contains("/matched-1/")) {
-        assert!(!fate["rank_then"].is_null(), "{fate}");
+        assert!(!fate["previous_rank"].is_null(), "{fate}");
         seen += 1;
     }
     assert!(seen > 0, "{text}");
@@ -303,7 +303,7 @@ fn schemes_are_known_by_what_they_do() {
         "cut_in = \"125 bar\"\n[[scheme]]\nrule = \"together\"",
     );
     let (text, json) = changes(&folder);
-    assert_eq!(words(&json), ["scheme 1 cut-in: 130 bar -> 125 bar"], "{text}");
+    assert_eq!(words(&json), ["scheme 1 cut-in: 130 -> 125 bar"], "{text}");
 }
 
 #[test]
@@ -327,12 +327,12 @@ fn the_best_of_each_group_names_who_took_its_place() {
     for fate in json["groups"].as_array().unwrap() {
         let (name, why) = (fate["name"].as_str().unwrap(), fate["why"].as_str().unwrap());
         let of = |list: &[String]| list.iter().find(|other| cooler(other) == cooler(name)).cloned();
-        match fate["what"].as_str().unwrap() {
-            "left" => {
+        match fate["movement"].as_str().unwrap() {
+            "dropped_out" => {
                 assert!(why.ends_with(&format!("the best of its cooler is {}", of(&now).unwrap())), "{why}");
             }
             "new" => assert!(
-                why.ends_with(&format!("then the best of its cooler was {}", of(&then).unwrap())),
+                why.ends_with(&format!("the previous best of its cooler was {}", of(&then).unwrap())),
                 "{why}"
             ),
             _ => continue,
@@ -346,14 +346,14 @@ fn the_best_of_each_group_names_who_took_its_place() {
 fn what_follows_another_input_is_told_there_alone() {
     let folder = ranked(&[]);
     folder.change("study.toml", "\"200 m\"", "\"300 m\"");
-    assert_eq!(words(&changes(&folder).1), ["site altitude: 200 m -> 300 m"]);
+    assert_eq!(words(&changes(&folder).1), ["[site] altitude: 200 -> 300 m"]);
     folder.change("study.toml", "[oil]", "[gas]\ntemperature = \"30 degC\"\n[oil]");
     rank(&folder, &[]);
     // the gas stays as it is stated; before that it was that of the air
     folder.change("study.toml", "air_temperature = \"30 degC\"", "air_temperature = \"32 degC\"");
-    assert_eq!(words(&changes(&folder).1), ["site air temperature: 30 degC -> 32 degC"]);
+    assert_eq!(words(&changes(&folder).1), ["[site] air temperature: 30 -> 32 °C"]);
     folder.change("study.toml", "[gas]\ntemperature = \"30 degC\"\n", "");
-    assert_eq!(words(&changes(&folder).1), ["site air temperature: 30 degC -> 32 degC"]);
+    assert_eq!(words(&changes(&folder).1), ["[site] air temperature: 30 -> 32 °C"]);
 }
 
 #[test]
@@ -366,29 +366,36 @@ fn what_is_not_adequate_is_no_pick() {
     let budget = "[limits]\nbudget = 100\n[settings]";
     folder.change("study.toml", "[settings]", budget);
     let (text, json) = compare(1);
-    assert!(text.contains("\nNothing is adequate now.\nthen  "), "{text}");
-    assert!(text.contains("\nNearest misses now, of those simulated\n  1. budget: "), "{text}");
+    assert!(text.contains("\nNothing is adequate now.\nThe previous best choice: cost "), "{text}");
+    assert!(text.contains("\nNearest misses, one per setup\n  1  "), "{text}");
+    assert!(
+        text.contains(": fails budget: ") && text.contains("\nNext: sumpwright why study.toml "),
+        "{text}"
+    );
     for fate in fates(&json) {
-        assert_ne!(fate["adequate_now"], true, "{fate}");
+        assert_ne!(fate["current_adequate"], true, "{fate}");
         let why = fate["why"].as_str().unwrap();
-        assert!(why.contains("fails: budget") && why.contains(", at most 100.00 (not asked then)"), "{fate}");
+        assert!(
+            why.contains("now fails budget") && why.contains(", at most 100.00 (previously no limit)"),
+            "{fate}"
+        );
     }
     let groups = json["groups"].as_array().unwrap();
-    assert!(!groups.is_empty() && groups.iter().all(|fate| fate["what"] == "left"), "{text}");
+    assert!(!groups.is_empty() && groups.iter().all(|fate| fate["movement"] == "dropped_out"), "{text}");
     // and back: the same rows come again
     assert!(
         folder.run(&["rank", "study.toml", "--quiet", "--json", "then.json", "--best-of", "scheme"]).exit()
             == 1
     );
     let (text, _) = compare(1);
-    assert!(text.contains("Nothing is adequate, neither then nor now."), "{text}");
+    assert!(text.contains("Nothing is adequate in either ranking."), "{text}");
     folder.change("study.toml", budget, "[settings]");
     let (text, json) = compare(0);
-    assert!(text.contains("Nothing was adequate then. The pick now:\n"), "{text}");
+    assert!(text.contains("Nothing was adequate before.\nBest choice now: cost "), "{text}");
     let groups = json["groups"].as_array().unwrap();
     assert!(!groups.is_empty());
     assert!(
-        groups.iter().all(|fate| fate["why"].as_str().unwrap().starts_with("failed then: budget")),
+        groups.iter().all(|fate| fate["why"].as_str().unwrap().starts_with("previously failed budget")),
         "{text}"
     );
 }
@@ -399,7 +406,7 @@ fn a_full_list_of_groups_and_a_stopped_search_claim_nothing_of_others() {
     folder.change("study.toml", "[settings]", "[owned]\n\"gear-12-b\" = 2\n[settings]");
     let (text, json) = changes(&folder);
     for fate in json["groups"].as_array().unwrap() {
-        assert!(!fate["why"].as_str().unwrap().contains("none that is adequate"), "{text}");
+        assert!(!fate["why"].as_str().unwrap().contains("nothing of its"), "{text}");
     }
     let mut then: Value = serde_json::from_str(&folder.get("then.json")).unwrap();
     then["proved"] = false.into();
@@ -407,11 +414,12 @@ fn a_full_list_of_groups_and_a_stopped_search_claim_nothing_of_others() {
     then["account"]["complete"] = false.into();
     folder.put("then.json", then.to_string().as_bytes());
     let (text, json) = changes(&folder);
-    let new = fates(&json).iter().filter(|fate| fate["what"] == "new" && fate["adequate_then"] == true);
+    let new =
+        fates(&json).iter().filter(|fate| fate["movement"] == "new" && fate["previous_adequate"] == true);
     assert!(new.clone().count() > 0, "{text}");
     for fate in new {
         assert!(
-            fate["why"].as_str().unwrap().ends_with("that search was stopped before it was found"),
+            fate["why"].as_str().unwrap().ends_with("the earlier search was stopped before it was found"),
             "{fate}"
         );
     }
@@ -432,8 +440,7 @@ fn long_profiles_are_compared_in_their_order() {
     assert!(words(&json).is_empty(), "{text}");
     folder.put("load.csv", log("L/s", "0.3", "0.31").as_bytes());
     let (text, json) = changes(&folder);
-    let order =
-        "load profile, steps in their order: as they were -> 1 of 5101 others, the first is step 5101";
+    let order = "load profile, steps: 1 of 5101 differ, the first is step 5101";
     assert!(words(&json).contains(&order), "{text}");
 }
 
@@ -443,7 +450,7 @@ fn units_of_the_results_do_not_make_candidates_others() {
     folder.change("study.toml", "units = \"metric\"", "units = \"us\"");
     let (text, json) = changes(&folder);
     assert_eq!(words(&json), ["units: metric -> us"], "{text}");
-    assert!(fates(&json).iter().all(|fate| fate["what"] == "stayed" && fate["why"] == ""), "{text}");
+    assert!(fates(&json).iter().all(|fate| fate["movement"] == "same" && fate["why"] == ""), "{text}");
 }
 
 #[test]
@@ -468,8 +475,8 @@ fn a_log_too_long_to_be_kept_is_asked_for() {
     let text = folder.run(&arguments).code(0).stdout();
     let json: Value = serde_json::from_str(&folder.get("now.json")).unwrap();
     let said = words(&json);
-    assert!(said.contains(&"load profile, time of the cycle: 55 s -> 56 s"), "{text}");
-    assert!(said.contains(&"load profile, step 11, duration: 5 s -> 6 s"), "{text}");
+    assert!(said.contains(&"load profile, time of the cycle: 55 -> 56 s"), "{text}");
+    assert!(said.contains(&"load profile, step 11, duration: 5 -> 6 s"), "{text}");
     // another file is not taken for it
     folder.put("old-load.csv", log(7.0).as_bytes());
     folder.run(&arguments).code(2);
@@ -541,12 +548,12 @@ fn the_library_gives_what_the_command_tells() {
         assert_eq!(list.len(), told.len());
         for (change, told) in list.iter().zip(told) {
             assert_eq!(change.name, told["name"].as_str().unwrap());
-            assert_eq!(change.rank, told["rank_now"].as_u64().and_then(|rank| rank.try_into().ok()));
+            assert_eq!(change.rank, told["current_rank"].as_u64().and_then(|rank| rank.try_into().ok()));
             let left = change.movement == Movement::DroppedOut;
-            assert_eq!(left, told["what"] == "left");
+            assert_eq!(left, told["movement"] == "dropped_out");
             let fails = |reason: &Reason| matches!(reason, Reason::Checks(Failing::Now, _));
             let why = told["why"].as_str().unwrap();
-            assert_eq!(change.reasons.iter().any(fails), why.contains("fails: "), "{why}");
+            assert_eq!(change.reasons.iter().any(fails), why.contains("now fails "), "{why}");
         }
     }
     assert!(comparison.ranking.iter().any(|change| change.movement == Movement::DroppedOut));
@@ -561,8 +568,57 @@ fn rows_that_this_program_computes_otherwise_are_counted() {
     then["version"] = "0.0.9".into();
     folder.put("then.json", then.to_string().as_bytes());
     let (text, json) = changes(&folder);
-    assert!(text.contains("Of the older ranking 1 rows have other figures by this program"), "{text}");
-    assert_eq!(json["then"]["rows_with_other_figures"], 1);
+    assert!(text.contains("In the earlier ranking 1 row has other figures in this version"), "{text}");
+    assert_eq!(json["previous_ranking"]["rows_with_other_figures"], 1);
+}
+
+#[test]
+fn the_screen_keeps_its_figures_at_every_width() {
+    let folder = ranked(&["--best-of", "scheme"]);
+    folder.change("study.toml", "\"30 degC\"", "\"45 degC\"");
+    folder.put("coolers.csv", priced("aircooler-12-42", price("aircooler-12-42") + 12_345).as_bytes());
+    folder.change("study.toml", "[settings]", "[owned]\n\"gear-12-b\" = 2\n[settings]");
+    let text = super::widths::held_at_every_width(&folder, &["changes", "then.json", "study.toml"], 0);
+    // the verdict first, a command to paste last
+    let lines: Vec<&str> = text.lines().collect();
+    assert!(lines[2].starts_with("Best choice "), "{text}");
+    assert!(lines[lines.len() - 1].starts_with("Next: sumpwright card study.toml "), "{text}");
+}
+
+#[test]
+fn values_of_inputs_stand_in_si_with_their_units() {
+    let folder = ranked(&[]);
+    folder.change("study.toml", "\"30 degC\"", "\"45 degC\"");
+    folder.put("coolers.csv", priced("aircooler-12-42", price("aircooler-12-42") + 12_345).as_bytes());
+    folder.change("study.toml", "units = \"metric\"", "units = \"us\"");
+    let json = changes(&folder).1;
+    let all = json["input_changes"].as_array().unwrap();
+    let of = |input: &str, key: &str| {
+        all.iter().find(|change| change["input"] == input && change["key"] == key).unwrap().clone()
+    };
+    let air = of("study", "air_temperature");
+    assert_eq!((&air["change"], &air["name"]), (&"value".into(), &"site".into()));
+    assert_eq!(air["units"], serde_json::json!(["k"]));
+    assert_eq!([air["previous_value"].as_f64(), air["current_value"].as_f64()], [Some(303.15), Some(318.15)]);
+    let cooler = of("coolers", "price");
+    assert_eq!(
+        (&cooler["units"], &cooler["name"]),
+        (&serde_json::json!(["cents"]), &"aircooler-12-42".into())
+    );
+    let cents = price("aircooler-12-42");
+    let both = [cooler["previous_value"].as_i64(), cooler["current_value"].as_i64()];
+    assert_eq!(both, [Some(cents), Some(cents + 12_345)]);
+    let units = of("study", "units");
+    assert_eq!([&units["previous_value"], &units["current_value"]], ["metric", "us"]);
+    // reasons and checks are keys of closed sets beside the words
+    for fate in fates(&json) {
+        let fails = fate["why"].as_str().unwrap().contains("fails");
+        let reasons = fate["reasons"].as_array().unwrap();
+        assert_eq!(reasons.contains(&"checks".into()), fails, "{fate}");
+        assert_eq!(fate["failed_checks"].as_array().unwrap().is_empty(), !fails, "{fate}");
+    }
+    let heat = |fate: &&Value| fate["failed_checks"].as_array().unwrap().contains(&"heat_margin".into());
+    assert!(fates(&json).iter().any(|fate| heat(&fate)));
 }
 
 /// With `UPDATE_SHOWN=1` the text is written anew: read it before it goes into a commit.

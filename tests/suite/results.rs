@@ -186,8 +186,11 @@ fn files_of_format_1_are_read() {
     folder.put("then.json", json.to_string().as_bytes());
     let ran = folder.run(&["changes", "then.json", "study.toml", "--json", "now.json"]).code(0);
     let changes: Value = serde_json::from_str(&folder.get("now.json")).unwrap();
-    assert_eq!(changes["then"]["rows_with_other_figures"], 0, "{}", ran.stdout());
-    assert!(changes["ranking"].as_array().unwrap().iter().all(|fate| fate["what"] == "stayed"), "{changes}");
+    assert_eq!(changes["previous_ranking"]["rows_with_other_figures"], 0, "{}", ran.stdout());
+    assert!(
+        changes["ranking"].as_array().unwrap().iter().all(|fate| fate["movement"] == "same"),
+        "{changes}"
+    );
     // a format that is not known yet
     json["format"] = 3.into();
     folder.put("then.json", json.to_string().as_bytes());

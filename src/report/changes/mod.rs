@@ -1,13 +1,15 @@
-//! A previous ranking read back, and what became of it in words: as text and CSV.
+//! A previous ranking read back, and what became of it in words: laid out, and as CSV.
 
+mod csv;
+mod layout;
 mod phrases;
 mod previous;
 mod shown;
-mod text;
 
-pub(super) use phrases::{movement, name, place, steps_in_order};
+pub use csv::csv;
+pub use layout::document;
+pub(super) use phrases::{movement, name, place};
 pub use previous::{candidates, read};
-pub use text::{csv, text};
 
 use super::stamp::InputFile;
 use crate::analysis::comparison::{Comparison, PreviousRanking};

@@ -1,24 +1,26 @@
 //! Changes of the inputs, and why a combination stands where it stands, in words.
 
 use super::Compared;
-use super::shown::both;
+use super::shown::{arrow, both};
 use crate::analysis::comparison::{
     Absence, CostDifference, FailedCheck, Failing, InputChange, InputPlace, Movement, RankChange, Reason,
     ValueChange,
 };
+use crate::report::best_choice::objective;
 use crate::report::checks::figure_and_limit;
-use crate::units::{Money, QuantityKind, System, fixed, money};
+use crate::report::digits;
+use crate::units::{Money, QuantityKind, System, money};
 
 /// Things that a sentence names; of more it says how many.
 const MOST_NAMED: usize = 3;
 
-/// A word for how a combination moved.
+/// How a combination moved.
 pub(in crate::report) fn movement(movement: Movement) -> &'static str {
     match movement {
-        Movement::Stayed => "stayed",
-        Movement::Rose => "rose",
-        Movement::Fell => "fell",
-        Movement::DroppedOut => "left",
+        Movement::Stayed => "same",
+        Movement::Rose => "up",
+        Movement::Fell => "down",
+        Movement::DroppedOut => "dropped out",
         Movement::New => "new",
     }
 }
@@ -34,22 +36,16 @@ pub(in crate::report) fn place(change: &InputChange) -> &'static str {
 
 /// What changed there: a section, an id, a step.
 pub(in crate::report) fn name(change: &InputChange) -> String {
-    let then = if change.change == ValueChange::Went { " of then" } else { "" };
+    let former = if change.change == ValueChange::Went { "former " } else { "" };
     let step = |place: usize, name: &str| format!("step {} {name}", place + 1).trim_end().to_owned();
     match &change.at {
         InputPlace::Section(name) => (*name).to_owned(),
-        InputPlace::Scheme(place) => format!("scheme {}{then}", place + 1),
+        InputPlace::Scheme(place) => format!("{former}scheme {}", place + 1),
         InputPlace::Row(_, id) => id.clone(),
         InputPlace::Profile => String::new(),
-        InputPlace::Step(place, name) => step(*place, name) + then,
+        InputPlace::Step(place, name) => format!("{former}{}", step(*place, name)),
         InputPlace::Function(place, name, function) => format!("{}, {function}", step(*place, name)),
     }
-}
-
-/// Which steps of a long profile are others: what is said, then and now.
-pub(in crate::report) fn steps_in_order(of: usize, others: usize, first: usize) -> [String; 3] {
-    let now = format!("{others} of {of} others, the first is step {}", first + 1);
-    ["steps in their order".to_owned(), "as they were".to_owned(), now]
 }
 
 impl Compared<'_> {
@@ -57,23 +53,24 @@ impl Compared<'_> {
     pub(in crate::report) fn input_change(&self, change: &InputChange) -> String {
         let (place, name) = (place(change), name(change));
         let in_study = place == "study";
+        let name = match &change.at {
+            InputPlace::Section(section) if !section.is_empty() => format!("[{section}]"),
+            _ => name,
+        };
         let at = |key: &str, joint: &str| {
             let all = [if in_study { "" } else { place }, name.as_str(), key];
             all.into_iter().filter(|text| !text.is_empty()).collect::<Vec<_>>().join(joint)
-        };
-        let values = |key: &str, then: &str, now: &str| {
-            format!("{}: {then} -> {now}", at(key, if in_study { " " } else { ", " }))
         };
         match &change.change {
             ValueChange::Came => format!("{}: new", at("", ", ")),
             ValueChange::Went => format!("{}: gone", at("", ", ")),
             ValueChange::Value { key, previous, current, quantities } => {
-                let (then, now) = both(previous, current, quantities, self.study.system);
-                values(key, &then, &now)
+                let (previous, current) = both(previous, current, quantities, self.study.system);
+                let at = at(key, if in_study { " " } else { ", " });
+                format!("{at}: {}", arrow(&previous, &current))
             }
             ValueChange::Steps { of, others, first } => {
-                let [key, then, now] = steps_in_order(*of, *others, *first);
-                values(&key, &then, &now)
+                format!("{}: {others} of {of} differ, the first is step {}", at("steps", ", "), first + 1)
             }
         }
     }
@@ -87,36 +84,39 @@ impl Compared<'_> {
 
     fn reason(&self, reason: &Reason, new: bool) -> String {
         let before_all = |listed: usize, what: &str| {
-            let came = if new { "then came" } else { "now come" };
-            format!("the {listed} listed {came} before {what}")
+            if new {
+                format!("{listed} rows ranked above {what} before")
+            } else {
+                format!("{listed} rows now rank above {what}")
+            }
         };
         match reason {
             Reason::Absent(absence) => absent(absence, new),
-            Reason::AdequateBoth if new => "adequate then too".to_owned(),
-            Reason::AdequateBoth => "adequate still".to_owned(),
+            Reason::AdequateBoth if new => "was adequate before too".to_owned(),
+            Reason::AdequateBoth => "still adequate".to_owned(),
             Reason::Checks(failing, checks) => failed(*failing, checks, self.study.system),
-            Reason::Costs(items) => costs(items),
-            Reason::Objective(then, now) => match [fixed(*then, 2), fixed(*now, 2)] {
-                [then, now] if then == now => String::new(),
-                [then, now] => format!("objective {then} -> {now}"),
+            Reason::Costs(items) => costs(items, self.study.system),
+            Reason::Objective(previous, current) => match [*previous, *current].map(objective) {
+                [previous, current] if previous == current => String::new(),
+                [previous, current] => format!("objective {}", arrow(&previous, &current)),
             },
             Reason::OwnInputs(places) => {
                 let inputs = &self.comparison.inputs;
                 let changes: Vec<String> =
                     places.iter().map(|&place| self.input_change(&inputs[place])).collect();
-                format!("changed itself: {}", some(&changes, "; "))
+                format!("its own inputs changed: {}", some(&changes, "; "))
             }
-            Reason::OthersBehind(number) => format!("{number} that stood before it left or fell behind"),
-            Reason::OthersAhead(number) => format!("{number} came before it"),
+            Reason::OthersBehind(number) => format!("{number} above it dropped out or fell"),
+            Reason::OthersAhead(number) => format!("{number} moved ahead"),
             Reason::ListFull(listed, None) => before_all(*listed, "it"),
             Reason::ListFull(listed, Some(by)) => before_all(*listed, &format!("its {}", by.words())),
             Reason::BestOfGroup(by, other) if new => {
-                format!("then the best of its {} was {other}", by.words())
+                format!("the previous best of its {} was {other}", by.words())
             }
             Reason::BestOfGroup(by, other) => format!("the best of its {} is {other}", by.words()),
-            Reason::NoneOfGroup(by) if new => format!("then its {} had none that is adequate", by.words()),
-            Reason::NoneOfGroup(by) => format!("now its {} has none that is adequate", by.words()),
-            Reason::SearchStopped => "that search was stopped before it was found".to_owned(),
+            Reason::NoneOfGroup(by) if new => format!("nothing of its {} was adequate before", by.words()),
+            Reason::NoneOfGroup(by) => format!("nothing of its {} is adequate now", by.words()),
+            Reason::SearchStopped => "the earlier search was stopped before it was found".to_owned(),
         }
     }
 }
@@ -125,8 +125,8 @@ impl Compared<'_> {
 fn absent(absence: &Absence, new: bool) -> String {
     let parts = match absence {
         Absence::Parts(parts) => parts,
-        Absence::Rule(rule) if new => return format!("was excluded by a rule: {}", rule.words()),
-        Absence::Rule(rule) => return format!("excluded by a rule now: {}", rule.words()),
+        Absence::Rule(rule) if new => return format!("was ruled out by a rule: {}", rule.words()),
+        Absence::Rule(rule) => return format!("ruled out by a rule now: {}", rule.words()),
     };
     let words = |part: &String| match part.as_str() {
         "accumulator none" => "a unit without accumulators".to_owned(),
@@ -139,51 +139,53 @@ fn absent(absence: &Absence, new: bool) -> String {
     format!("{} {be} {how}", parts.join(" and "))
 }
 
-/// Sentences of failed checks.
+/// Failed checks: "now fails heat margin 20.3 -> 7.3 %, at least 10.0 %".
 fn failed(failing: Failing, checks: &[FailedCheck], system: System) -> String {
     let mut said: Vec<String> =
         checks.iter().take(MOST_NAMED).map(|check| failed_check(failing, check, system)).collect();
-    if checks.len() > MOST_NAMED {
-        said.push(format!("and {} more checks", checks.len() - MOST_NAMED));
+    match checks.len().saturating_sub(MOST_NAMED) {
+        0 => {}
+        1 => said.push("and 1 more check".to_owned()),
+        more => said.push(format!("and {more} more checks")),
     }
     let when = match failing {
-        Failing::Now => "fails",
-        Failing::Still => "fails as then",
-        Failing::Before => "failed then",
+        Failing::Now => "now fails",
+        Failing::Still => "still fails",
+        Failing::Before => "previously failed",
     };
-    format!("{when}: {}", said.join("; "))
+    format!("{when} {}", said.join("; "))
 }
 
 fn failed_check(failing: Failing, failed: &FailedCheck, system: System) -> String {
-    let (here, there, before, otherwise) = match failing {
-        Failing::Before => ("then", "now", "now", "now"),
-        Failing::Now | Failing::Still => ("now", "was", "before", "then"),
-    };
     let check = &failed.check;
     let (kind, words) = (check.kind(), check.check.words());
-    if check.kind() == QuantityKind::YesNo {
-        return format!("{words}: not met {here}");
+    if kind == QuantityKind::YesNo {
+        return words.to_owned();
     }
-    let [figure, limit] = figure_and_limit(check, system);
-    let asked = format!("{} {limit}", if check.at_least() { "at least" } else { "at most" });
+    let text = |figure: String| if figure == "-" { "none".to_owned() } else { figure };
+    let [figure, limit] = figure_and_limit(check, system).map(text);
+    let bound = if check.at_least() { "at least" } else { "at most" };
+    let before = failing == Failing::Before;
     let Some(other) = failed.other else {
-        return format!("{words} {figure}, {asked} (not asked {otherwise})");
+        let when = if before { "now" } else { "previously" };
+        return format!("{words} {figure}, {bound} {limit} ({when} no limit)");
     };
-    let limit_there = kind.beside(Some(other.limit), Some(check.limit), system);
-    let asked = if failed.same_limit() { asked } else { format!("{asked} ({there} {limit_there})") };
-    let figure_there = kind.beside(other.figure, check.figure, system);
-    match check.figure {
-        None => format!("{words} not to be had {here} ({there} {figure_there}), {asked}"),
-        Some(_) if failed.same_figure() => {
-            format!("{words} {figure} as {before}, but {asked} is asked {here}")
+    let moved = |same: bool, there: Option<f64>, here: Option<f64>, shown: String| {
+        let [there, _] = digits::apart(kind, there, here, system).map(text);
+        match (same, before) {
+            (true, _) => shown,
+            (false, true) => arrow(&shown, &there),
+            (false, false) => arrow(&there, &shown),
         }
-        Some(_) => format!("{words} {figure} {here} ({there} {figure_there}), {asked}"),
-    }
+    };
+    let figure = moved(failed.same_figure(), other.figure, check.figure, figure);
+    let limit = moved(failed.same_limit(), Some(other.limit), Some(check.limit), limit);
+    format!("{words} {figure}, {bound} {limit}")
 }
 
 /// "costs 12.50 more: pump gear-8-a +12.50".
-fn costs(items: &[CostDifference]) -> String {
-    let amount = |cents: i64| fixed(money(Money(cents.abs())) / 100.0, 2);
+fn costs(items: &[CostDifference], system: System) -> String {
+    let amount = |cents: i64| digits::text(QuantityKind::Money, Some(money(Money(cents.abs()))), system);
     let item = |item: &CostDifference| {
         let name = format!("{} {}", item.slot, item.id);
         let sign = if item.difference.0 < 0 { '-' } else { '+' };
@@ -191,7 +193,7 @@ fn costs(items: &[CostDifference]) -> String {
     };
     let each: Vec<String> = items.iter().map(item).collect();
     let sum = match items.iter().map(|item| item.difference.0).sum::<i64>() {
-        0 => "costs as much as then".to_owned(),
+        0 => "costs as much as before".to_owned(),
         more if more > 0 => format!("costs {} more", amount(more)),
         less => format!("costs {} less", amount(less)),
     };

@@ -25,7 +25,7 @@ const RULE: &str = "\
 A key is words in snake case with the SI unit behind them: `_k`, `_pa` (gauge), `_pa_abs`, `_w`, `_j`, `_m3`, `_m3_per_s`, \
 `_m2_per_s`, `_kg`, `_s`, `_per_s`, `_rad_per_s`, `_n_m`, `_a`, `_v`, `_m`, joined where needed (`_w_per_k`). What is shown in \
 percent is a `_fraction`, money is in `_cents`. Counts, ids, texts and yes or no have no unit, nor have ratios, weights and \
-coefficients; where the unit of a number depends on what it is of, it stands beside it as `unit`. What is absent is `null`.\n";
+coefficients; where the unit of a number depends on what it is of, it stands beside it as `unit` or `units`. What is absent is `null`.\n";
 
 /// An example study, an example load profile, and all tables.
 pub fn markdown() -> String {

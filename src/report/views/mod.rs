@@ -15,6 +15,7 @@ mod alternatives;
 mod candidate;
 pub mod card;
 mod check;
+mod comparison;
 mod explanation;
 mod faults;
 mod inputs;
@@ -30,6 +31,7 @@ mod stamp;
 pub use alternatives::AlternativesView;
 pub use candidate::CandidateView;
 pub use check::CheckView;
+pub use comparison::ComparisonView;
 pub use faults::FaultsView;
 pub use number::{Closed, Figure, Key};
 pub use ranking::{Answer, RankingView};
@@ -139,6 +141,7 @@ pub const SCHEMAS: &[(&str, Made)] = &[
     ("varied", schema::<SensitivityView<'static>>),
     ("map", schema::<MapView<'static>>),
     ("doubted", schema::<RobustnessView<'static>>),
+    ("changes", schema::<ComparisonView<'static>>),
     ("ranking", schema::<RankingView<'static>>),
     ("slots", schema::<SlotsView<'static>>),
 ];

@@ -104,7 +104,7 @@ fn a_damaged_ranking_is_refused_or_told() {
         assert!(!said.contains("NaN") && !said.contains("inf "), "{way}\n{said}");
         let figure =
             ["/cost_cents ", "/heat_margin_fraction ", "/adequate "].iter().any(|key| way.contains(key));
-        assert!(exit == 2 || !figure || said.contains("other figures by this program"), "{way}\n{said}");
+        assert!(exit == 2 || !figure || said.contains("other figures in this version"), "{way}\n{said}");
         assert!(
             exit == 0 || error.contains("bad.json") || error.contains("among the inputs that were kept"),
             "{way}\n{error}"
