@@ -489,7 +489,7 @@ const MAY_BE_NULL: [(&str, &str); 9] = [
     ),
     (
         "nothing is adequate, or not on the front; a search was not stopped, or rules left it nothing to do; an older ranking",
-        "winner best_choice refused on_trade_off_front rank not_proved pumps work cost_jump surplus adequate name_then name_now",
+        "winner best_choice refused previous_name on_trade_off_front rank not_proved pumps work cost_jump surplus adequate name_then name_now",
     ),
 ];
 
