@@ -7,7 +7,7 @@ use super::stamp::PROGRAM;
 /// Within how many first bytes a file of this program says so.
 pub const FIRST_BYTES: usize = 1024;
 
-/// Returns true for the beginning of what a search keeps, as [`super::kept`] writes it.
+/// Returns true for the beginning of what a search keeps, as [`super::checkpoint`] writes it.
 pub fn is_state(first: &[u8]) -> bool {
     is_json_of_kind(first, KIND)
 }
