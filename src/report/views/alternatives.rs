@@ -1,13 +1,13 @@
 //! What stands near a combination, and what would make it adequate.
 
-use super::{CheckView, Figure, number};
-use super::{Real, Stamp, real, snake_case};
+use super::{CheckView, Figure, Key, Real, Stamp, number, real};
 use crate::analysis::alternatives::{Alternatives, Repair};
 use crate::assessment::{Assessment, CheckResult, LimitRelaxation, Relaxed};
-use crate::candidate::{SizeLimit, SizeStep, name, pump_name};
+use crate::candidate::{Exclusion, SizeLimit, SizeStep, name, pump_name};
 use crate::report::alternatives::{differences, entry, missing, relaxation_words};
 use crate::report::stamp::InputFile;
 use crate::study::Study;
+use crate::units::snake_case;
 use schemars::JsonSchema;
 use serde::Serialize;
 use std::borrow::Cow;
@@ -123,7 +123,7 @@ struct SizeStepView<'a> {
     /// Name of what comes of it.
     name: String,
     /// The rule that rules it out; null where none does.
-    ruled_out_by: Option<String>,
+    ruled_out_by: Option<Key<Exclusion>>,
     /// What comes of it; null where a rule rules it out.
     compared: Option<ComparedView<'a>>,
 }
@@ -263,7 +263,7 @@ impl<'a> SizeStepView<'a> {
             slot: snake_case(step.part.words()),
             step: snake_case(step.direction.words()),
             name: name(&step.candidate, all.pick.case.study),
-            ruled_out_by: step.excluded.map(|rule| snake_case(rule.words())),
+            ruled_out_by: step.excluded.map(Key),
             compared: of.map(|other| ComparedView::new(other, all)),
         }
     }

@@ -77,11 +77,6 @@ impl JsonSchema for Real {
     }
 }
 
-/// Returns words as a key.
-fn snake_case(words: &str) -> String {
-    words.replace([' ', '-'], "_").replace(',', "")
-}
-
 /// Returns numbers as a list.
 pub fn reals(values: impl IntoIterator<Item = f64>) -> Vec<Real> {
     values.into_iter().map(Real).collect()

@@ -1,13 +1,13 @@
 //! The first combinations while inputs deviate.
 
-use super::{BigCount, Real, Stamp};
+use super::{BigCount, Key, Real, Stamp};
 use crate::analysis::robustness::{DeviatingInput, FailureReason, PickRobustness, Robustness};
+use crate::assessment::Check;
 use crate::candidate::Exclusion;
 use crate::report::stamp::InputFile;
 use crate::study::{Input, TOLERANCES};
 use schemars::JsonSchema;
 use serde::Serialize;
-use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// The first combinations while inputs lie anywhere within their tolerances.
@@ -72,9 +72,9 @@ struct PickView<'a> {
 #[derive(Debug, Serialize, JsonSchema)]
 struct ReasonView {
     /// The check that fails, or limits.
-    check: Option<Cow<'static, str>>,
+    check: Option<Key<Check>>,
     /// The rule that rules it out.
-    rule: Option<Cow<'static, str>>,
+    rule: Option<Key<Exclusion>>,
 }
 
 /// A check or a rule by which a combination fails, and how often.
@@ -151,13 +151,8 @@ impl<'a> PickView<'a> {
 impl ReasonView {
     fn new(reason: FailureReason) -> Self {
         match reason {
-            FailureReason::Check(check) => Self { check: Some(check.key().into()), rule: None },
-            FailureReason::Rule(rule) => Self { check: None, rule: Some(rule_key(rule)) },
+            FailureReason::Check(check) => Self { check: Some(Key(check)), rule: None },
+            FailureReason::Rule(rule) => Self { check: None, rule: Some(Key(rule)) },
         }
     }
-}
-
-/// The key of a rule.
-pub(super) fn rule_key(rule: Exclusion) -> Cow<'static, str> {
-    rule.words().replace([' ', '-'], "_").replace([',', ':'], "").into()
 }

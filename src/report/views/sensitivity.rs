@@ -1,11 +1,12 @@
 //! The best choice while one requirement varies over a range, or two over a map.
 
-use super::robustness::rule_key;
-use super::{Real, Stamp, real, reals};
+use super::{Key, Real, Stamp, real, reals};
 use crate::analysis::sensitivity::{
     Axis, ChangeReason, ChangeSide, ExcessFlow, ExcessRates, FailsBy, SamplePoint, Sensitivity, SweepMap,
     cost_jump, stretches,
 };
+use crate::assessment::Check;
+use crate::candidate::Exclusion;
 use crate::report::sensitivity::why;
 use crate::report::stamp::InputFile;
 use crate::report::winner_labels::WinnerLabels;
@@ -125,9 +126,9 @@ struct ChangeView {
     /// Why it changes.
     reason: ReasonView,
     /// The check that fails.
-    check: Option<Cow<'static, str>>,
+    check: Option<Key<Check>>,
     /// The rule that rules a combination out.
-    rule: Option<Cow<'static, str>>,
+    rule: Option<Key<Exclusion>>,
     /// Headroom of the check that fails; negative.
     headroom_fraction: Option<Real>,
     /// The reason as a sentence.
@@ -273,8 +274,8 @@ impl ChangeView {
             after: letter(after),
             cost_change_cents: cost_jump(sides).map(|jump| jump.0),
             reason: ReasonView::new(reason),
-            check: check.map(|check| check.check.key().into()),
-            rule: rule.map(rule_key),
+            check: check.map(|check| Key(check.check)),
+            rule: rule.map(Key),
             headroom_fraction: real(check.and_then(|check| check.margin)),
             text: why(found, reason, sides, labels),
             surplus_flow: reason.excess_flow().map(SurplusView::new),
