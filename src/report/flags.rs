@@ -2,88 +2,36 @@
 
 use crate::analysis::Judged;
 use crate::simulation::{NodeDuty, Timed};
-use crate::units::Quantity;
+use crate::units::{Quantity, labels};
 
 /// A sign of something at a node.
 type Sign = fn(&NodeDuty) -> bool;
 
-/// What came to light.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Note {
-    /// A cut-in lies below a load pressure.
-    CutInBelowLoad,
-    /// The pumps cannot refill the accumulators in a cycle.
-    AccumulatorsRunDown,
-    /// The duty does not repeat itself.
-    NeverRepeats,
-    /// A step has too many events to be followed.
-    TooManyEvents,
-    /// The oil keeps heating at its limit.
-    KeepsHeating,
-    /// The duty with gas that exchanges heat does not repeat itself.
-    NeverRepeatsWithHeatTransfer,
-    /// The duty with gas that exchanges heat cannot be followed.
-    NoFiguresWithHeatTransfer,
-    /// The duty was not run with gas that exchanges heat.
-    NotRunWithHeatTransfer,
-    /// Cold oil exceeds the pressure rating of a cooler without bypass.
-    ColdOilBurstsCooler,
-    /// Cold figures are extrapolated.
-    ColdExtrapolated,
-    /// The torque curve is a generic one.
-    GenericTorqueCurve,
-}
-
-impl Note {
-    /// All notes.
-    pub const ALL: [Self; 11] = [
-        Self::CutInBelowLoad,
-        Self::AccumulatorsRunDown,
-        Self::NeverRepeats,
-        Self::TooManyEvents,
-        Self::KeepsHeating,
-        Self::NeverRepeatsWithHeatTransfer,
-        Self::NoFiguresWithHeatTransfer,
-        Self::NotRunWithHeatTransfer,
-        Self::ColdOilBurstsCooler,
-        Self::ColdExtrapolated,
-        Self::GenericTorqueCurve,
-    ];
-
-    /// The note in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::CutInBelowLoad => "cut-in lies below a load pressure",
-            Self::AccumulatorsRunDown => "accumulators run down",
-            Self::NeverRepeats => "duty never repeats",
-            Self::TooManyEvents => "a step has too many events",
-            Self::KeepsHeating => "oil keeps heating at the limit",
-            Self::NeverRepeatsWithHeatTransfer => "duty with gas heat transfer never repeats",
-            Self::NoFiguresWithHeatTransfer => {
-                "no figures with gas heat transfer: the accumulators switch too often to be followed"
-            }
-            Self::NotRunWithHeatTransfer => "not run with gas heat transfer",
-            Self::ColdOilBurstsCooler => "cold oil exceeds the pressure rating of a cooler without bypass",
-            Self::ColdExtrapolated => "cold figures are extrapolated from warm oil",
-            Self::GenericTorqueCurve => "generic torque curve",
-        }
-    }
-
-    /// Key in JSON.
-    pub fn key(self) -> &'static str {
-        match self {
-            Self::CutInBelowLoad => "cut_in_below_load_pressure",
-            Self::AccumulatorsRunDown => "accumulators_run_down",
-            Self::NeverRepeats => "never_repeats",
-            Self::TooManyEvents => "too_many_events",
-            Self::KeepsHeating => "keeps_heating_at_oil_limit",
-            Self::NeverRepeatsWithHeatTransfer => "never_repeats_with_gas_heat_transfer",
-            Self::NoFiguresWithHeatTransfer => "no_figures_with_gas_heat_transfer",
-            Self::NotRunWithHeatTransfer => "not_run_with_gas_heat_transfer",
-            Self::ColdOilBurstsCooler => "cold_oil_exceeds_cooler_rating",
-            Self::ColdExtrapolated => "cold_figures_extrapolated",
-            Self::GenericTorqueCurve => "generic_torque_curve",
-        }
+labels! {
+    /// What came to light.
+    pub enum Note {
+        /// A cut-in lies below a load pressure.
+        CutInBelowLoad = "cut_in_below_load_pressure", "cut-in lies below a load pressure";
+        /// The pumps cannot refill the accumulators in a cycle.
+        AccumulatorsRunDown = "accumulators_run_down", "accumulators run down";
+        /// The duty does not repeat itself.
+        NeverRepeats = "never_repeats", "duty never repeats";
+        /// A step has too many events to be followed.
+        TooManyEvents = "too_many_events", "a step has too many events";
+        /// The oil keeps heating at its limit.
+        KeepsHeating = "keeps_heating_at_oil_limit", "oil keeps heating at the limit";
+        /// The duty with gas that exchanges heat does not repeat itself.
+        NeverRepeatsWithHeatTransfer = "never_repeats_with_gas_heat_transfer", "duty with gas heat transfer never repeats";
+        /// The duty with gas that exchanges heat cannot be followed.
+        NoFiguresWithHeatTransfer = "no_figures_with_gas_heat_transfer", "no figures with gas heat transfer: the accumulators switch too often to be followed";
+        /// The duty was not run with gas that exchanges heat.
+        NotRunWithHeatTransfer = "not_run_with_gas_heat_transfer", "not run with gas heat transfer";
+        /// Cold oil exceeds the pressure rating of a cooler without bypass.
+        ColdOilBurstsCooler = "cold_oil_exceeds_cooler_rating", "cold oil exceeds the pressure rating of a cooler without bypass";
+        /// Cold figures are extrapolated.
+        ColdExtrapolated = "cold_figures_extrapolated", "cold figures are extrapolated from warm oil";
+        /// The torque curve is a generic one.
+        GenericTorqueCurve = "generic_torque_curve", "generic torque curve";
     }
 }
 
