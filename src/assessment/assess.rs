@@ -10,6 +10,7 @@ use super::score::Score;
 use crate::candidate::{Bill, Candidate, Hydraulics, Thermals, name};
 use crate::simulation::thermal::{Cooling, HeatBalance, HeatInput, OilTemperatures};
 use crate::simulation::{Duty, MeanRates, NodeSeries, PowerUnit, PreparedCase, Timed, TimedDuty};
+use crate::study::Thermostat;
 use crate::units::{Density, Mass, Money, Quantity, Temperature, Volume};
 
 /// Result of a hydraulic choice: shared by all coolers, reservoirs and filters.
@@ -165,6 +166,12 @@ pub struct Assessment {
 }
 
 impl Assessment {
+    /// Returns heat and cooling of the assessed candidate, with a thermostat of the fan or without.
+    pub fn heat_balance(&self, thermostat: Option<Thermostat>) -> HeatBalance<'_> {
+        let Self { hydraulic, cooling, oil_temperatures, .. } = self;
+        HeatBalance { heat_input: &hydraulic.heat_input, cooling, wall: oil_temperatures.wall, thermostat }
+    }
+
     /// Judges one candidate.
     pub fn of(candidate: &Candidate, case: &PreparedCase<'_>) -> Self {
         let (hydraulic, timed) = shown_hydraulic(&candidate.hydraulics, case);

@@ -2,7 +2,6 @@
 
 use crate::analysis::Judged;
 use crate::simulation::Ledger;
-use crate::simulation::thermal;
 
 /// Heat and cooling.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,12 +26,7 @@ impl HeatBalance {
     /// Puts heat and cooling of an assessed combination beside each other.
     pub(super) fn of(judged: Judged<'_>) -> Self {
         let (assessment, case) = (judged.assessment, judged.case);
-        let balance = thermal::HeatBalance {
-            heat_input: &assessment.hydraulic.heat_input,
-            cooling: &assessment.cooling,
-            wall: assessment.oil_temperatures.wall,
-            thermostat: case.study.thermostat,
-        };
+        let balance = assessment.heat_balance(case.study.thermostat);
         let duty = &assessment.hydraulic.duty;
         Self {
             heat: balance.heat(),

@@ -2,7 +2,6 @@
 
 use crate::analysis::Judged;
 use crate::simulation::TemperatureTransient;
-use crate::simulation::thermal::HeatBalance;
 use crate::units::Quantity;
 
 /// Time after which a course is no longer followed, s.
@@ -42,13 +41,7 @@ impl WarmUp {
     pub(super) fn of(judged: Judged<'_>) -> Self {
         let (assessment, case) = (judged.assessment, judged.case);
         let oil_temperatures = &assessment.oil_temperatures;
-        let heat_input = &assessment.hydraulic.heat_input;
-        let balance = HeatBalance {
-            heat_input,
-            cooling: &assessment.cooling,
-            wall: oil_temperatures.wall,
-            thermostat: case.study.thermostat,
-        };
+        let balance = assessment.heat_balance(case.study.thermostat);
         let start = case.study.settings.coldest_running.si();
         let begin = || TemperatureTransient::new(balance, start, false, oil_temperatures.capacity);
         let until = |target: f64| {

@@ -4,7 +4,7 @@ use super::fault::FaultModel;
 use crate::analysis::Judged;
 use crate::assessment::{Assessment, Check, CheckResult, HydraulicResult, Moot, Scope, fan_power};
 use crate::numerics::root;
-use crate::simulation::thermal::{Fan, HeatBalance, OilTemperatures};
+use crate::simulation::thermal::{Fan, OilTemperatures};
 use crate::simulation::{NodeDuty, PowerUnit, PreparedCase, TemperatureTransient, Timed};
 use crate::units::{Quantity, Temperature};
 
@@ -139,13 +139,7 @@ impl FaultEffect {
         let faulty = PreparedCase::new(&study).with_staging(change.staging(power_unit.staging()));
         let hydraulic = HydraulicResult::new(candidate.hydraulics.clone(), &faulty);
         let judged = Assessment::with(hydraulic, Timed::NotRun, candidate.thermals, &faulty);
-        let oil_temperatures = &judged.oil_temperatures;
-        let balance = HeatBalance {
-            heat_input: &judged.hydraulic.heat_input,
-            cooling: &judged.cooling,
-            wall: oil_temperatures.wall,
-            thermostat: study.thermostat,
-        };
+        let balance = judged.heat_balance(study.thermostat);
         let limit = study.settings.oil_limit.si();
         // one heat capacity for all: that of the sound unit, which has the same oil
         let time = |target: f64, start: f64, running: bool| {
