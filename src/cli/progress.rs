@@ -62,15 +62,15 @@ impl Drop for Bar {
 
 impl Progress for Bar {
     fn advance(&self, combinations: u128, best: Option<&Entry>) {
+        if self.shown.is_hidden() {
+            return;
+        }
         let mut done = self.done.lock().unwrap_or_else(PoisonError::into_inner);
         done.0 += combinations;
         if let Some(Entry { score, .. }) = best.filter(|entry| entry.score.adequate)
             && done.1.is_none_or(|(least, _)| score.objective < least)
         {
             done.1 = Some((score.objective, money(score.cost)));
-        }
-        if self.shown.is_hidden() {
-            return;
         }
         let (settled, best) = *done;
         let cost = |cost| digits::text(QuantityKind::Money, Some(cost), System::Metric);
