@@ -133,14 +133,8 @@ fn sample_results(picks: &[Entry], case: &PreparedCase<'_>) -> Vec<SampleResult>
                 .entry(&candidate.hydraulics)
                 .or_insert_with(|| HydraulicResult::new(candidate.hydraulics.clone(), case));
             let judged = Assessment::with(hydraulic.clone(), Timed::NotRun, candidate.thermals, case);
-            let margin = |spec: &CheckSpec| {
-                judged
-                    .checks
-                    .iter()
-                    .find(|c| c.check == spec.check)
-                    .and_then(|c| c.margin)
-                    .unwrap_or(f64::NAN)
-            };
+            let margin =
+                |spec: &CheckSpec| judged.check(spec.check).and_then(|c| c.margin).unwrap_or(f64::NAN);
             SampleResult {
                 score: Some(judged.score),
                 too_hot: judged.checks.iter().any(|c| c.check == Check::PeakTemperature && !c.met),

@@ -166,6 +166,11 @@ pub struct Assessment {
 }
 
 impl Assessment {
+    /// Returns the result of a check; `None` where it does not apply.
+    pub fn check(&self, check: Check) -> Option<&CheckResult> {
+        self.checks.iter().find(|result| result.check == check)
+    }
+
     /// Returns heat and cooling of the assessed candidate, with a thermostat of the fan or without.
     pub fn heat_balance(&self, thermostat: Option<Thermostat>) -> HeatBalance<'_> {
         let Self { hydraulic, cooling, oil_temperatures, .. } = self;

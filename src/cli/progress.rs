@@ -3,8 +3,7 @@
 use crate::report::best_choice::objective;
 use crate::report::digits;
 use crate::search::{Entry, Progress};
-use crate::units::System;
-use crate::units::{QuantityKind, money};
+use crate::units::{QuantityKind, System, money};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressState, ProgressStyle};
 use std::fmt::Write;
 use std::sync::{Mutex, PoisonError};

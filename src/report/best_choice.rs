@@ -8,8 +8,7 @@ use super::setups::{accumulators, cooler, counted, pumps};
 use crate::assessment::Assessment;
 use crate::candidate::scheme_name;
 use crate::study::{Objective, StagingRule, Study};
-use crate::units::{Money, Pressure, Quantity, System};
-use crate::units::{QuantityKind, money};
+use crate::units::{Money, Pressure, Quantity, QuantityKind, System, money};
 
 /// The first row.
 pub fn section(row: &Row<'_>) -> Section {

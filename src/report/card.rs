@@ -9,8 +9,7 @@ use super::views::card::{CardView, HoseView, PumpView, SwitchView};
 use super::{candidate, cautions, checks, flags, stamp};
 use crate::analysis::explain::Explanation;
 use crate::assessment::Check;
-use crate::units::QuantityKind;
-use crate::units::{System, fixed};
+use crate::units::{Money, QuantityKind, System, fixed, money};
 use std::io;
 
 /// Lays out the card; `next` is a command to go on with.
@@ -59,7 +58,7 @@ pub fn csv(card: &CardView<'_>, system: System) -> io::Result<Vec<u8>> {
     let mut sheet = Sheet::new();
     let headings = ["part", "id", "quantity", "owned", "to buy", "price", "cost", &mass];
     sheet.line(headings.into_iter().map(str::to_owned))?;
-    let money = |cents: i64| QuantityKind::Money.number(candidate::cents(cents), system);
+    let money = |cents: i64| QuantityKind::Money.number(money(Money(cents)), system);
     let weight = |mass: Real| QuantityKind::Mass.number(mass.0, system);
     for item in &card.shopping_list {
         let cells = [
@@ -255,13 +254,10 @@ fn inlet(explanation: &Explanation<'_>) -> String {
     let judged = &explanation.judged;
     let system = judged.case.study.system;
     let show = |check: Check| {
-        judged.assessment.checks.iter().find(|checked| checked.check == check).map_or_else(
-            String::new,
-            |checked| {
-                let [figure, limit] = checks::figure_and_limit(checked, system);
-                format!("{figure} (at least {limit})")
-            },
-        )
+        judged.assessment.check(check).map_or_else(String::new, |checked| {
+            let [figure, limit] = checks::figure_and_limit(checked, system);
+            format!("{figure} (at least {limit})")
+        })
     };
     format!(
         "Hose size: the next one sold{}. At most: settings suction_velocity, pressure_velocity, return_velocity (common \
@@ -286,14 +282,13 @@ fn shopping_table(card: &CardView<'_>) -> Table {
         TableColumn::new("owned", QuantityKind::Count).priority(3),
         TableColumn::new("mass", QuantityKind::Mass).priority(3),
     ]);
-    let money = |cents: i64| Cell::Number(candidate::cents(cents));
     for item in &card.shopping_list {
         table.row([
             item.part.replace('_', " ").into(),
             item.id.into(),
             item.to_buy.into(),
-            money(item.cost_cents),
-            money(item.price_cents),
+            Money(item.cost_cents).into(),
+            Money(item.price_cents).into(),
             item.owned.into(),
             item.mass_kg.0.into(),
         ]);
@@ -301,7 +296,7 @@ fn shopping_table(card: &CardView<'_>) -> Table {
     for (words, cents, mass) in sums(card) {
         let blank = || Cell::from("");
         let mass = mass.map_or_else(blank, |mass| mass.0.into());
-        table.row([words.into(), blank(), blank(), money(cents), blank(), blank(), mass]);
+        table.row([words.into(), blank(), blank(), Money(cents).into(), blank(), blank(), mass]);
     }
     table
 }

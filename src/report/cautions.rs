@@ -5,8 +5,7 @@ use super::document::Section;
 use super::phrases::{pump_set_words, step_name};
 use crate::analysis::Judged;
 use crate::analysis::explain::Explanation;
-use crate::units::QuantityKind;
-use crate::units::{Length, Mass, Quantity, System, fixed, parse};
+use crate::units::{Length, Mass, Quantity, QuantityKind, System, fixed, parse};
 use std::collections::BTreeSet;
 
 /// Oil from which skin burns at a touch, C.

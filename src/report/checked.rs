@@ -8,8 +8,7 @@ use crate::candidate::Exclusion;
 use crate::profile::Step;
 use crate::search::{Account, Space};
 use crate::study::Study;
-use crate::units::Quantity;
-use crate::units::QuantityKind;
+use crate::units::{Quantity, QuantityKind};
 
 /// What was counted of a study whose inputs are good.
 #[derive(Debug, Clone, Copy)]

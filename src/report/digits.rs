@@ -1,8 +1,7 @@
 //! How many digits a number has where people read it: in sentences, lists and tables. Files carry more.
 
 use super::account::grouped;
-use crate::units::QuantityKind;
-use crate::units::{System, fixed};
+use crate::units::{QuantityKind, System, fixed};
 
 /// A blank at which no line is broken: it keeps the digits of a number together; a rendering shows it as any other.
 pub const TIE: char = '\u{a0}';

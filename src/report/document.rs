@@ -8,7 +8,7 @@
 //!
 //! Numbers stay in SI until a rendering shows them in the units of the study.
 
-use crate::units::QuantityKind;
+use crate::units::{Money, QuantityKind, money};
 use std::borrow::Cow;
 
 /// An answer as a reader sees it.
@@ -277,6 +277,12 @@ impl From<usize> for Cell {
     #[expect(clippy::cast_precision_loss, reason = "a count of things in memory lies far below 2^53")]
     fn from(value: usize) -> Self {
         Self::Number(value as f64)
+    }
+}
+
+impl From<Money> for Cell {
+    fn from(value: Money) -> Self {
+        Self::Number(money(value))
     }
 }
 

@@ -7,7 +7,7 @@ use super::setups::{accumulators, cooler, figure_columns, figures, pumps};
 use super::views::Answer;
 use crate::candidate::scheme_name;
 use crate::search::{Grouping, Never};
-use crate::units::{QuantityKind, money};
+use crate::units::QuantityKind;
 
 /// Rows that are shown at most.
 const MOST_ROWS: usize = 30;
@@ -64,8 +64,7 @@ fn table(rows: &[Row<'_>], by: Grouping) -> Table {
             Grouping::Cooler => cooler(row.assessment, study).into(),
         };
         let others = [pumps(row).into(), scheme.into(), accumulators(row).map_or(Cell::Nothing, Cell::from)];
-        let head =
-            [row.rank.map_or(Cell::Nothing, Cell::from), money(row.assessment.score.cost).into(), common];
+        let head = [row.rank.map_or(Cell::Nothing, Cell::from), row.assessment.score.cost.into(), common];
         let rest = others.into_iter().chain(figures(row)).zip(&kept).filter(|(_, kept)| **kept);
         table.row(head.into_iter().chain(rest.map(|(cell, _)| cell)));
     }

@@ -60,6 +60,12 @@ pub fn pasted(text: &str) -> String {
     }
 }
 
+/// Returns a text that begins with a capital letter.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -8,8 +8,7 @@ use super::{account, best_choice, cautions, digits, groups, misses, settings, se
 use crate::analysis::Judged;
 use crate::candidate::pumps_name;
 use crate::search::Entry;
-use crate::units::Money;
-use crate::units::{QuantityKind, money};
+use crate::units::{Money, QuantityKind, money};
 
 /// Rows whose parts decide the cautions.
 const CAUTIONED: usize = 10;

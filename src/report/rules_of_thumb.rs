@@ -3,8 +3,7 @@
 use super::digits::text;
 use super::document::{Section, Table, TableColumn};
 use crate::analysis::explain::{Explanation, RuleOfThumb};
-use crate::units::QuantityKind;
-use crate::units::fixed;
+use crate::units::{QuantityKind, fixed};
 
 /// A rule, the calculated figure, and what both are.
 fn words(rule: RuleOfThumb) -> (&'static str, &'static str, QuantityKind) {

@@ -5,7 +5,7 @@ use super::document::{Cell, Section, Table, TableColumn};
 use crate::assessment::{Assessment, Check};
 use crate::candidate::rule_name;
 use crate::study::Study;
-use crate::units::{QuantityKind, money};
+use crate::units::QuantityKind;
 
 /// A setup with its first row in the ranking and how many rows it has there.
 struct Setup<'r, 'a> {
@@ -63,7 +63,7 @@ pub fn section(rows: &[Row<'_>]) -> Section {
         let hydraulics = &row.assessment.candidate.hydraulics;
         let mut cells = vec![
             row.rank.map_or(Cell::Nothing, Cell::from),
-            money(row.assessment.score.cost).into(),
+            row.assessment.score.cost.into(),
             pumps(row).into(),
             rule_name(study(row).slots.schemes[hydraulics.scheme].rule).into(),
             hydraulics.accumulators.map(|accumulators| f64::from(accumulators.count)).into(),
@@ -113,7 +113,7 @@ pub(super) fn figure_columns() -> Vec<TableColumn> {
 /// Their cells.
 pub(super) fn figures(row: &Row<'_>) -> Vec<Cell> {
     let assessment = row.assessment;
-    let engine = assessment.checks.iter().find(|checked| checked.check == Check::Engine);
+    let engine = assessment.check(Check::Engine);
     vec![
         Some(assessment.oil_temperatures.margin).filter(|margin| margin.is_finite()).into(),
         assessment.oil_temperatures.peak.into(),

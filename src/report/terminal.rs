@@ -5,8 +5,7 @@
 
 use super::digits::{self, number, symbol};
 use super::document::{Block, Cell, Chart, Document, Figure, Section, Table, TableColumn};
-use crate::units::System;
-use crate::units::{QuantityKind, yes_no};
+use crate::units::{QuantityKind, System, yes_no};
 use comfy_table::{
     CellAlignment, ColumnConstraint, ContentArrangement, ContentLineStyle, LineStyle, TableStyle, Width,
 };

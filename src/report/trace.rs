@@ -6,8 +6,7 @@ use super::phrases::pump_set_name;
 use crate::analysis::explain::{Trace, TraceLine};
 use crate::simulation::Heat;
 use crate::study::Study;
-use crate::units::QuantityKind;
-use crate::units::System;
+use crate::units::{QuantityKind, System};
 use std::io;
 
 /// A column of the trace.

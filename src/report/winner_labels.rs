@@ -2,8 +2,7 @@
 
 use super::digits;
 use crate::analysis::sensitivity::{BestAt, SamplePoint, best_choices};
-use crate::units::System;
-use crate::units::{QuantityKind, money};
+use crate::units::{QuantityKind, System, money};
 
 /// Parts of a name that may differ where it is also said in what.
 const FEW: usize = 3;

@@ -139,10 +139,8 @@ pub(super) fn reasons(
 /// Lists some checks that a combination fails in one study, but for those that are alike in the other; what binds
 /// first.
 fn failed(one: &Assessment, other: &Assessment, of: impl Fn(&CheckResult) -> bool) -> Vec<FailedCheck> {
-    let beside = |check: &CheckResult| FailedCheck {
-        check: *check,
-        other: other.checks.iter().find(|there| there.check == check.check).copied(),
-    };
+    let beside =
+        |check: &CheckResult| FailedCheck { check: *check, other: other.check(check.check).copied() };
     let mut failed: Vec<FailedCheck> = one
         .checks
         .iter()

@@ -57,7 +57,7 @@ pub(super) fn rules_of_thumb(judged: Judged<'_>, usable_volumes: &[UsableVolume]
     let flow = hydraulics.ideal_flow(study);
     let oil = &study.slots.reservoirs[assessment.candidate.thermals.reservoir];
     let oil = oil.oil_volume(study.settings.fill.si()).si();
-    let needed = assessment.checks.iter().find(|c| c.check == Check::Engine).and_then(|c| c.figure);
+    let needed = assessment.check(Check::Engine).and_then(|c| c.figure);
     let needed = needed.unwrap_or_default();
     let functions = case.steps.demands.iter().map(|step| {
         let useful: f64 = step.functions.iter().map(|f| f.flow * f.load).sum();

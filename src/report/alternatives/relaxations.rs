@@ -3,8 +3,7 @@
 use crate::assessment::{LimitRelaxation, Relaxed};
 use crate::report::digits::apart;
 use crate::study::{Settings, Study};
-use crate::units::QuantityKind;
-use crate::units::{Mass, Money, Quantity, System, Volume, fixed, parse};
+use crate::units::{Mass, Money, Quantity, QuantityKind, System, Volume, fixed, parse};
 
 /// A check that fails, and the limit with which it would pass, with all digits of a file.
 pub(in crate::report) fn words(relaxation: &LimitRelaxation, study: &Study) -> String {

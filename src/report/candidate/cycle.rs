@@ -6,8 +6,7 @@ use crate::report::digits::text;
 use crate::report::document::{Cell, Figure, Section, Table, TableColumn};
 use crate::report::phrases::{pump_set_name, pump_set_words, step_name, steps_left_out};
 use crate::simulation::{NodeDuty, PumpSet, Standstill};
-use crate::units::QuantityKind;
-use crate::units::{Quantity, fixed};
+use crate::units::{Quantity, QuantityKind, fixed};
 
 /// The shown steps at the oil limit.
 pub(super) fn steps(explanation: &Explanation<'_>) -> Section {

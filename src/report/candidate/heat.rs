@@ -7,8 +7,7 @@ use crate::report::digits::text;
 use crate::report::document::{Axis, Cell, Chart, Figure, Level, Section, Series, Table, TableColumn};
 use crate::simulation::thermal::Fan;
 use crate::simulation::{Heat, Ledger};
-use crate::units::QuantityKind;
-use crate::units::{Conductance, HeatCapacity, Quantity};
+use crate::units::{Conductance, HeatCapacity, Quantity, QuantityKind};
 
 /// Heat by source, the largest first, and by sink: at the oil limit and at the steady temperature.
 pub(super) fn sources(explanation: &Explanation<'_>) -> Section {

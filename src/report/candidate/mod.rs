@@ -58,8 +58,3 @@ fn limit(judged: &Judged<'_>) -> String {
     let limit = case.nodes[case.limit_node].temperature;
     text(QuantityKind::Temperature, Some(limit), case.study.system)
 }
-
-#[expect(clippy::cast_precision_loss, reason = "cents far below 2^53")]
-pub(super) fn cents(value: i64) -> f64 {
-    value as f64
-}

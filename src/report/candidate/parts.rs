@@ -1,19 +1,16 @@
 //! What a combination is made of, and how its parts stand against their limits.
 
-use super::cents;
 use crate::analysis::Judged;
 use crate::analysis::explain::{Explanation, OilAt, switch_points};
-use crate::assessment::{Check, CheckResult, fan_current, fan_power, inlet_pressure};
+use crate::assessment::{Check, fan_current, fan_power, inlet_pressure};
 use crate::candidate::precharge_at;
 use crate::report::digits::text;
 use crate::report::document::{Cell, Figure, Section, Table, TableColumn};
-use crate::units::QuantityKind;
-use crate::units::{Quantity, Temperature};
+use crate::units::{Money, Quantity, QuantityKind, Temperature};
 
 /// The parts with their prices.
 pub(super) fn bill(judged: &Judged<'_>) -> Table {
     let (assessment, bill) = (judged.assessment, &judged.assessment.bill);
-    let money = |value: i64| Cell::Number(cents(value));
     let mut table = Table::new([
         TableColumn::words("part"),
         TableColumn::words("id"),
@@ -29,33 +26,29 @@ pub(super) fn bill(judged: &Judged<'_>) -> Table {
             item.id.as_str().into(),
             item.quantity.into(),
             item.owned.into(),
-            money(item.price.0),
-            money(item.cost.0),
+            item.price.into(),
+            item.cost.into(),
             item.mass.si().into(),
         ]);
     }
-    let mut sum = |words: &str, cost: i64, mass: Cell| {
+    let mut sum = |words: &str, cost: Money, mass: Cell| {
         let blank = || Cell::from("");
-        table.row([words.into(), blank(), blank(), blank(), blank(), money(cost), mass]);
+        table.row([words.into(), blank(), blank(), blank(), blank(), cost.into(), mass]);
     };
-    let running = assessment.fuel.cost.0;
-    if running != 0 {
+    let running = assessment.fuel.cost;
+    if running.0 != 0 {
         sum("fuel, service life", running, "".into());
     }
-    sum("total", assessment.score.cost.0, bill.mass().si().into());
+    sum("total", assessment.score.cost, bill.mass().si().into());
     table
 }
 
-fn find<'a>(judged: &Judged<'a>, check: Check) -> Option<&'a CheckResult> {
-    judged.assessment.checks.iter().find(|checked| checked.check == check)
-}
-
 fn figure(judged: &Judged<'_>, check: Check) -> Option<f64> {
-    find(judged, check).and_then(|checked| checked.figure)
+    judged.assessment.check(check).and_then(|checked| checked.figure)
 }
 
 fn headroom(judged: &Judged<'_>, check: Check) -> Option<f64> {
-    find(judged, check).and_then(|checked| checked.margin)
+    judged.assessment.check(check).and_then(|checked| checked.margin)
 }
 
 /// Gas and oil in the accumulators; empty without.
@@ -178,7 +171,7 @@ pub(super) fn engine(judged: &Judged<'_>) -> Section {
         Figure::new("headroom", QuantityKind::Percent, headroom(judged, Check::Engine)),
         Figure::new("headroom at cold start", QuantityKind::Percent, headroom(judged, Check::EngineAtStart)),
         Figure::new("fuel consumption", QuantityKind::FuelFlow, assessment.fuel.rate / density),
-        Figure::new("running cost", QuantityKind::Money, cents(assessment.fuel.cost.0)),
+        Figure::new("running cost", QuantityKind::Money, assessment.fuel.cost),
     ])
 }
 

@@ -2,28 +2,27 @@
 
 use crate::analysis::Judged;
 use crate::analysis::explain::{Explanation, StandstillResult};
-use crate::assessment::{Check, CheckResult};
+use crate::assessment::Check;
 use crate::report::digits::{apart, text};
 use crate::report::document::Figure;
 use crate::report::phrases::{pump_set_words, step_words};
-use crate::units::Quantity;
-use crate::units::QuantityKind;
+use crate::units::{Money, Quantity, QuantityKind, money};
 
 /// Adequate or not, by how many checks, and what it costs.
 pub(in crate::report) fn verdict(judged: &Judged<'_>) -> String {
     let (assessment, system) = (judged.assessment, judged.case.study.system);
-    let money = |cents: i64| text(QuantityKind::Money, Some(super::cents(cents)), system);
+    let amount = |amount: Money| text(QuantityKind::Money, Some(money(amount)), system);
     let (all, met) = (assessment.checks.len(), assessment.checks.iter().filter(|check| check.met).count());
     let verdict = if assessment.score.adequate {
         format!("ADEQUATE: passes {met} of {all} checks")
     } else {
         format!("NOT ADEQUATE: fails {} of {all} checks", all - met)
     };
-    let shares = match assessment.fuel.cost.0 {
-        0 => String::new(),
-        fuel => format!(" (purchase {}, fuel {})", money(assessment.bill.cost().0), money(fuel)),
+    let shares = match assessment.fuel.cost {
+        Money(0) => String::new(),
+        fuel => format!(" (purchase {}, fuel {})", amount(assessment.bill.cost()), amount(fuel)),
     };
-    format!("{verdict}, costs {}{shares}", money(assessment.score.cost.0))
+    format!("{verdict}, costs {}{shares}", amount(assessment.score.cost))
 }
 
 /// A line each about oil, flow, engine and standing still.
@@ -38,10 +37,6 @@ pub(super) fn lines(explanation: &Explanation<'_>) -> Vec<Figure> {
     let words = ["Standing still"].into_iter().chain(std::iter::repeat(""));
     lines.extend(said.into_iter().zip(words).map(|(said, words)| Figure::words(words, said)));
     lines
-}
-
-fn find<'a>(judged: &Judged<'a>, check: Check) -> Option<&'a CheckResult> {
-    judged.assessment.checks.iter().find(|checked| checked.check == check)
 }
 
 fn oil(judged: &Judged<'_>) -> String {
@@ -67,7 +62,7 @@ fn oil(judged: &Judged<'_>) -> String {
 fn flow(judged: &Judged<'_>) -> String {
     let study = judged.case.study;
     let share = |check: Check| {
-        let checked = find(judged, check)?;
+        let checked = judged.assessment.check(check)?;
         let [figure, limit] = apart(QuantityKind::Percent, checked.figure, Some(checked.limit), study.system);
         checked.figure.filter(|figure| *figure > 0.0).map(|_| (figure, limit))
     };
@@ -81,7 +76,7 @@ fn flow(judged: &Judged<'_>) -> String {
 
 fn engine(judged: &Judged<'_>) -> String {
     let study = judged.case.study;
-    let Some(checked) = find(judged, Check::Engine) else { return "-".to_owned() };
+    let Some(checked) = judged.assessment.check(Check::Engine) else { return "-".to_owned() };
     let [needed, usable] = apart(QuantityKind::Power, checked.figure, Some(checked.limit), study.system);
     let reserve = study.settings.engine_reserve.si();
     let less = if reserve > 0.0 {

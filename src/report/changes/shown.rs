@@ -34,8 +34,7 @@ fn one(value: &CellValue, of: &[&[Unit]], system: System, digits: usize) -> Stri
         CellValue::Nothing => "not stated".to_owned(),
         CellValue::Text(text) => text.clone(),
         CellValue::Number(number) => quantity(*number, of.first(), system, digits),
-        #[expect(clippy::cast_precision_loss, reason = "cents far below 2^53")]
-        CellValue::Money(amount) => fixed(amount.0 as f64 / 100.0, 2),
+        CellValue::Money(amount) => fixed(amount.to_units(), 2),
         CellValue::Count(count) => count.to_string(),
         CellValue::Points(points) if points.is_empty() => "none".to_owned(),
         CellValue::Points(points) => {

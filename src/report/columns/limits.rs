@@ -1,6 +1,6 @@
 //! Columns that say how near a candidate comes to the limits of its parts.
 
-use super::{Cell, Column, Keys, Row, column, count, renamed};
+use super::{Cell, Column, Keys, Row, column, renamed};
 use crate::assessment::{Check, fan_current, inlet_pressure};
 use crate::simulation::NodeDuty;
 use crate::units::QuantityKind;
@@ -141,7 +141,7 @@ pub(super) const COLUMNS: &[Column] = &[
                 .iter()
                 .map(|n| n.periodic.period)
                 .max()
-                .map_or(Cell::Nothing, count)
+                .map_or(Cell::Nothing, Cell::from)
         },
     ),
     renamed(

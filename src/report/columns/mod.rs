@@ -8,7 +8,7 @@ mod verdict;
 pub(super) use self::parts::{ENGINE_AVAILABLE, ENGINE_NEEDED};
 pub use super::document::Cell;
 use crate::analysis::Judged;
-use crate::assessment::{Check, CheckResult};
+use crate::assessment::Check;
 use crate::search::Entry;
 use crate::study::Study;
 use crate::units::{QuantityKind, System, snake_case, yes_no};
@@ -45,23 +45,13 @@ impl Row<'_> {
         self.case.study
     }
 
-    fn check(&self, check: Check) -> Option<&CheckResult> {
-        self.assessment.checks.iter().find(|c| c.check == check)
-    }
-
     fn figure(&self, check: Check) -> Cell {
-        self.check(check).and_then(|c| c.figure).into()
+        self.assessment.check(check).and_then(|c| c.figure).into()
     }
 
     fn margin(&self, check: Check) -> Cell {
-        self.check(check).and_then(|c| c.margin).into()
+        self.assessment.check(check).and_then(|c| c.margin).into()
     }
-}
-
-/// A count of things in memory.
-#[expect(clippy::cast_precision_loss, reason = "far below 2^53")]
-fn count(value: usize) -> Cell {
-    Cell::Number(value as f64)
 }
 
 /// One column.
@@ -130,7 +120,7 @@ impl Column {
         let cell = match self.heading {
             "name" => entry.name.as_str().into(),
             "adequate" => entry.score.adequate.into(),
-            "cost" => verdict::money(entry.score.cost.0),
+            "cost" => entry.score.cost.into(),
             "objective" => entry.score.objective.into(),
             _ => Cell::Nothing,
         };

@@ -1,6 +1,6 @@
 //! Columns that say what a candidate is made of.
 
-use super::{Cell, Column, Row, column, count, renamed};
+use super::{Cell, Column, Row, column, renamed};
 use crate::assessment::Check;
 use crate::candidate::{rule_name, unloading_valves};
 use crate::study::{Scheme, StagingRule};
@@ -40,7 +40,7 @@ pub(super) const COLUMNS: &[Column] = &[
     }),
     column("pumps", QuantityKind::Text, "quantity, id and drive ratio of each pump", |row| pumps(row).into()),
     column("number of pumps", QuantityKind::Count, "all pumps on the engine", |row| {
-        count(row.assessment.candidate.hydraulics.pumps.len())
+        row.assessment.candidate.hydraulics.pumps.len().into()
     }),
     column("pump flow", QuantityKind::Flow, "displacement x speed of all pumps", |row| {
         row.assessment.candidate.hydraulics.ideal_flow(row.study()).into()
@@ -112,10 +112,10 @@ pub(super) const COLUMNS: &[Column] = &[
         ["purchase cost", "purchase"],
         QuantityKind::Money,
         "price of the parts that are not owned",
-        |row| super::verdict::money(row.assessment.bill.cost().0),
+        |row| row.assessment.bill.cost().into(),
     ),
     column("running cost", QuantityKind::Money, "fuel over the service life", |row| {
-        super::verdict::money(row.assessment.fuel.cost.0)
+        row.assessment.fuel.cost.into()
     }),
     renamed(
         ["fuel consumption", "fuel"],

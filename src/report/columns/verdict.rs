@@ -1,13 +1,13 @@
 //! Columns that say how good a candidate is: adequate or not, cost, heat, flow.
 
 use super::{Cell, Column, Keys, Row, column, renamed};
-use crate::assessment::{Check, CheckResult};
+use crate::assessment::Check;
 use crate::simulation::thermal::Fan;
 use crate::units::{Quantity, QuantityKind};
 
 pub(super) const COLUMNS: &[Column] = &[
     column("rank", QuantityKind::Count, "place in the ranking", |row| {
-        row.rank.map_or(Cell::Nothing, super::count)
+        row.rank.map_or(Cell::Nothing, Cell::from)
     }),
     column("adequate", QuantityKind::YesNo, "all checks are met", |row| row.assessment.score.adequate.into()),
     renamed(["limited by", "binds"], QuantityKind::Text, "the check with the least headroom", |row| {
@@ -24,7 +24,7 @@ pub(super) const COLUMNS: &[Column] = &[
         "cost",
         QuantityKind::Money,
         "price of the parts that are not owned, running cost included",
-        |row| money(row.assessment.score.cost.0),
+        |row| row.assessment.score.cost.into(),
     ),
     column("objective", QuantityKind::Ratio, "what the ranking makes small", |row| {
         row.assessment.score.objective.into()
@@ -108,7 +108,7 @@ pub(super) const COLUMNS: &[Column] = &[
         ["holding pressure", "held level"],
         QuantityKind::Pressure,
         "supply pressure that the step must not fall below",
-        |row| row.check(Check::HeldPressure).map(|c: &CheckResult| c.limit).into(),
+        |row| row.assessment.check(Check::HeldPressure).map(|c| c.limit).into(),
     ),
     renamed(
         ["pump switching", "mode changes"],
@@ -130,11 +130,6 @@ pub(super) const LAST: &[Column] = &[
         row.assessment.name.as_str().into()
     }),
 ];
-
-#[expect(clippy::cast_precision_loss, reason = "cents far below 2^53")]
-pub(super) fn money(cents: i64) -> Cell {
-    Cell::Number(cents as f64)
-}
 
 fn fan(row: &Row<'_>) -> &'static str {
     match row.assessment.oil_temperatures.fan {

@@ -4,8 +4,7 @@ use super::words::onset;
 use crate::analysis::faults::{Failure, FaultEffect, Faults, Onset, Outcome};
 use crate::report::columns::{ENGINE_AVAILABLE, ENGINE_NEEDED};
 use crate::report::csv::Sheet;
-use crate::units::System;
-use crate::units::{QuantityKind, yes_no};
+use crate::units::{QuantityKind, System, yes_no};
 use std::io;
 
 /// A column of numbers: heading, measure, meaning, value.

@@ -12,8 +12,7 @@ use super::stamp;
 use crate::analysis::Judged;
 use crate::analysis::faults::{Fault, FaultEffect, Faults, Onset, Outcome, Warming, warning};
 use crate::assessment::Check;
-use crate::units::QuantityKind;
-use crate::units::{Quantity, System};
+use crate::units::{Quantity, QuantityKind, System};
 
 /// What is assumed of all faults.
 pub const ASSUMED: [&str; 6] = [

@@ -7,8 +7,8 @@ use crate::assessment::Check;
 use crate::report::checks::figure_and_limit;
 use crate::report::digits::{apart, text};
 use crate::report::document::{Figure, Section};
-use crate::units::QuantityKind;
-use crate::units::System;
+use crate::report::phrases::capital;
+use crate::units::{QuantityKind, System};
 
 /// What comes of a fault, line by line.
 pub(super) fn section(fault: Fault, effect: &FaultEffect, faults: &Faults, judged: &Judged<'_>) -> Section {
@@ -27,12 +27,6 @@ pub(super) fn section(fault: Fault, effect: &FaultEffect, faults: &Faults, judge
     ];
     let lines = lines.into_iter().filter_map(|(words, said)| Some(Figure::words(words, capital(&said?))));
     Section::new(capital(fault.words())).with(lines.collect::<Vec<_>>())
-}
-
-/// A text that begins with a capital letter.
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// What a builder must know.

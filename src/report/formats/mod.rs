@@ -2,6 +2,7 @@
 
 mod renamed;
 
+use super::phrases::capital;
 use super::views::{FORMAT, SCHEMAS};
 use super::{columns, faults, trace};
 use crate::assessment::{CHECKS, CheckSpec, Sense};
@@ -160,11 +161,6 @@ fn units() -> BTreeMap<&'static str, String> {
         }
     }
     units
-}
-
-fn capital(word: &str) -> String {
-    let mut letters = word.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 #[cfg(test)]

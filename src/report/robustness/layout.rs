@@ -9,8 +9,7 @@ use crate::report::digits;
 use crate::report::document::{Block, Cell, Document, Figure, Section, Table, TableColumn};
 use crate::report::phrases::pasted;
 use crate::study::{Input, Study, TOLERANCES, Tolerances};
-use crate::units::fixed;
-use crate::units::{QuantityKind, money};
+use crate::units::{QuantityKind, fixed, money};
 
 /// What the columns of the table say.
 const COLUMNS: [(&str, &str); 6] = [
@@ -180,7 +179,7 @@ fn table(found: &Robustness<'_>) -> Table {
         };
         table.row([
             rank.into(),
-            money(verdict.cost).into(),
+            verdict.cost.into(),
             percent(verdict.holds),
             percent(verdict.best),
             percent(verdict.too_hot),

@@ -8,8 +8,7 @@ use super::csv::Sheet;
 use super::digits;
 use crate::analysis::robustness::{DeviatingInput, FailureReason, Robustness};
 use crate::study::Input;
-use crate::units::fixed;
-use crate::units::{QuantityKind, money};
+use crate::units::{QuantityKind, fixed, money};
 use std::io;
 
 impl FailureReason {

@@ -9,7 +9,7 @@ use crate::report::cautions::NO_SIGN_OFF;
 use crate::report::checks::sentence;
 use crate::report::digits;
 use crate::report::document::{Block, Cell, Document, Section, Table, TableColumn};
-use crate::report::phrases::pasted;
+use crate::report::phrases::{capital, pasted};
 use crate::report::winner_labels::{WinnerLabels, cost_range};
 use crate::units::{QuantityKind, money};
 
@@ -207,10 +207,4 @@ fn searched(found: &Sensitivity<'_>, ranges: &[(usize, usize)]) -> String {
         found.found.len().saturating_sub(points + usize::from(stated)),
         if refused { " that is not refused" } else { "" }
     )
-}
-
-/// A text with a capital letter in front.
-fn capital(text: &str) -> String {
-    let mut signs = text.chars();
-    signs.next().map_or_else(String::new, |first| first.to_uppercase().chain(signs).collect())
 }

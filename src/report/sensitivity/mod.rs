@@ -16,8 +16,7 @@ use crate::analysis::sensitivity::{
     ChangeReason, ChangeSide, ExcessFlow, ExcessRates, FailsBy, SamplePoint, Sensitivity,
 };
 use crate::study::WrittenValue;
-use crate::units::System;
-use crate::units::{QuantityKind, money};
+use crate::units::{QuantityKind, System, money};
 
 impl Sensitivity<'_> {
     fn system(&self) -> System {
